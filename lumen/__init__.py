@@ -1,0 +1,1 @@
+"""A planner for the light and the power of one bedroom."""

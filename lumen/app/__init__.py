@@ -1,0 +1,1 @@
+"""The page: the only place that knows Dash and Plotly."""

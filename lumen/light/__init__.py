@@ -1,0 +1,1 @@
+"""Light on plain arrays: candela, lux, reflectance; knows no scenario and no screen."""

@@ -1,0 +1,1 @@
+"""The paper: drawings at true size, lists and the lid label."""
