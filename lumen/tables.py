@@ -4,7 +4,7 @@ A table is a CSV file. The columns ``source``, ``locator`` and ``how`` are requi
 
 * ``source``: the standard, textbook or public body (or ``common practice, no source``);
 * ``locator``: section, table or page (and edition), may be empty only for our own assumptions;
-* ``how``: ``read`` (seen in the source or in a page that reproduces it), ``memory``, or ``assumed``.
+* ``how``: ``read`` (seen in the source or a page that reproduces it), ``memory`` or ``assumed``.
 """
 
 from __future__ import annotations
@@ -54,7 +54,9 @@ def table(name: str) -> tuple[Mapping[str, str], ...]:
                 raise LumenError(f"{name}.csv line {number}", "must fill every column", dict(row))
             if row["how"] not in HOW or not row["source"]:
                 raise LumenError(
-                    f"{name}.csv line {number}", f"needs a source and how = {'|'.join(HOW)}", dict(row)
+                    f"{name}.csv line {number}",
+                    f"needs source, how={'|'.join(HOW)}",
+                    dict(row),
                 )
             rows.append(MappingProxyType(dict(row)))
     return tuple(rows)

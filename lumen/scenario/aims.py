@@ -1,0 +1,39 @@
+"""What each plane or eye should get, and the setups (which lights at which level)."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from lumen.scenario.base import Fraction, Id, Part
+
+__all__ = ["AimFor", "Setup"]
+
+
+class AimFor(Part):
+    """A wish for one target in some setups.
+
+    ``of`` names a target: ``mattress``, ``floor``, ``page:<person>``, ``eye:<person>`` (the worst
+    lying posture) or ``eye:<person>:<posture>``.
+    """
+
+    id: Id
+    of: str
+    measure: Literal["illuminance_lx", "melanopic_edi_lx", "uniformity"] = "illuminance_lx"
+    statistic: Literal["average", "minimum", "maximum"] = "average"
+    at_least: Annotated[float, Field(ge=0.0)] | None = None
+    at_most: Annotated[float, Field(ge=0.0)] | None = None
+    setups: tuple[Id, ...] = ()
+    source: str | None = None
+
+
+class Setup(Part):
+    """A way the room is used: levels of lights and strips (0 to 1), appliances that run."""
+
+    id: Id
+    name: str | None = None
+    levels: dict[str, Fraction] = Field(default_factory=dict)
+    running: tuple[Id, ...] = ()
+    hours_per_day: Annotated[float, Field(ge=0.0, le=24.0)] = 0.0
+    from_h: Annotated[float, Field(ge=0.0, le=24.0)] | None = None

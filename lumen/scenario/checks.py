@@ -1,0 +1,213 @@
+"""Checks that span parts of a plan: names, references, loops, and what must lie in the room."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from lumen.errors import Fault
+from lumen.scenario.outline import inside_outline, outline_faults
+
+__all__ = ["cross_faults"]
+
+Parts = Mapping[str, Sequence[tuple[int, Any]]]
+
+_PLANES = ("mattress", "floor")
+_POSTURES = ("sitting", "lying back", "lying left", "lying right", "foot", "door")
+_DRAWS = ("lights", "strips")
+
+
+def cross_faults(parts: Parts) -> list[Fault]:
+    """Return what is wrong between parts that each hold on their own.
+
+    ``parts`` maps a section to its sound items with their numbers in the file; ``named`` holds
+    every id that was written, also of items at fault, so that one slip is reported once.
+    """
+    return [
+        *_double_names(parts),
+        *_references(parts),
+        *_loops(parts),
+        *_room_faults(parts),
+        *_outside(parts),
+    ]
+
+
+def _double_names(parts: Parts) -> Iterator[Fault]:
+    everything = [
+        (f"{section}[{number}].id", item.id)
+        for section in ("furniture", "people", "lights", "strips", "supply")
+        for number, item in parts[section]
+    ]
+    counts = Counter(name for _, name in everything)
+    seen: set[str] = set()
+    for path, name in everything:
+        if counts[name] > 1 and name in seen:
+            yield Fault(path, "must differ from every other id in the plan", name)
+        seen.add(name)
+    for section in ("setups", "aims"):
+        own = Counter(item.id for _, item in parts[section])
+        for number, item in parts[section]:
+            if own[item.id] > 1:
+                own[item.id] = 0
+                yield Fault(f"{section}[{number}].id", f"must differ within {section}", item.id)
+
+
+def _references(parts: Parts) -> Iterator[Fault]:
+    written = {name for _, name in parts["named"]}
+    kinds = {item.id: item.kind for _, item in parts["supply"]}
+    furniture = {item.id for _, item in parts["furniture"]}
+    people = {item.id for _, item in parts["people"]}
+    draws = {item.id for section in _DRAWS for _, item in parts[section]}
+    feeders = [name for name, kind in kinds.items() if kind != "appliance"]
+
+    for section in (*_DRAWS, "supply"):
+        for number, item in parts[section]:
+            path = f"{section}[{number}]"
+            feeder = getattr(item, "fed_from", None)
+            if feeder is not None and feeder not in kinds and feeder not in written - draws:
+                rule = f"must name a supply node ({_list(feeders)})"
+                yield Fault(f"{path}.fed_from", rule, feeder)
+            elif feeder is not None and kinds.get(feeder) == "appliance":
+                yield Fault(f"{path}.fed_from", "must not be an appliance", feeder)
+            elif getattr(item, "kind", "") == "outlet" and kinds.get(feeder, "circuit") != (
+                "circuit"
+            ):
+                yield Fault(f"{path}.fed_from", "must be a circuit", feeder)
+            elif (
+                getattr(item, "kind", "") not in ("", "outlet") and kinds.get(feeder) == "circuit"
+            ) and not getattr(item, "fixed", False):
+                yield Fault(f"{path}.fed_from", "must be an outlet or what is plugged in", feeder)
+            elif (
+                section == "strips"
+                and feeder is not None
+                and kinds.get(feeder, "driver") != ("driver")
+            ):
+                yield Fault(f"{path}.fed_from", "must be a driver", feeder)
+            inside = getattr(item, "inside", None)
+            if inside is not None and inside not in furniture and inside not in written:
+                yield Fault(f"{path}.inside", f"must name furniture ({_list(furniture)})", inside)
+
+    appliances = {name for name, kind in kinds.items() if kind == "appliance"}
+    setups = {item.id for _, item in parts["setups"]}
+    for number, setup in parts["setups"]:
+        for name in setup.levels:
+            if name not in draws and name not in written - appliances - people - furniture:
+                yield Fault(
+                    f"setups[{number}].levels", f"must name lights or strips ({_list(draws)})", name
+                )
+        for name in setup.running:
+            if name not in appliances and name not in written - draws:
+                rule = f"must name appliances ({_list(appliances)})"
+                yield Fault(f"setups[{number}].running", rule, name)
+    for number, aim in parts["aims"]:
+        if fault := _target_fault(aim.of, people, written):
+            yield Fault(f"aims[{number}].of", fault, aim.of)
+        if aim.at_least is None and aim.at_most is None:
+            yield Fault(f"aims[{number}]", "needs at_least or at_most", aim.id)
+        if aim.at_least is not None and aim.at_most is not None and aim.at_least > aim.at_most:
+            yield Fault(
+                f"aims[{number}].at_least", f"must be {aim.at_most:g} or less", aim.at_least
+            )
+        for name in aim.setups:
+            if name not in setups and name not in written:
+                yield Fault(f"aims[{number}].setups", f"must name setups ({_list(setups)})", name)
+    for number, light in parts["lights"]:
+        at = light.aim.at
+        if at is not None and (fault := _target_fault(at, people, written)):
+            yield Fault(f"lights[{number}].aim.at", fault, at)
+
+
+def _target_fault(target: str, people: set[str], written: set[str]) -> str | None:
+    head, *rest = target.split(":")
+    if head in _PLANES and not rest:
+        return None
+    known = people | written
+    if head == "page" and len(rest) == 1 and rest[0] in known:
+        return None
+    if head == "eye" and len(rest) in (1, 2) and rest[0] in known:
+        if len(rest) == 1 or rest[1] in _POSTURES:
+            return None
+        return f"must end in one of {', '.join(_POSTURES)}"
+    return (
+        "must be mattress, floor, page:<person>, eye:<person> or eye:<person>:<posture>, "
+        f"with a person of the plan ({_list(people)})"
+    )
+
+
+def _loops(parts: Parts) -> Iterator[Fault]:
+    parent = {item.id: getattr(item, "fed_from", None) for _, item in parts["supply"]}
+    for number, item in parts["supply"]:
+        at, steps = parent.get(item.id), 0
+        while at is not None and at != item.id and steps <= len(parent):
+            at, steps = parent.get(at), steps + 1
+        if at == item.id:
+            yield Fault(f"supply[{number}].fed_from", "must not lead back to itself", item.fed_from)
+
+
+def _room_faults(parts: Parts) -> Iterator[Fault]:
+    for _, room in parts["room"]:
+        yield from outline_faults(room.outline_m)
+        walls = len(room.outline_m)
+        if room.bed_wall is not None and not 0 <= room.bed_wall < walls:
+            yield Fault("room.bed_wall", f"must be a wall, 0 to {walls - 1}", room.bed_wall)
+        for name in room.finishes.wall_by_wall:
+            if not (name.isdigit() and int(name) < walls):
+                rule = f"must be keyed by wall, 0 to {walls - 1}"
+                yield Fault("room.finishes.wall_by_wall", rule, name)
+        for number, item in enumerate((*room.slopes, *room.openings)):
+            section, at = (
+                ("slopes", number)
+                if number < len(room.slopes)
+                else ("openings", number - len(room.slopes))
+            )
+            if item.wall >= walls:
+                rule = f"must be a wall, 0 to {walls - 1}"
+                yield Fault(f"room.{section}[{at}].wall", rule, item.wall)
+        for number, opening in enumerate(room.openings):
+            if opening.to_m <= opening.from_m:
+                yield Fault(f"room.openings[{number}].to_m", "must be beyond from_m", opening.to_m)
+            if opening.head_m <= opening.sill_m:
+                yield Fault(
+                    f"room.openings[{number}].head_m", "must be above sill_m", opening.head_m
+                )
+
+
+def _outside(parts: Parts) -> Iterator[Fault]:
+    """Faults of things that lie outside the walls, floor or ceiling (10 mm of grace)."""
+    for _, room in parts["room"]:
+        if list(outline_faults(room.outline_m)):
+            return
+        top = room.height_m
+
+        def place(path: str, point: Sequence[float]) -> Iterator[Fault]:
+            x, y, z = point
+            if not -0.01 <= z <= top + 0.01:  # noqa: B023
+                yield Fault(path, f"must be within 0 to {top:g} m above the floor", z)  # noqa: B023
+            if not inside_outline(room.outline_m, (x, y), grace_m=0.01):  # noqa: B023
+                yield Fault(path, "must be inside the room's outline", [x, y])
+
+        for number, light in parts["lights"]:
+            yield from place(f"lights[{number}].mount_m", light.mount_m)
+            if light.wall is not None and not 0 <= light.wall < len(room.outline_m):
+                rule = f"must be a wall, 0 to {len(room.outline_m) - 1}"
+                yield Fault(f"lights[{number}].wall", rule, light.wall)
+        for number, strip in parts["strips"]:
+            for corner, point in enumerate(strip.path_m):
+                yield from place(f"strips[{number}].path_m[{corner}]", point)
+            if any(a == b for a, b in zip(strip.path_m, strip.path_m[1:], strict=False)):
+                yield Fault(f"strips[{number}].path_m", "must not repeat a point", strip.path_m)
+        for number, box in parts["furniture"]:
+            yield from place(f"furniture[{number}].at_m", box.at_m)
+            high = box.at_m[2] + box.size_m[2]
+            if high > top + 0.01:
+                rule = f"must end below the ceiling at {top:g} m"
+                yield Fault(f"furniture[{number}].size_m", rule, round(high, 4))
+        for number, node in parts["supply"]:
+            at = getattr(node, "at_m", None)
+            if at is not None:
+                yield from place(f"supply[{number}].at_m", at)
+
+
+def _list(names: Sequence[str] | set[str]) -> str:
+    return ", ".join(sorted(names)) or "none yet"

@@ -1,0 +1,259 @@
+"""The whole plan as one frozen, versioned document, and the checks it must pass to exist."""
+
+from __future__ import annotations
+
+import contextlib
+import difflib
+import json
+import math
+import typing
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, Field, ValidationError
+
+from lumen.errors import Fault, ScenarioError
+from lumen.scenario.aims import AimFor, Setup
+from lumen.scenario.base import Part, Positive, assumed
+from lumen.scenario.checks import cross_faults
+from lumen.scenario.lights import Light, Strip
+from lumen.scenario.people import Person
+from lumen.scenario.room import Furniture, Room
+from lumen.scenario.supply import SupplyNode
+
+__all__ = ["FORMAT", "Region", "Scenario", "dump", "json_schema", "parse"]
+
+FORMAT = "lumen-plan/1"
+Region = Literal["US", "CA", "UK", "EU", "AU", "JP", "IN"]
+
+
+class Scenario(Part):
+    """One bedroom's plan: room, furniture, people, lights, strips, supply, setups and aims."""
+
+    format: Literal["lumen-plan/1"]
+    title: Annotated[str, Field(min_length=1, max_length=120)]
+    note: str | None = None
+    region: Region = assumed("US", "region not given: US rules are used")
+    supply_volts: Positive | None = None
+    price_per_kwh: Annotated[float, Field(ge=0.0)] | None = None
+    room: Room
+    furniture: tuple[Furniture, ...] = ()
+    people: tuple[Person, ...] = ()
+    lights: tuple[Light, ...] = ()
+    strips: tuple[Strip, ...] = ()
+    supply: tuple[SupplyNode, ...] = ()
+    setups: tuple[Setup, ...] = ()
+    aims: tuple[AimFor, ...] = ()
+
+
+def parse(data: object) -> Scenario:
+    """Return the document, or refuse it with every fault at once.
+
+    Parameters
+    ----------
+    data
+        The decoded JSON of a plan.
+
+    Raises
+    ------
+    ScenarioError
+        One sentence per fault: field path, rule and the value met. Nothing is loaded in part.
+
+    Examples
+    --------
+    >>> parse({"format": "lumen-plan/1", "title": "x", "room": {"heigth_m": 2.4}})
+    Traceback (most recent call last):
+    lumen.errors.ScenarioError: room.outline_m must be given: got None
+    room.height_m must be given: got None
+    room.heigth_m is not a known field, did you mean height_m?: got 2.4
+    """
+    if not isinstance(data, Mapping):
+        raise ScenarioError([Fault("plan", "must be a JSON object", data)])
+    faults: list[Fault] = []
+    scenario = None
+    try:
+        scenario = Scenario.model_validate(data)
+    except ValidationError as error:
+        faults = list(_field_faults(error, data))
+    faults += [fault for fault in cross_faults(_sound_parts(data)) if fault not in faults]
+    if faults:
+        raise ScenarioError(faults)
+    assert scenario is not None
+    return scenario
+
+
+def dump(scenario: Scenario) -> str:
+    """Return the document's text: format first, defaults left out, one fixed layout.
+
+    Writing what was read gives the same bytes, so a saved file only differs where it was edited.
+    """
+    return _layout(scenario.model_dump(mode="json", exclude_defaults=True)) + "\n"
+
+
+def json_schema() -> dict[str, Any]:
+    """Return the JSON Schema of the document, for editors that check while one types."""
+    schema = Scenario.model_json_schema()
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["properties"]["$schema"] = {"type": "string"}
+    return schema
+
+
+_SECTIONS: dict[str, type[Part]] = {
+    "furniture": Furniture,
+    "people": Person,
+    "lights": Light,
+    "strips": Strip,
+    "setups": Setup,
+    "aims": AimFor,
+}
+
+
+class _OneNode(BaseModel):
+    node: SupplyNode
+
+
+def _sound_parts(data: Mapping[str, Any]) -> dict[str, list[tuple[int, Any]]]:
+    """Return each section's items that hold on their own, so that cross checks run all the same."""
+    parts: dict[str, list[tuple[int, Any]]] = {"room": [], "supply": []}
+    with contextlib.suppress(ValidationError):
+        parts["room"].append((0, Room.model_validate(data.get("room"))))
+    for section, model in _SECTIONS.items():
+        parts[section] = []
+        for number, item in enumerate(_items(data.get(section))):
+            try:
+                parts[section].append((number, model.model_validate(item)))
+            except ValidationError:
+                continue
+    for number, item in enumerate(_items(data.get("supply"))):
+        try:
+            parts["supply"].append((number, _OneNode.model_validate({"node": item}).node))
+        except ValidationError:
+            continue
+    # A reference to an item that is itself at fault is not a second fault.
+    parts["named"] = [
+        (0, item["id"])
+        for section in (*_SECTIONS, "supply")
+        for item in _items(data.get(section))
+        if isinstance(item, Mapping) and isinstance(item.get("id"), str)
+    ]
+    return parts
+
+
+def _items(value: object) -> list[Any]:
+    return list(value) if isinstance(value, list | tuple) else []
+
+
+def _field_faults(error: ValidationError, data: object) -> Iterator[Fault]:
+    for item in error.errors(include_url=False):
+        path, known = _written_path(item["loc"], data)
+        value = item["input"]
+        kind, context = item["type"], item.get("ctx", {})
+        if kind == "extra_forbidden":
+            near = difflib.get_close_matches(str(item["loc"][-1]), known, n=1)
+            hint = f", did you mean {near[0]}?" if near else f"; known are {', '.join(known)}"
+            yield Fault(path, f"is not a known field{hint}", value)
+        elif kind == "missing":
+            yield Fault(path, "must be given", None)
+        elif kind == "value_error":
+            yield Fault(path, str(context["error"]), value)
+        elif kind == "union_tag_not_found":
+            yield Fault(path, f"needs a {context['discriminator']}", value)
+        elif kind == "union_tag_invalid":
+            where = f"{path}.{str(context['discriminator']).strip(chr(39))}"
+            tag = context["tag"]
+            yield Fault(where, f"must be one of {context['expected_tags']}", tag)
+        else:
+            yield Fault(path, _sentence(item["msg"]), value)
+
+
+def _sentence(message: str) -> str:
+    """Return pydantic's message as a rule: 'Input should be ...' becomes 'must be ...'."""
+    for start in ("Input should have", "Input should"):
+        if message.startswith(start):
+            return ("must have" if start.endswith("have") else "must") + message[len(start) :]
+    return message[0].lower() + message[1:]
+
+
+def _written_path(loc: tuple[int | str, ...], data: object) -> tuple[str, list[str]]:
+    """Return the path as the person wrote it and the names known where it ends.
+
+    Pydantic's location also holds the tag of a union member, which nobody wrote: a step that is
+    not in the data, and is not the last one, is such a tag.
+    """
+    path, at = "", data
+    model: Any = Scenario
+    for place, step in enumerate(loc):
+        last = place == len(loc) - 1
+        if isinstance(step, int):
+            path += f"[{step}]"
+            at = at[step] if isinstance(at, list | tuple) and step < len(at) else None
+            model = _item_type(model)
+            continue
+        union = _member_with_tag(model, step)
+        if union is not None:
+            model = union
+            continue
+        path += f".{step}" if path else step
+        at = at.get(step) if isinstance(at, Mapping) else None
+        if not last:
+            model = _field_type(model, step)
+    known = list(model.model_fields) if _is_part(model) else []
+    return path, known
+
+
+def _is_part(model: object) -> bool:
+    return isinstance(model, type) and issubclass(model, BaseModel)
+
+
+def _bare(annotation: Any) -> Any:
+    while typing.get_origin(annotation) is Annotated:
+        annotation = typing.get_args(annotation)[0]
+    args = [a for a in typing.get_args(annotation) if a is not type(None)]
+    if type(None) in typing.get_args(annotation) and len(args) == 1:
+        return _bare(args[0])
+    return annotation
+
+
+def _field_type(model: Any, name: str) -> Any:
+    if _is_part(model) and name in model.model_fields:
+        return _bare(model.model_fields[name].annotation)
+    args = typing.get_args(model)
+    return _bare(args[1]) if typing.get_origin(model) is dict and len(args) == 2 else None
+
+
+def _item_type(model: Any) -> Any:
+    args = typing.get_args(model)
+    return _bare(args[0]) if args else None
+
+
+def _member_with_tag(model: Any, tag: str) -> Any:
+    for member in typing.get_args(model):
+        if _is_part(member):
+            for name in ("kind", "form"):
+                field = member.model_fields.get(name)
+                if field is not None and tag in typing.get_args(field.annotation):
+                    return member
+    return None
+
+
+def _layout(value: Any, indent: str = "") -> str:
+    """Return JSON text with one key a line and short lists of plain values kept on one line."""
+    deeper = indent + "  "
+    if isinstance(value, dict) and value:
+        inner = [f"{deeper}{json.dumps(k)}: {_layout(v, deeper)}" for k, v in value.items()]
+        return "{\n" + ",\n".join(inner) + f"\n{indent}}}"
+    if isinstance(value, list) and any(isinstance(v, dict) for v in value):
+        inner = [deeper + _layout(v, deeper) for v in value]
+        return "[\n" + ",\n".join(inner) + f"\n{indent}]"
+    if isinstance(value, list):
+        return "[" + ", ".join(_layout(v, deeper) for v in value) + "]"
+    if isinstance(value, float):
+        return _number(value)
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _number(value: float) -> str:
+    if not math.isfinite(value):
+        raise ScenarioError([Fault("number", "must be finite", value)])
+    rounded = round(value, 6)
+    return str(int(rounded)) if rounded == int(rounded) else repr(rounded)

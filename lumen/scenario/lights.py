@@ -1,0 +1,193 @@
+"""Lights, lamps and LED strips as the person wrote them down."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from lumen.scenario.base import Amount, Fraction, Id, Length, Part, Point3, Positive, assumed
+
+__all__ = [
+    "Aim",
+    "AllRound",
+    "Beam",
+    "Cord",
+    "Cosine",
+    "Distribution",
+    "DistributionFile",
+    "Lamp",
+    "Light",
+    "Opal",
+    "Shade",
+    "Strip",
+]
+
+Angle = Annotated[float, Field(gt=0.0, lt=180.0)]
+
+
+class AllRound(Part):
+    """Even in all directions: a bare or fully diffusing lamp."""
+
+    form: Literal["all round"] = "all round"
+
+
+class Opal(Part):
+    """A small glowing disc or dome facing one way: intensity falls with the cosine."""
+
+    form: Literal["opal"] = "opal"
+
+
+class Cosine(Part):
+    """A soft beam: a power of the cosine that is half its peak at half the beam angle."""
+
+    form: Literal["cosine"] = "cosine"
+    beam_deg: Angle
+
+
+class Beam(Part):
+    """A spot given by beam angle (half of peak) and field angle (a tenth of peak)."""
+
+    form: Literal["beam"] = "beam"
+    beam_deg: Angle
+    field_deg: Angle | None = None
+
+
+class Shade(Part):
+    """A shade from tape-measure numbers; the lamp stands ``lamp_height_m`` above its lower edge."""
+
+    form: Literal["shade"] = "shade"
+    shape: Literal["drum", "cone", "globe", "cylinder", "head"] = "drum"
+    bottom_diameter_m: Positive
+    top_diameter_m: Positive | None = None
+    height_m: Positive
+    lamp_height_m: Annotated[float, Field(ge=0.0)] | None = None
+    material: str = assumed("fabric, light", "light fabric shade")
+    open_top: bool = True
+    open_bottom: bool = True
+
+
+class DistributionFile(Part):
+    """A photometric file of ANSI/IES LM-63, kept whole inside the document."""
+
+    form: Literal["file"] = "file"
+    lm63: Annotated[str, Field(min_length=20, max_length=400_000)]
+    file_name: str | None = None
+
+
+Distribution = Annotated[
+    AllRound | Opal | Cosine | Beam | Shade | DistributionFile, Field(discriminator="form")
+]
+
+
+class Lamp(Part):
+    """The bulb or LED module: flux, watts and white as printed on its box."""
+
+    flux_lm: Amount
+    power_w: Amount
+    cct_k: Annotated[float, Field(ge=1000.0, le=20000.0)] = assumed(2700.0, "warm white, 2700 K")
+    kind: Literal["led", "halogen", "incandescent", "fluorescent"] = "led"
+    diameter_m: Positive = assumed(0.060, "bulb about 60 mm across")
+    standby_w: Annotated[float, Field(ge=0.0)] = 0.0
+    power_factor: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
+
+
+class Cord(Part):
+    """A flexible cord: cores, conductor size and length."""
+
+    cores: Literal[2, 3] | None = None
+    awg: Annotated[int, Field(ge=8, le=24)] | None = None
+    area_mm2: Positive | None = None
+    length_m: Positive | None = None
+    rating_a: Positive | None = None
+    marked: bool | None = None
+    coiled: bool = False
+    route: tuple[
+        Literal[
+            "open",
+            "under rug",
+            "under furniture",
+            "through wall",
+            "through door",
+            "stapled",
+            "concealed",
+            "in groove",
+        ],
+        ...,
+    ] = ()
+
+
+class Aim(Part):
+    """Where the light's axis points: at a target, or by tilt and turn.
+
+    ``tilt_deg`` 0 is straight down, 90 level, 180 straight up; ``turn_deg`` turns the level part
+    counter-clockwise seen from above, 0 = into the room (away from the bed wall).
+    """
+
+    at: str | None = None
+    tilt_deg: Annotated[float, Field(ge=0.0, le=180.0)] = 0.0
+    turn_deg: Annotated[float, Field(ge=-360.0, le=360.0)] = 0.0
+
+
+class Light(Part):
+    """A light with one lamp (or several alike), fixed at ``mount_m`` on a wall, ceiling or stand.
+
+    The light's centre stands off the mount by ``projection_m`` along the wall's inward normal
+    (straight down from a ceiling, straight up from a stand) and hangs ``drop_m`` lower.
+    """
+
+    id: Id
+    name: str | None = None
+    mount: Literal["wall", "headboard", "ceiling", "stand"] = "wall"
+    mount_m: Point3
+    wall: int | None = None
+    projection_m: Annotated[float, Field(ge=0.0, le=3.0)] = assumed(
+        0.12, "light centre 12 cm off its mount"
+    )
+    drop_m: Length = 0.0
+    aim: Aim = Aim()
+    distribution: Distribution = assumed(AllRound(), "light even in all directions")
+    lamp: Lamp
+    lamps: Annotated[int, Field(ge=1, le=24)] = 1
+    output_share: Fraction | None = None
+    size_m: Annotated[float, Field(ge=0.0, le=2.0)] | None = None
+    dims: bool = assumed(True, "it can be dimmed")
+    fed_from: Id | None = None
+    body: Literal["metal", "plastic", "wood", "glass", "fabric", "ceramic"] | None = None
+    protection_class: Literal["I", "II", "III"] | None = None
+    made_for: Literal["plug", "fixed wiring"] | None = None
+    conversion: Literal["none", "maker's kit", "by a professional", "own"] = "none"
+    enclosure: bool | None = None
+    strain_relief: bool | None = None
+    max_lamp_w: Positive | None = None
+    to_fabric_m: Annotated[float, Field(ge=0.0)] | None = None
+    inline_switch: bool = False
+    cord: Cord | None = None
+    plug_fuse_a: Positive | None = None
+    plug: Literal["earthed", "two-pin polarised", "two-pin"] | None = None
+    mass_kg: Positive | None = None
+    price: Amount | None = None
+
+
+class Strip(Part):
+    """An LED strip along a path; it lights the way it faces, as a flat diffuse band."""
+
+    id: Id
+    name: str | None = None
+    path_m: Annotated[tuple[Point3, ...], Field(min_length=2, max_length=40)]
+    facing: Literal["bed wall", "room", "up", "down", "left", "right"] | Point3 = "bed wall"
+    flux_lm_per_m: Amount
+    power_w_per_m: Amount
+    volts: Literal[5, 12, 24, 48] = 24
+    cct_k: Annotated[float, Field(ge=1000.0, le=20000.0)] = assumed(2700.0, "warm white, 2700 K")
+    leds_per_m: Annotated[float, Field(gt=0.0, le=2000.0)] = assumed(120.0, "120 LEDs a metre")
+    cut_m: Positive = assumed(0.05, "cut mark every 50 mm")
+    width_m: Positive = assumed(0.010, "tape 10 mm wide")
+    cover: Literal["none", "clear", "frosted", "opal"] = "none"
+    feed: Literal["start", "end", "both", "middle"] = "start"
+    current: Literal["resistor", "regulated"] = assumed("resistor", "ordinary tape with resistors")
+    loop_ohm_per_m: Positive = assumed(0.2, "35 um copper, both rails")
+    feed_cord: Cord | None = None
+    fed_from: Id | None = None
+    dims: bool = assumed(True, "it can be dimmed")
+    price: Amount | None = None

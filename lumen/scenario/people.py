@@ -1,0 +1,39 @@
+"""People in the bed: which side, where their eyes are, how they hold a page."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from lumen.scenario.base import Amount, Id, Length, Part, assumed
+
+__all__ = ["Page", "Person"]
+
+
+class Page(Part):
+    """A page held to read: distance from the eye, how far below level one looks, its size."""
+
+    distance_m: Amount = assumed(0.40, "page 40 cm from the eye")
+    gaze_down_deg: Annotated[float, Field(ge=0.0, le=90.0)] = assumed(
+        40.0, "looking 40 degrees down at the page"
+    )
+    width_m: Annotated[float, Field(gt=0.02, le=1.0)] = 0.40
+    height_m: Annotated[float, Field(gt=0.02, le=1.0)] = 0.30
+
+
+class Person(Part):
+    """Somebody who sleeps on one side of the bed (left and right as you face the bed wall)."""
+
+    id: Id
+    name: str | None = None
+    side: Literal["left", "right", "middle"]
+    age: Annotated[float, Field(ge=0.0, le=120.0)] | None = None
+    reads: bool = True
+    eye_above_mattress_m: Amount = assumed(0.68, "sitting eye 68 cm above the mattress")
+    eye_from_head_end_m: Length = assumed(0.28, "sitting eye 28 cm from the head end")
+    lying_eye_above_mattress_m: Amount = assumed(0.18, "lying eye 18 cm up, on a pillow")
+    lying_eye_from_head_end_m: Length = assumed(0.30, "lying eye 30 cm from the head end")
+    standing_eye_m: Amount = assumed(1.58, "standing eye at 1.58 m")
+    from_centre_m: Length | None = None
+    page: Page = assumed(Page(), "a page 40 x 30 cm held 40 cm away")

@@ -1,0 +1,111 @@
+"""The room as measured: outline, ceiling, finishes, openings and the furniture in it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from lumen.scenario.base import Amount, Id, Length, Part, Percent, Point2, Point3, Positive, assumed
+
+__all__ = ["Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
+
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+
+
+class Finish(Part):
+    """A surface's light reflectance value (0 black to 100 white, as on paint cards) and colour."""
+
+    lrv: Percent = assumed(50.0, "a mid finish until a card is read")
+    colour: Colour | None = None
+
+
+class Finishes(Part):
+    """Finishes of floor, ceiling and walls; ``wall_by_wall`` overrides by wall number."""
+
+    floor: Finish = assumed(Finish(lrv=25.0), "wood floor, LRV 25")
+    ceiling: Finish = assumed(Finish(lrv=80.0), "white ceiling, LRV 80")
+    walls: Finish = assumed(Finish(lrv=60.0), "pale walls, LRV 60")
+    wall_by_wall: dict[str, Finish] = Field(default_factory=dict)
+
+
+class Slope(Part):
+    """A sloped ceiling that rises from a knee wall: height grows with distance from that wall."""
+
+    id: Id
+    wall: int = Field(ge=0)
+    knee_height_m: Positive
+    pitch_deg: Annotated[float, Field(gt=0.0, lt=90.0)]
+
+
+class Opening(Part):
+    """A door, window or mirror: a rectangle on a wall, measured along it from its first corner."""
+
+    id: Id
+    kind: Literal["door", "window", "mirror", "recess"]
+    wall: int = Field(ge=0)
+    from_m: Length
+    to_m: Length
+    sill_m: Length = 0.0
+    head_m: Length = 2.0
+    finish: Finish | None = None
+
+
+class Room(Part):
+    """Outline on the floor, counter-clockwise seen from above, first corner at the origin.
+
+    Wall *i* runs from corner *i* to corner *i* + 1. The bed wall is the one you face: y grows
+    toward it.
+    """
+
+    outline_m: Annotated[tuple[Point2, ...], Field(min_length=3, max_length=60)]
+    height_m: Annotated[float, Field(gt=0.5, le=12.0)]
+    bed_wall: int | None = None
+    slopes: tuple[Slope, ...] = ()
+    finishes: Finishes = assumed(Finishes(), "usual finishes: floor 25, walls 60, ceiling 80")
+    openings: tuple[Opening, ...] = ()
+
+
+FurnitureKind = Literal[
+    "bed frame",
+    "mattress",
+    "headboard",
+    "nightstand",
+    "wardrobe",
+    "chest",
+    "desk",
+    "shelf",
+    "chair",
+    "cot",
+    "curtain",
+    "batten",
+    "other",
+]
+
+
+class Compartment(Part):
+    """A hidden space inside a piece of furniture, where a power strip or driver may lie."""
+
+    inner_size_m: tuple[Positive, Positive, Positive]
+    vent_area_m2: Annotated[float, Field(ge=0.0)] = assumed(0.0, "no vent opening")
+    wall_thickness_m: Positive = assumed(0.018, "18 mm board")
+
+
+class Furniture(Part):
+    """A box: width along the wall, depth, height; ``at_m`` is the middle of its underside.
+
+    ``turn_deg`` turns it counter-clockwise seen from above. ``lean_deg`` leans the top back
+    (toward the bed wall, for a box that is not turned); it pivots on its lower back edge.
+    """
+
+    id: Id
+    kind: FurnitureKind
+    name: str | None = None
+    at_m: Point3
+    size_m: tuple[Positive, Positive, Positive]
+    turn_deg: Annotated[float, Field(ge=-360.0, le=360.0)] = 0.0
+    lean_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = 0.0
+    finish: Finish = assumed(Finish(lrv=40.0), "mid-tone furniture, LRV 40")
+    compartment: Compartment | None = None
+    material: str | None = None
+    price: Amount | None = None
