@@ -1,0 +1,119 @@
+"""The command line: ``lumen [open] [FILE]``, ``check``, ``new``, ``schema``, ``rules``.
+
+Exit status: 0 done, 1 a danger-level caution is raised, 2 input that cannot be read. Results go
+to standard output, everything else to standard error.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from lumen.errors import LumenError, ScenarioError
+
+__all__ = ["main"]
+
+_COMMANDS = ("open", "check", "new", "schema", "rules")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit status."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    if not words or (words[0] not in _COMMANDS and words[0] not in ("-h", "--help")):
+        words.insert(0, "open")
+    given = _parser().parse_args(words)
+    try:
+        return int(given.run(given))
+    except ScenarioError as error:
+        for fault in error.faults:
+            print(f"{_where(given)}{fault}", file=sys.stderr)
+        return 2
+    except (LumenError, OSError) as error:
+        print(f"{_where(given)}{error}", file=sys.stderr)
+        return 2
+
+
+def _where(given: argparse.Namespace) -> str:
+    file = getattr(given, "file", None)
+    return f"{file}: " if file else ""
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="lumen", description="Plan the light and the power of one bedroom."
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    opened = commands.add_parser("open", help="open the page in a browser (the default)")
+    opened.add_argument("file", nargs="?", type=Path, help="a plan; without it, an example room")
+    opened.add_argument("--port", type=int, default=8765, help="port on this computer (8765)")
+    opened.add_argument("--no-browser", action="store_true", help="do not start a browser")
+    opened.set_defaults(run=_open)
+
+    check = commands.add_parser("check", help="print light, load tree and cautions of a plan")
+    check.add_argument("file", type=Path)
+    check.add_argument("--json", action="store_true", help="as JSON, shape lumen-study/1")
+    check.set_defaults(run=_check)
+
+    new = commands.add_parser("new", help="write a small plan to start from")
+    new.add_argument("name", help="name of the plan, also of its file")
+    new.set_defaults(run=_new)
+
+    schema = commands.add_parser("schema", help="print the JSON Schema of a plan")
+    schema.set_defaults(run=_schema)
+
+    rules = commands.add_parser("rules", help="print every caution rule with its source")
+    rules.set_defaults(run=_rules)
+    return parser
+
+
+def _open(given: argparse.Namespace) -> int:
+    from lumen.app.server import serve
+
+    serve(given.file, port=given.port, open_browser=not given.no_browser)
+    return 0
+
+
+def _check(given: argparse.Namespace) -> int:
+    from lumen.scenario.files import load
+    from lumen.study.report import report
+    from lumen.study.study import study
+
+    found = study(load(given.file))
+    if given.json:
+        print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print(report(found), end="")
+    return found.exit_status
+
+
+def _new(given: argparse.Namespace) -> int:
+    from lumen.scenario.files import new_plan, save
+
+    path = Path(given.name if given.name.endswith(".json") else f"{given.name}.json")
+    if path.exists():
+        raise LumenError("NAME", "must not be a file that exists already", str(path))
+    save(new_plan(path.stem), path)
+    print(path)
+    return 0
+
+
+def _schema(given: argparse.Namespace) -> int:
+    from lumen.scenario.document import json_schema
+
+    print(json.dumps(json_schema(), indent=2))
+    return 0
+
+
+def _rules(given: argparse.Namespace) -> int:
+    from lumen.study.cautions import rules_text
+
+    print(rules_text(), end="")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,307 @@
+"""Light of a plan: one map per source on every plane and eye, setups as weighted sums, bands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.colour import melanopic_ratio
+from lumen.light.interreflection import LightMap, Sensors, Transport, illuminance_map
+from lumen.scenario.aims import AimFor, Setup
+from lumen.scenario.document import Scenario
+from lumen.study.cache import Store, fingerprint
+from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_strip
+from lumen.study.surfaces import lit_room
+from lumen.study.targets import LYING, Target, targets
+
+__all__ = ["EVERYTHING", "Answer", "Lighting", "Share", "lighting"]
+
+Array = NDArray[np.float64]
+
+EVERYTHING = "everything on"
+
+REFLECTANCE_TOLERANCE = 0.10
+"""Reflectances typed from a card or guessed: give or take a tenth; our own assumption."""
+
+_rooms: Store[Transport] = Store(600_000_000, lambda transport: transport.nbytes)
+_sensors: Store[Sensors] = Store(200_000_000, lambda sensors: sensors.nbytes)
+_maps: Store[LightMap] = Store(200_000_000, lambda found: found.nbytes)
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one source gives a target [lx], direct and bounced apart."""
+
+    id: str
+    direct_lx: float
+    bounced_lx: float
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Illuminance of one target in one setup [lx], with its band and where it comes from."""
+
+    target: str
+    setup: str
+    average_lx: float
+    minimum_lx: float
+    maximum_lx: float
+    low_lx: float
+    high_lx: float
+    direct_lx: float
+    bounced_lx: float
+    melanopic_lx: float
+    melanopic_low_lx: float
+    melanopic_high_lx: float
+    by_source: tuple[Share, ...]
+
+    @property
+    def uniformity(self) -> float | None:
+        """Least over average (U0 of EN 12464-1); None in the dark."""
+        return self.minimum_lx / self.average_lx if self.average_lx > 1e-9 else None
+
+
+@dataclass(frozen=True)
+class AimResult:
+    """How a wish fares in one setup: met, short or too much, and whether the band leaves doubt."""
+
+    id: str
+    of: str
+    setup: str
+    measure: str
+    value: float
+    low: float
+    high: float
+    at_least: float | None
+    at_most: float | None
+    state: str
+    sure: bool
+    source: str
+
+
+@dataclass(frozen=True, eq=False)
+class Lighting:
+    """Unit maps of every source on every target, and the sums that answer a setup.
+
+    ``direct`` and ``bounced`` are (sources, points) [lx] at full output; ``slices`` says which
+    points belong to which target.
+    """
+
+    scenario: Scenario
+    targets: tuple[Target, ...]
+    slices: Mapping[str, slice]
+    emitters: tuple[Emitter, ...]
+    direct: Array
+    bounced: Array
+    maps: tuple[LightMap, ...]
+    transport: Transport
+
+    def weights(self, setup: str) -> Array:
+        """Return each source's level (sources,) in a setup."""
+        levels = _levels(self.scenario, setup)
+        return np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
+
+    def illuminance(self, setup: str) -> Array:
+        """Return the illuminance (points,) [lx] in a setup: one weighted sum."""
+        return np.asarray(self.weights(setup) @ (self.direct + self.bounced))
+
+    def answer(self, target: str, setup: str) -> Answer:
+        """Return what a target gets in a setup."""
+        part, w = self.slices[target], self.weights(setup)
+        direct = w * self.direct[:, part].mean(axis=1)
+        bounced = w * self.bounced[:, part].mean(axis=1)
+        spread = w @ (self.direct[:, part] + self.bounced[:, part])
+        each = direct + bounced
+        average = float(each.sum())
+        low, high = self._band(direct, bounced)
+        ratios = np.array([melanopic_ratio(e.cct_k) for e in self.emitters]).reshape(-1, 3)
+        return Answer(
+            target=target,
+            setup=setup,
+            average_lx=average,
+            minimum_lx=float(spread.min()),
+            maximum_lx=float(spread.max()),
+            low_lx=low,
+            high_lx=high,
+            direct_lx=float(direct.sum()),
+            bounced_lx=float(bounced.sum()),
+            melanopic_lx=float(each @ ratios[:, 0]),
+            melanopic_low_lx=float(each @ ratios[:, 1]) * (low / average if average else 1.0),
+            melanopic_high_lx=float(each @ ratios[:, 2]) * (high / average if average else 1.0),
+            by_source=tuple(
+                Share(e.id, float(d), float(b))
+                for e, d, b in zip(self.emitters, direct, bounced, strict=True)
+                if d + b > 0
+            ),
+        )
+
+    def _band(self, direct: Array, bounced: Array) -> tuple[float, float]:
+        """Low and high of a sum [lx]: independent doubts added as squares (JCGM 100:2008, 5.1.2).
+
+        Doubts: each source's own flux, and the reflectances, which move all bounced light
+        together as rho / (1 - rho) of the room's mean does.
+        """
+        each, bounce = direct + bounced, float(bounced.sum())
+        total, rho = float(each.sum()), self.transport.mean_reflectance
+        down, up = (
+            _bounce(min(rho * (1 + s), 0.98)) / _bounce(rho) if rho > 0 else 1.0
+            for s in (-REFLECTANCE_TOLERANCE, REFLECTANCE_TOLERANCE)
+        )
+        low_flux = np.array([1 - e.flux_low for e in self.emitters]) * each
+        high_flux = np.array([e.flux_high - 1 for e in self.emitters]) * each
+        low = total - float(np.hypot(np.linalg.norm(low_flux), bounce * (1 - down)))
+        high = total + float(np.hypot(np.linalg.norm(high_flux), bounce * (up - 1)))
+        return max(0.0, low), high
+
+    def aim_results(self) -> tuple[AimResult, ...]:
+        """Return how each wish fares in each of its setups."""
+        return tuple(
+            self._aim_result(aim, setup.id)
+            for aim in self.scenario.aims
+            for setup in self.scenario.setups
+            if setup.id in (aim.setups or (setup.id,))
+        )
+
+    def _aim_result(self, aim: AimFor, setup: str) -> AimResult:
+        answers = [self.answer(name, setup) for name in _names(aim.of, self.slices)]
+        worst = max(answers, key=lambda a: _value(a, aim)[0])
+        value, low, high = _value(worst, aim)
+        state = "met"
+        if aim.at_least is not None and value < aim.at_least:
+            state = "short"
+        if aim.at_most is not None and value > aim.at_most:
+            state = "too much"
+        limits = [limit for limit in (aim.at_least, aim.at_most) if limit is not None]
+        return AimResult(
+            id=aim.id,
+            of=worst.target,
+            setup=setup,
+            measure=aim.measure,
+            value=value,
+            low=low,
+            high=high,
+            at_least=aim.at_least,
+            at_most=aim.at_most,
+            state=state,
+            sure=not any(low <= limit <= high for limit in limits),
+            source=aim.source or "your own wish",
+        )
+
+
+def lighting(
+    scenario: Scenario, profiles: Mapping[str, Profile] | None = None, *, detail: str = "full"
+) -> Lighting:
+    """Return the light of a plan: room set-up once, then one map per light.
+
+    Rooms, sensors and maps are kept by content, so that moving one light computes one map and
+    dimming computes none.
+
+    Parameters
+    ----------
+    scenario
+        The plan.
+    profiles
+        Brightness along each strip from the power half: (stations 0 to 1, relative flux).
+    detail
+        ``"full"``, or ``"drag"`` for a rougher strip near field while a hand moves it.
+    """
+    asked = targets(scenario)
+    by_id = {target.id: target for target in asked}
+    room_key = fingerprint(
+        scenario.room.model_dump_json(), *(item.model_dump_json() for item in scenario.furniture)
+    )
+    transport = _rooms.get(
+        room_key, lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture))
+    )
+    points = np.concatenate([t.points for t in asked]) if asked else np.empty((0, 3))
+    normals = np.concatenate([t.normals for t in asked]) if asked else np.empty((0, 3))
+    sensor_key = fingerprint(room_key, points.tobytes(), normals.tobytes())
+    sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
+
+    emitters = _emitters(scenario, by_id, profiles or {})
+    maps = tuple(
+        _maps.get(
+            fingerprint(sensor_key, detail, *_traits(emitter)),
+            lambda emitter=emitter: illuminance_map(  # type: ignore[misc]
+                transport, sensors, emitter.source, detail=detail
+            ),
+        )
+        for emitter in emitters
+    )
+    empty = np.empty((0, len(points)))
+    ends = np.cumsum([len(t.points) for t in asked])
+    return Lighting(
+        scenario=scenario,
+        targets=asked,
+        slices={
+            t.id: slice(int(end) - len(t.points), int(end))
+            for t, end in zip(asked, ends, strict=True)
+        },
+        emitters=emitters,
+        direct=np.array([m.direct for m in maps]) if maps else empty,
+        bounced=np.array([m.bounced for m in maps]) if maps else empty,
+        maps=maps,
+        transport=transport,
+    )
+
+
+def _emitters(
+    scenario: Scenario, by_id: Mapping[str, Target], profiles: Mapping[str, Profile]
+) -> tuple[Emitter, ...]:
+    return (
+        *(emitter_of_light(scenario, light, by_id) for light in scenario.lights),
+        *(emitter_of_strip(scenario, s, profiles.get(s.id)) for s in scenario.strips),
+    )
+
+
+def _traits(emitter: Emitter) -> tuple[object, ...]:
+    """What a source's map depends on, as content."""
+    source: Any = emitter.source
+    if hasattr(source, "path"):
+        arrays = (source.path, source.facing, source.stations, source.flux_per_length)
+        return (source.width_m, *(np.asarray(a).tobytes() for a in arrays))
+    return (
+        source.size_m,
+        source.position.tobytes(),
+        source.axes.tobytes(),
+        source.distribution.fingerprint(),
+    )
+
+
+def _bounce(rho: float) -> float:
+    return rho / (1 - rho)
+
+
+def _levels(scenario: Scenario, setup: str) -> Mapping[str, float]:
+    if setup == EVERYTHING:
+        return {item.id: 1.0 for item in (*scenario.lights, *scenario.strips)}
+    found: Setup | None = next((s for s in scenario.setups if s.id == setup), None)
+    if found is None:
+        raise KeyError(setup)
+    return found.levels
+
+
+def _names(of: str, slices: Mapping[str, slice]) -> list[str]:
+    """The targets a wish speaks of: ``eye:<person>`` means the worst of the lying postures."""
+    if of in slices:
+        return [of]
+    return [f"{of}:{posture}" for posture in LYING if f"{of}:{posture}" in slices]
+
+
+def _value(answer: Answer, aim: AimFor) -> tuple[float, float, float]:
+    if aim.measure == "uniformity":
+        value = answer.uniformity or 0.0
+        return value, value, value
+    if aim.measure == "melanopic_edi_lx":
+        return answer.melanopic_lx, answer.melanopic_low_lx, answer.melanopic_high_lx
+    statistic = {
+        "average": answer.average_lx,
+        "minimum": answer.minimum_lx,
+        "maximum": answer.maximum_lx,
+    }[aim.statistic]
+    scale = statistic / answer.average_lx if answer.average_lx else 1.0
+    return statistic, answer.low_lx * scale, answer.high_lx * scale

@@ -1,0 +1,181 @@
+"""The study: light, power and cautions of one plan, as one frozen result that every face reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from lumen.scenario.assumptions import assumptions
+from lumen.scenario.document import Scenario, dump
+from lumen.study.cache import fingerprint
+from lumen.study.cautions import Caution, cautions
+from lumen.study.electrics import Electrics, electrics, strip_profiles
+from lumen.study.lighting import Answer, Lighting, lighting
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["FORMAT", "Study", "study"]
+
+FORMAT = "lumen-study/1"
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """What a plan gives: ``lighting``, ``electrics`` and ``cautions``; JSON and frames of them."""
+
+    scenario: Scenario
+    lighting: Lighting
+    electrics: Electrics
+    cautions: tuple[Caution, ...]
+
+    @property
+    def setups(self) -> tuple[str, ...]:
+        """Ids of the setups, in the plan's order."""
+        return tuple(setup.id for setup in self.scenario.setups)
+
+    @cached_property
+    def answers(self) -> tuple[Answer, ...]:
+        """Every target in every setup."""
+        return tuple(
+            self.lighting.answer(target.id, setup)
+            for setup in self.setups
+            for target in self.lighting.targets
+        )
+
+    def to_frame(self) -> pd.DataFrame:
+        """Return planes and eyes x setups as a table, one row each, unit in the column's name."""
+        import pandas as pd  # slow to import, and the command line does not need it
+
+        columns = [
+            "target",
+            "setup",
+            "average_lx",
+            "minimum_lx",
+            "maximum_lx",
+            "uniformity",
+            "low_lx",
+            "high_lx",
+            "direct_lx",
+            "bounced_lx",
+            "melanopic_lx",
+        ]
+        rows = [[getattr(answer, column) for column in columns] for answer in self.answers]
+        return pd.DataFrame(rows, columns=columns)
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the study as plain data, in the versioned shape that DEVELOPERS.md documents."""
+        kinds = {target.id: target for target in self.lighting.targets}
+        planes = [a for a in self.answers if kinds[a.target].kind == "plane"]
+        eyes = [a for a in self.answers if kinds[a.target].kind == "eye"]
+        power = self.electrics.to_json()
+        return {
+            "format": FORMAT,
+            "plan": {
+                "title": self.scenario.title,
+                "hash": fingerprint(dump(self.scenario)),
+                "region": self.scenario.region,
+            },
+            "targets": [
+                {
+                    "id": t.id,
+                    "name": t.name,
+                    "kind": t.kind,
+                    "points": len(t.points),
+                    "person": t.person,
+                    "posture": t.posture,
+                }
+                for t in self.lighting.targets
+            ],
+            "setups": [
+                {"id": s.id, "name": s.name or s.id, **self.electrics.total(s.id)}
+                for s in self.scenario.setups
+            ],
+            "planes": [_plane(answer) for answer in planes],
+            "eyes": [
+                {
+                    **_plane(answer),
+                    "person": kinds[answer.target].person,
+                    "posture": kinds[answer.target].posture,
+                    "illuminance_lx": _figure(answer.average_lx),
+                    "melanopic_edi_lx": _figure(answer.melanopic_lx),
+                    "melanopic_low_lx": _figure(answer.melanopic_low_lx),
+                    "melanopic_high_lx": _figure(answer.melanopic_high_lx),
+                }
+                for answer in eyes
+            ],
+            "aims": [
+                {
+                    "id": r.id,
+                    "of": r.of,
+                    "name": kinds[r.of].name,
+                    "setup": r.setup,
+                    "measure": r.measure,
+                    "value": _figure(r.value),
+                    "low": _figure(r.low),
+                    "high": _figure(r.high),
+                    "at_least": r.at_least,
+                    "at_most": r.at_most,
+                    "state": r.state,
+                    "sure": r.sure,
+                    "source": r.source,
+                }
+                for r in self.lighting.aim_results()
+            ],
+            "power": power,
+            "cautions": [caution.to_json() for caution in self.cautions],
+            "assumptions": [
+                {"field": a.field, "value": a.value, "why": a.why}
+                for a in assumptions(self.scenario)
+            ],
+            "health": self.lighting.transport.health_json(),
+        }
+
+    @property
+    def exit_status(self) -> int:
+        """1 when a caution at danger level stands, else 0."""
+        return 1 if any(c.severity == "danger" for c in self.cautions) else 0
+
+
+def study(scenario: Scenario, *, detail: str = "full") -> Study:
+    """Return the study of a plan: electrics first, since they say how bright each strip's end is.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> found = study(load(examples()["plain-pair"]))
+    >>> found.to_json()["format"]
+    'lumen-study/1'
+    """
+    drawn = electrics(scenario)
+    lit = lighting(scenario, strip_profiles(scenario), detail=detail)
+    return Study(scenario, lit, drawn, cautions(scenario, drawn))
+
+
+def _plane(answer: Answer) -> dict[str, Any]:
+    return {
+        "target": answer.target,
+        "setup": answer.setup,
+        "average_lx": _figure(answer.average_lx),
+        "minimum_lx": _figure(answer.minimum_lx),
+        "maximum_lx": _figure(answer.maximum_lx),
+        "uniformity": None if answer.uniformity is None else _figure(answer.uniformity),
+        "low_lx": _figure(answer.low_lx),
+        "high_lx": _figure(answer.high_lx),
+        "direct_lx": _figure(answer.direct_lx),
+        "bounced_lx": _figure(answer.bounced_lx),
+        "by_source": [
+            {
+                "id": share.id,
+                "direct_lx": _figure(share.direct_lx),
+                "bounced_lx": _figure(share.bounced_lx),
+            }
+            for share in answer.by_source
+        ],
+    }
+
+
+def _figure(value: float) -> float:
+    """Six significant digits: enough to check by, steady against the last bits."""
+    return float(f"{value:.6g}")

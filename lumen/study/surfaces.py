@@ -1,0 +1,249 @@
+"""The written room as arrays: floor, ceiling planes and walls as polygons, furniture as boxes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.geometry import Box, Surface
+from lumen.light.room import Room as LitRoom
+from lumen.scenario.base import middle
+from lumen.scenario.outline import bed_wall_of, inside_outline, wall_normal
+from lumen.scenario.room import Finish, Furniture, Room, Slope
+
+__all__ = ["bed_wall", "ceiling_height_m", "furniture_box", "free_floor", "lit_room", "reflectance"]
+
+Array = NDArray[np.float64]
+_GRID = 1e-9
+
+
+def reflectance(finish: Finish) -> float:
+    """Return the diffuse reflectance [-] of a finish: its light reflectance value over 100."""
+    return middle(finish.lrv) / 100
+
+
+def bed_wall(room: Room) -> int:
+    """Return the number of the wall one faces, as given or found from the outline."""
+    return bed_wall_of(room.outline_m) if room.bed_wall is None else room.bed_wall
+
+
+def ceiling_height_m(room: Room, x: float, y: float) -> float:
+    """Return the ceiling's height above a point of the floor: the lowest of its planes."""
+    return float(min(_height(plane, (x, y)) for plane in _ceiling_planes(room)))
+
+
+def lit_room(room: Room, furniture: Sequence[Furniture]) -> LitRoom:
+    """Return surfaces and boxes for the light half, normals into the room.
+
+    Openings with a finish of their own (a door, a dark window) are surfaces of their own, cut out
+    of rectangular walls; a wall that a slope cuts keeps one finish.
+    """
+    named = [*_floor(room), *_ceiling(room), *_walls(room)]
+    names, surfaces = zip(*named, strict=True)
+    return LitRoom(
+        surfaces=tuple(surfaces),
+        surface_names=tuple(names),
+        boxes=tuple(furniture_box(item) for item in furniture),
+        box_names=tuple(item.id for item in furniture),
+        box_reflectances=tuple(reflectance(item.finish) for item in furniture),
+    )
+
+
+def furniture_box(item: Furniture) -> Box:
+    """Return a piece of furniture as a box, turned about the vertical, leaning on its lower edge.
+
+    Examples
+    --------
+    >>> board = Furniture(id="b", kind="headboard", at_m=(1, 2, 0), size_m=(1, 0.06, 1), lean_deg=5)
+    >>> corner = furniture_box(board)
+    >>> bool(corner.centre[1] > 2)
+    True
+    """
+    turn, lean = math.radians(item.turn_deg), math.radians(item.lean_deg)
+    right = np.array([math.cos(turn), math.sin(turn), 0.0])
+    back = np.array([-math.sin(turn), math.cos(turn), 0.0])
+    up = np.array([0.0, 0.0, 1.0])
+    width, depth, height = item.size_m
+    # It stands on the edge it leans toward; the other edge lifts off the floor.
+    pivot = np.array(item.at_m) + back * math.copysign(depth / 2, item.lean_deg or 1.0)
+    up_leaning = math.cos(lean) * up + math.sin(lean) * back
+    back_leaning = math.cos(lean) * back - math.sin(lean) * up
+    inward = -math.copysign(depth / 2, item.lean_deg or 1.0)
+    centre = pivot + up_leaning * height / 2 + back_leaning * inward
+    return Box(
+        centre=centre,
+        half_size=np.array([width, depth, height]) / 2,
+        axes=np.array([right, back_leaning, up_leaning]),
+    )
+
+
+def _floor(room: Room) -> list[tuple[str, Surface]]:
+    corners = np.array([(x, y, 0.0) for x, y in room.outline_m])
+    return [("floor", Surface(corners, reflectance(room.finishes.floor)))]
+
+
+Plane = tuple[float, float, float]
+"""Height as ``a x + b y + c``."""
+
+
+def _height(plane: Plane, point: Sequence[float]) -> float:
+    return plane[0] * point[0] + plane[1] * point[1] + plane[2]
+
+
+def _ceiling_planes(room: Room) -> list[Plane]:
+    planes: list[Plane] = [(0.0, 0.0, room.height_m)]
+    return planes + [_slope_plane(room, slope) for slope in room.slopes]
+
+
+def _slope_plane(room: Room, slope: Slope) -> Plane:
+    nx, ny = wall_normal(room.outline_m, slope.wall)
+    x0, y0 = room.outline_m[slope.wall]
+    rise = math.tan(math.radians(slope.pitch_deg))
+    return (nx * rise, ny * rise, slope.knee_height_m - rise * (nx * x0 + ny * y0))
+
+
+def _ceiling(room: Room) -> list[tuple[str, Surface]]:
+    """The outline, shared out to whichever plane is lowest there."""
+    planes = _ceiling_planes(room)
+    names = ["ceiling", *(f"ceiling:{slope.id}" for slope in room.slopes)]
+    rho = reflectance(room.finishes.ceiling)
+    found = []
+    for name, plane in zip(names, planes, strict=True):
+        part = np.array(room.outline_m, dtype=float)
+        for other in planes:
+            if other is not plane:
+                excess = np.array([p - q for p, q in zip(other, plane, strict=True)])
+                part = _clip(part, excess)
+        if len(part) >= 3 and abs(_area(part)) > 1e-6:
+            heights = part @ np.array(plane[:2]) + plane[2]
+            corners = np.column_stack([part, heights])[::-1]
+            found.append((name, Surface(corners, rho)))
+    return found
+
+
+def _clip(polygon: Array, line: Array) -> Array:
+    """Keep the part of a polygon where ``line`` . (x, y, 1) >= 0."""
+    if len(polygon) == 0:
+        return polygon
+    side = polygon @ line[:2] + line[2]
+    kept: list[Array] = []
+    for here, there, a, b in zip(
+        polygon, np.roll(polygon, -1, 0), side, np.roll(side, -1), strict=True
+    ):
+        if a >= -_GRID:
+            kept.append(here)
+        if (a > _GRID and b < -_GRID) or (a < -_GRID and b > _GRID):
+            kept.append(here + (there - here) * a / (a - b))
+    return np.array(kept).reshape(-1, 2)
+
+
+def _area(polygon: Array) -> float:
+    x, y = polygon.T
+    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+
+
+def _walls(room: Room) -> list[tuple[str, Surface]]:
+    planes = _ceiling_planes(room)
+    found: list[tuple[str, Surface]] = []
+    for wall, start in enumerate(room.outline_m):
+        end = room.outline_m[(wall + 1) % len(room.outline_m)]
+        length = math.dist(start, end)
+        along = (np.array(end) - np.array(start)) / length
+        rho = reflectance(room.finishes.wall_by_wall.get(str(wall), room.finishes.walls))
+        tops = _wall_top(planes, start, along, length)
+        openings = [o for o in room.openings if o.wall == wall and o.finish is not None]
+        if len(tops) == 2 and abs(tops[0][1] - tops[1][1]) < _GRID:
+            pieces = _wall_pieces(length, tops[0][1], rho, openings)
+        else:
+            profile = [(0.0, 0.0), (length, 0.0), *reversed(tops)]
+            pieces = [("", profile, rho)]
+        for label, profile, piece_rho in pieces:
+            corners = np.array([(*(np.array(start) + along * s), z) for s, z in profile])
+            found.append((f"wall:{wall}{label}", Surface(corners, piece_rho)))
+    return found
+
+
+def _wall_top(
+    planes: Sequence[Plane], start: Sequence[float], along: Array, length: float
+) -> list[tuple[float, float]]:
+    """The wall's upper edge as (distance along, height), with a corner where the plane changes."""
+    lines = [
+        (_height(plane, start), float(np.dot(plane[:2], along))) for plane in planes
+    ]  # height = a + b s
+    stations = {0.0, length}
+    for i, (a, b) in enumerate(lines):
+        for c, d in lines[i + 1 :]:
+            if abs(b - d) > _GRID and 0 < (c - a) / (b - d) < length:
+                stations.add((c - a) / (b - d))
+    tops = [(s, min(a + b * s for a, b in lines)) for s in sorted(stations)]
+    return [
+        top
+        for i, top in enumerate(tops)
+        if i in (0, len(tops) - 1) or not _straight(tops[i - 1], top, tops[i + 1])
+    ]
+
+
+def _straight(a: Sequence[float], b: Sequence[float], c: Sequence[float]) -> bool:
+    return abs((b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])) < 1e-9
+
+
+def _wall_pieces(
+    length: float, top: float, rho: float, openings: Sequence[object]
+) -> list[tuple[str, list[tuple[float, float]], float]]:
+    """A rectangular wall cut along its openings' edges; each piece has one finish."""
+    holes = [
+        (
+            max(0.0, o.from_m),  # type: ignore[attr-defined]
+            min(length, o.to_m),  # type: ignore[attr-defined]
+            max(0.0, o.sill_m),  # type: ignore[attr-defined]
+            min(top, o.head_m),  # type: ignore[attr-defined]
+            reflectance(o.finish),  # type: ignore[attr-defined]
+            o.id,  # type: ignore[attr-defined]
+        )
+        for o in openings
+    ]
+    across = sorted({0.0, length, *(h[0] for h in holes), *(h[1] for h in holes)})
+    pieces = []
+    for s0, s1 in zip(across, across[1:], strict=False):
+        here = [h for h in holes if h[0] <= s0 and h[1] >= s1]
+        levels = sorted({0.0, top, *(h[2] for h in here), *(h[3] for h in here)})
+        for z0, z1 in zip(levels, levels[1:], strict=False):
+            inside = [h for h in here if h[2] <= z0 and h[3] >= z1]
+            label = f":{inside[0][5]}" if inside else ""
+            value = inside[0][4] if inside else rho
+            pieces.append((label, [(s0, z0), (s1, z0), (s1, z1), (s0, z1)], value))
+    return pieces
+
+
+def free_floor(room: Room, furniture: Sequence[Furniture], step_m: float) -> Array:
+    """Return floor points (n, 2) [m] on an even grid that one can walk on.
+
+    Points within the outline that no furniture with its underside below 1 m covers.
+    """
+    outline = np.array(room.outline_m)
+    low, high = outline.min(0), outline.max(0)
+    counts = np.maximum(1, np.round((high - low) / step_m).astype(int))
+    xs, ys = (
+        low[k] + (np.arange(counts[k]) + 0.5) * (high[k] - low[k]) / counts[k] for k in (0, 1)
+    )
+    boxes = [furniture_box(item) for item in furniture if item.at_m[2] < 1.0]
+    points = [
+        (x, y)
+        for y in ys
+        for x in xs
+        if inside_outline(room.outline_m, (x, y)) and not any(_covers(b, x, y) for b in boxes)
+    ]
+    return np.array(points, dtype=float).reshape(-1, 2)
+
+
+def _covers(box: Box, x: float, y: float) -> bool:
+    """Whether a box's footprint (its own width and depth) covers a floor point."""
+    offset = np.array([x, y]) - box.centre[:2]
+    right, back = box.axes[0][:2], box.axes[1][:2]
+    scale = np.linalg.norm(back) or 1.0
+    return bool(
+        abs(offset @ right) <= box.half_size[0] and abs(offset @ back / scale) <= box.half_size[1]
+    )

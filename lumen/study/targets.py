@@ -1,0 +1,195 @@
+"""Where light is asked for: mattress, pages, floor and eyes, as points with normals."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.scenario.base import middle
+from lumen.scenario.document import Scenario
+from lumen.scenario.outline import inside_outline, wall_normal
+from lumen.scenario.people import Person
+from lumen.scenario.room import Furniture
+from lumen.study.surfaces import free_floor, furniture_box
+
+__all__ = ["Target", "mattress_of", "page_frame", "sitting_eye", "targets"]
+
+Array = NDArray[np.float64]
+
+LYING = ("lying back", "lying left", "lying right")
+_LIFT_M = 0.005  # sensors stand off the surface they report, clear of its own box
+_FLOOR_STEP_M = 0.45
+
+
+@dataclass(frozen=True, eq=False)
+class Target:
+    """A plane or an eye: id, words for it, points (n, 3) [m] and unit normals (n, 3)."""
+
+    id: str
+    name: str
+    kind: str
+    points: Array
+    normals: Array
+    person: str | None = None
+    posture: str | None = None
+
+
+def mattress_of(scenario: Scenario) -> Furniture | None:
+    """Return the first mattress, the one people lie on."""
+    return next((item for item in scenario.furniture if item.kind == "mattress"), None)
+
+
+def targets(scenario: Scenario) -> tuple[Target, ...]:
+    """Return every plane and eye of a plan, in a fixed order."""
+    return tuple(_targets(scenario))
+
+
+def _targets(scenario: Scenario) -> Iterator[Target]:
+    mattress = mattress_of(scenario)
+    if mattress is not None:
+        for person in scenario.people:
+            if person.reads:
+                yield _page(mattress, person)
+        yield _mattress_top(mattress)
+    floor = free_floor(scenario.room, scenario.furniture, _FLOOR_STEP_M)
+    if len(floor):
+        points = np.column_stack([floor, np.full(len(floor), _LIFT_M)])
+        yield Target("floor", "Floor", "plane", points, np.tile([0.0, 0.0, 1.0], (len(floor), 1)))
+    if mattress is not None:
+        for person in scenario.people:
+            yield from _eyes(scenario, mattress, person)
+
+
+def person_x_m(mattress: Furniture, person: Person) -> float:
+    """Return how far right of the bed's centre line a person lies [m]: a quarter of the bed."""
+    if person.from_centre_m is not None:
+        return person.from_centre_m
+    return {"left": -0.25, "middle": 0.0, "right": 0.25}[person.side] * mattress.size_m[0]
+
+
+def bed_point(mattress: Furniture, right_m: float, from_head_m: float, up_m: float) -> Array:
+    """Return a point [m] from the bed's own corner: right of centre, from head end, above top."""
+    box = furniture_box(mattress)
+    local = np.array([right_m, box.half_size[1] - from_head_m, box.half_size[2] + up_m])
+    return np.asarray(box.centre + local @ box.axes)
+
+
+def bed_axes(mattress: Furniture) -> Array:
+    """Return the bed's unit axes (3, 3): right, toward the head, up."""
+    return np.asarray(furniture_box(mattress).axes)
+
+
+def sitting_eye(mattress: Furniture, person: Person) -> Array:
+    """Return the eye (3,) [m] of a person who sits up against the headboard."""
+    return bed_point(
+        mattress,
+        person_x_m(mattress, person),
+        person.eye_from_head_end_m,
+        middle(person.eye_above_mattress_m),
+    )
+
+
+def page_frame(mattress: Furniture, person: Person) -> tuple[Array, Array, Array, Array]:
+    """Return centre, across, up-the-page and normal of a person's page, each (3,).
+
+    The page lies ``distance_m`` from the sitting eye along a gaze ``gaze_down_deg`` below level
+    and squarely faces the eye.
+    """
+    right, headward, up = bed_axes(mattress)
+    down = math.radians(person.page.gaze_down_deg)
+    gaze = -math.cos(down) * headward - math.sin(down) * up
+    centre = sitting_eye(mattress, person) + middle(person.page.distance_m) * gaze
+    up_page = math.cos(down) * up - math.sin(down) * headward
+    return centre, right, up_page, -gaze
+
+
+def _page(mattress: Furniture, person: Person) -> Target:
+    centre, across, up_page, normal = page_frame(mattress, person)
+    u = (np.arange(5) + 0.5) / 5 - 0.5
+    v = (np.arange(4) + 0.5) / 4 - 0.5
+    grid = [
+        centre + a * person.page.width_m * across + b * person.page.height_m * up_page
+        for b in v
+        for a in u
+    ]
+    name = f"{_who(person)} page"
+    points = np.array(grid)
+    return Target(
+        f"page:{person.id}", name, "plane", points, np.tile(normal, (len(points), 1)), person.id
+    )
+
+
+def _who(person: Person) -> str:
+    name = person.name or person.id
+    return name[:1].upper() + name[1:]
+
+
+def _mattress_top(mattress: Furniture) -> Target:
+    box = furniture_box(mattress)
+    counts = [max(3, round(2 * half / 0.25)) for half in box.half_size[:2]]
+    u, v = (
+        ((np.arange(n) + 0.5) / n * 2 - 1) * half
+        for n, half in zip(counts, box.half_size[:2], strict=True)
+    )
+    local = np.array([(a, b, box.half_size[2] + _LIFT_M) for b in v for a in u])
+    points = box.centre + local @ box.axes
+    normals = np.tile(box.axes[2], (len(points), 1))
+    return Target("mattress", "Bed", "plane", points, normals)
+
+
+def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
+    right, _, up = bed_axes(mattress)
+    _, _, _, to_eye = page_frame(mattress, person)
+    lying = bed_point(
+        mattress,
+        person_x_m(mattress, person),
+        person.lying_eye_from_head_end_m,
+        middle(person.lying_eye_above_mattress_m),
+    )
+    views: list[tuple[str, Array, Array]] = [
+        ("sitting", sitting_eye(mattress, person), -to_eye),
+        ("lying back", lying, up),
+        ("lying left", lying, -right),
+        ("lying right", lying, right),
+        *_standing(scenario, mattress, person),
+    ]
+    for posture, eye, gaze in views:
+        yield Target(
+            f"eye:{person.id}:{posture}",
+            f"{_who(person)}'s eyes, {posture}",
+            "eye",
+            eye.reshape(1, 3),
+            np.asarray(gaze, dtype=float).reshape(1, 3),
+            person.id,
+            posture,
+        )
+
+
+def _standing(
+    scenario: Scenario, mattress: Furniture, person: Person
+) -> Iterator[tuple[str, Array, Array]]:
+    """Eyes at the foot of the bed and just inside the door, looking toward the pillows."""
+    room, height = scenario.room, middle(person.standing_eye_m)
+    pillow = bed_point(mattress, 0.0, 0.3, 0.0)
+    _, headward, _ = bed_axes(mattress)
+    for off in (0.6, 0.4, 0.2):
+        foot = bed_point(mattress, person_x_m(mattress, person), mattress.size_m[1] + off, 0.0)
+        if inside_outline(room.outline_m, (foot[0], foot[1])) and height < room.height_m:
+            foot[2] = height
+            yield "foot", foot, headward * np.array([1.0, 1.0, 0.0])
+            break
+    for opening in room.openings:
+        if opening.kind == "door":
+            n = np.array(wall_normal(room.outline_m, opening.wall))
+            start = np.array(room.outline_m[opening.wall])
+            end = np.array(room.outline_m[(opening.wall + 1) % len(room.outline_m)])
+            along = (end - start) / np.linalg.norm(end - start)
+            at = start + along * (opening.from_m + opening.to_m) / 2 + 0.4 * n
+            look = pillow[:2] - at
+            look = look / (np.linalg.norm(look) or 1.0)
+            yield "door", np.array([*at, height]), np.array([*look, 0.0])
+            return
