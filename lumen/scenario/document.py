@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, ValidationError
+from pydantic.fields import FieldInfo
 
 from lumen.errors import Fault, ScenarioError
 from lumen.scenario.aims import AimFor, Setup
@@ -31,6 +32,7 @@ class Scenario(Part):
     """One bedroom's plan: room, furniture, people, lights, strips, supply, setups and aims."""
 
     format: Literal["lumen-plan/1"]
+    schema_for_editors: str | None = Field(default=None, alias="$schema")
     title: Annotated[str, Field(min_length=1, max_length=120)]
     note: str | None = None
     region: Region = assumed("US", "region not given: US rules are used")
@@ -86,15 +88,16 @@ def dump(scenario: Scenario) -> str:
     """Return the document's text: format first, defaults left out, one fixed layout.
 
     Writing what was read gives the same bytes, so a saved file only differs where it was edited.
+    A value that somebody wrote is kept where its default would count as an assumption, even when
+    the two are equal: a measured 0.40 m is not an assumed one.
     """
-    return _layout(scenario.model_dump(mode="json", exclude_defaults=True)) + "\n"
+    return _layout(_written(scenario)) + "\n"
 
 
 def json_schema() -> dict[str, Any]:
     """Return the JSON Schema of the document, for editors that check while one types."""
     schema = Scenario.model_json_schema()
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    schema["properties"]["$schema"] = {"type": "string"}
     return schema
 
 
@@ -106,6 +109,33 @@ _SECTIONS: dict[str, type[Part]] = {
     "setups": Setup,
     "aims": AimFor,
 }
+
+
+_TAGS = ("kind", "form")  # they tell which member of a union an item is
+
+
+def _written(value: Any) -> Any:
+    """Return plain JSON values of a part, without what need not be written."""
+    if isinstance(value, Part):
+        return {
+            field.alias or name: _written(getattr(value, name))
+            for name, field in type(value).model_fields.items()
+            if _must_be_written(value, name, field)
+        }
+    if isinstance(value, Mapping):
+        return {key: _written(item) for key, item in value.items()}
+    if isinstance(value, tuple | list):
+        return [_written(item) for item in value]
+    return value
+
+
+def _must_be_written(part: Part, name: str, field: FieldInfo) -> bool:
+    if field.is_required() or getattr(part, name) != field.get_default(call_default_factory=True):
+        return True
+    extra = field.json_schema_extra
+    is_assumption = isinstance(extra, dict) and "assumed" in extra
+    tag = name in _TAGS and len(typing.get_args(field.annotation)) == 1
+    return tag or (is_assumption and name in part.model_fields_set)
 
 
 class _OneNode(BaseModel):
