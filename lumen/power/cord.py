@@ -26,7 +26,7 @@ SLACK_SHARE = 0.10
 """Slack along the way, as a share of the route: common practice, no source."""
 
 END_SLACK_M = 0.15
-"""Slack at each end, so that a plug can be pulled out and put in [m]: common practice, no source."""
+"""Slack at each end, to plug and unplug [m]: common practice, no source."""
 
 DRAWER_BEND_M = 0.03
 """Radius of the loop a cord makes behind a drawer [m]: about four cord diameters, no source."""

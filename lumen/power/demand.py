@@ -34,8 +34,10 @@ __all__ = [
     "DayDemand",
     "OnTime",
     "ShareOverDay",
+    "check_times",
     "continuous_loads",
     "day_demand",
+    "level_at",
     "worst_day",
 ]
 
@@ -151,7 +153,7 @@ def day_demand(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> DayDemand:
     (['heater'], 12.0)
     """
     plan = _Plan(nodes)
-    _check_times(plan, timetable)
+    check_times(plan.nodes, timetable)
     levels = _levels(plan, timetable)
     lasting = _lasting(plan, timetable)
     flows = _flows(plan, levels, STEPS_PER_DAY, dict.fromkeys(lasting, True))
@@ -230,14 +232,22 @@ def continuous_loads(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> froz
     frozenset()
     """
     plan = _Plan(nodes)
-    _check_times(plan, timetable)
+    check_times(plan.nodes, timetable)
     return _lasting(plan, timetable)
 
 
-def _check_times(plan: _Plan, timetable: Sequence[OnTime]) -> None:
+def check_times(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> None:
+    """Refuse a timetable with an unknown id, a time outside the day or a level outside 0 to 1.
+
+    Raises
+    ------
+    LumenError
+        Naming the entry and the field.
+    """
+    known = {node.id for node in nodes}
     for index, on in enumerate(timetable):
         where = f"timetable[{index}]"
-        if on.node_id not in plan.by_id:
+        if on.node_id not in known:
             raise LumenError(f"{where}.node_id", "must be the id of a node", on.node_id)
         if not 0.0 <= on.start_h <= 24.0:
             raise LumenError(f"{where}.start_h", "must be from 0 to 24", on.start_h)
@@ -245,6 +255,23 @@ def _check_times(plan: _Plan, timetable: Sequence[OnTime]) -> None:
             raise LumenError(f"{where}.hours", "must be from 0 to 24", on.hours)
         if not 0.0 <= on.level <= 1.0:
             raise LumenError(f"{where}.level", "must be from 0 to 1", on.level)
+
+
+def level_at(nodes: Iterable[Node], timetable: Sequence[OnTime], hour: float) -> dict[str, float]:
+    """Return the level of every node at a clock hour [h], by the exact on-times.
+
+    Examples
+    --------
+    >>> plan = [Node("c", None, "circuit", 230.0), Node("fan", "c", "load", watts=20.0)]
+    >>> level_at(plan, [OnTime("fan", 23.0, 2.0)], 0.5)
+    {'c': 1.0, 'fan': 1.0}
+    """
+    named = {on.node_id for on in timetable}
+    levels = {node.id: 0.0 if node.kind == "load" or node.id in named else 1.0 for node in nodes}
+    for on in timetable:
+        if (hour - on.start_h) % 24.0 < on.hours:
+            levels[on.node_id] = max(levels[on.node_id], on.level)
+    return levels
 
 
 def _levels(plan: _Plan, timetable: Sequence[OnTime]) -> dict[str, NDArray[np.float64]]:
