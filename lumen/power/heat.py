@@ -155,7 +155,7 @@ def _rise(
         flow = _vent_flow(box, rise_k, room_c, discharge)
         return conductance * rise_k + _AIR_J_PER_M3_K * flow * rise_k - losses_w
 
-    return float(brentq(surplus, 0.0, losses_w / conductance, xtol=1e-9))
+    return float(brentq(surplus, 0.0, 1.01 * losses_w / conductance, xtol=1e-9))
 
 
 def compartment_heat(
