@@ -1,0 +1,210 @@
+/* lumen.relight: any setup of the lights as a weighted sum of maps sent once. Pure functions on typed arrays.
+ *
+ *   prepare(fields)                     -> ready = {sources, grids: {name: grid}, tint}; once per study
+ *   merge(ready, fields)                -> new ready with some sources' maps replaced (a preview's answer)
+ *   weights(ready, levels)              -> Float32Array, one level a source (levels = {id: 0..1})
+ *   illuminance(grid, weights, part)    -> Float32Array [lx]; part "both" | "direct" | "bounced"
+ *   luminance(grid, weights, tint)      -> Float32Array 3n, linear RGB whose luminance is in cd/m2 (matt surface: rho E / pi)
+ *   tone(value, exposure)               -> 0..255; the fixed curve: sRGB of 1 - exp(-L / exposure)
+ *   pixels(rgb, exposure, bytes)        -> RGBA bytes of a whole map, rows turned so that v grows upward
+ *   faceColours(rgb, exposure)          -> ["rgb(r,g,b)", ...] for a mesh's faces
+ *   levelsOf(plan, setupId)             -> {id: level}; "everything on" = all at 1
+ *   fullShares(plan, study, target)     -> {id: {direct_lx, bounced_lx}} at full level, as far as the study tells
+ *
+ * A grid: {nu, nv, u0, v0, du, dv, reflectance: [r,g,b], direct: [Float32Array|null per source], bounced: [...]}, row-major,
+ * row 0 at v0, first cell's corner at (u0, v0). `exposure` [cd/m2] is the luminance shown at 63 % of the screen's light.
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+  const EVERYTHING = "everything on";
+
+  /** Numbers of a map: a plain list, a typed array, or float32 little-endian in base64. */
+  function floats(values) {
+    if (!values) return null;
+    if (values instanceof Float32Array) return values;
+    if (typeof values === "string") {
+      const text = root.atob(values);
+      const bytes = new Uint8Array(text.length);
+      for (let i = 0; i < text.length; i += 1) bytes[i] = text.charCodeAt(i);
+      return new Float32Array(bytes.buffer);
+    }
+    return Float32Array.from(values);
+  }
+
+  function gridOf(written, sources) {
+    const step = Array.isArray(written.step_m) ? written.step_m : [written.step_m, written.step_m];
+    const origin = written.origin_m || [0, 0];
+    const maps = (part) => sources.map((id) => floats((written[part] || {})[id]));
+    return {
+      nu: written.nu,
+      nv: written.nv,
+      u0: origin[0],
+      v0: origin[1],
+      du: step[0],
+      dv: step[1],
+      reflectance: written.reflectance || [0.5, 0.5, 0.5],
+      direct: maps("direct"),
+      bounced: maps("bounced"),
+    };
+  }
+
+  function prepare(fields) {
+    if (!fields || !fields.grids) return null;
+    const sources = [...(fields.sources || [])];
+    const grids = {};
+    for (const [name, grid] of Object.entries(fields.grids)) grids[name] = gridOf(grid, sources);
+    const tint = sources.map((id) => (fields.tint || {})[id] || [1, 1, 1]);
+    return { sources, grids, tint };
+  }
+
+  function merge(ready, fields) {
+    if (!ready || !fields || !fields.grids) return ready;
+    const grids = { ...ready.grids };
+    for (const [name, written] of Object.entries(fields.grids)) {
+      const old = grids[name];
+      const fresh = gridOf(written, ready.sources);
+      if (!old || old.nu !== fresh.nu || old.nv !== fresh.nv) continue; // another mesh: wait for the whole study
+      const take = (part) => old[part].map((map, i) => fresh[part][i] || map);
+      grids[name] = { ...old, direct: take("direct"), bounced: take("bounced") };
+    }
+    const tint = ready.tint.map((was, i) => (fields.tint || {})[ready.sources[i]] || was);
+    return { sources: ready.sources, grids, tint };
+  }
+
+  function weights(ready, levels) {
+    return Float32Array.from(ready.sources, (id) => (levels && levels[id]) || 0);
+  }
+
+  function add(out, map, weight) {
+    for (let i = 0; i < out.length; i += 1) out[i] += weight * map[i];
+  }
+
+  function illuminance(grid, w, part = "both", out = null) {
+    const sum = out ? out.fill(0) : new Float32Array(grid.nu * grid.nv);
+    for (let s = 0; s < w.length; s += 1) {
+      if (!w[s]) continue;
+      if (part !== "bounced" && grid.direct[s]) add(sum, grid.direct[s], w[s]);
+      if (part !== "direct" && grid.bounced[s]) add(sum, grid.bounced[s], w[s]);
+    }
+    return sum;
+  }
+
+  function luminance(grid, w, tint, out = null) {
+    const n = grid.nu * grid.nv;
+    const rgb = out ? out.fill(0) : new Float32Array(3 * n);
+    for (let s = 0; s < w.length; s += 1) {
+      if (!w[s]) continue;
+      const direct = grid.direct[s];
+      const bounced = grid.bounced[s];
+      const scale = w[s] / Math.PI;
+      const r = scale * tint[s][0] * grid.reflectance[0];
+      const g = scale * tint[s][1] * grid.reflectance[1];
+      const b = scale * tint[s][2] * grid.reflectance[2];
+      for (let i = 0, k = 0; i < n; i += 1, k += 3) {
+        const lx = (direct ? direct[i] : 0) + (bounced ? bounced[i] : 0);
+        rgb[k] += r * lx;
+        rgb[k + 1] += g * lx;
+        rgb[k + 2] += b * lx;
+      }
+    }
+    return rgb;
+  }
+
+  /** IEC 61966-2-1 (sRGB): linear light 0..1 to the coded value 0..1. */
+  function coded(linear) {
+    return linear <= 0.0031308 ? 12.92 * linear : 1.055 * linear ** (1 / 2.4) - 0.055;
+  }
+
+  function tone(value, exposure) {
+    return 255 * coded(1 - Math.exp(-Math.max(0, value) / exposure));
+  }
+
+  // The curve as a table over the square root of L / exposure, fine where it is dark.
+  const STEPS = 2048;
+  const REACH = 9;
+  const TABLE = Uint8ClampedArray.from({ length: STEPS + 1 }, (_, i) => tone(REACH * (i / STEPS) ** 2, 1));
+
+  function code(value, exposure) {
+    const x = value / exposure;
+    return x > 0 ? TABLE[x >= REACH ? STEPS : (Math.sqrt(x / REACH) * STEPS + 0.5) | 0] : 0;
+  }
+
+  function pixels(rgb, nu, nv, exposure, bytes = null) {
+    const out = bytes || new Uint8ClampedArray(4 * nu * nv);
+    for (let row = 0; row < nv; row += 1) {
+      let from = 3 * row * nu;
+      let to = 4 * (nv - 1 - row) * nu;
+      for (let i = 0; i < nu; i += 1, from += 3, to += 4) {
+        out[to] = code(rgb[from], exposure);
+        out[to + 1] = code(rgb[from + 1], exposure);
+        out[to + 2] = code(rgb[from + 2], exposure);
+        out[to + 3] = 255;
+      }
+    }
+    return out;
+  }
+
+  /** A map drawn `times` finer, straight between cell centres, in linear light (so before the tone curve). */
+  function finer(rgb, nu, nv, times) {
+    const mu = nu * times;
+    const mv = nv * times;
+    const out = new Float32Array(3 * mu * mv);
+    for (let row = 0; row < mv; row += 1) {
+      const y = Math.min(nv - 1, Math.max(0, (row + 0.5) / times - 0.5));
+      const y0 = Math.min(nv - 1, Math.floor(y));
+      const y1 = Math.min(nv - 1, y0 + 1);
+      const fy = y - y0;
+      for (let col = 0; col < mu; col += 1) {
+        const x = Math.min(nu - 1, Math.max(0, (col + 0.5) / times - 0.5));
+        const x0 = Math.floor(x);
+        const x1 = Math.min(nu - 1, x0 + 1);
+        const fx = x - x0;
+        const a = 3 * (y0 * nu + x0), b = 3 * (y0 * nu + x1), c = 3 * (y1 * nu + x0), d = 3 * (y1 * nu + x1);
+        const wa = (1 - fx) * (1 - fy), wb = fx * (1 - fy), wc = (1 - fx) * fy, wd = fx * fy;
+        const to = 3 * (row * mu + col);
+        for (let k = 0; k < 3; k += 1) {
+          out[to + k] = wa * rgb[a + k] + wb * rgb[b + k] + wc * rgb[c + k] + wd * rgb[d + k];
+        }
+      }
+    }
+    return out;
+  }
+
+  function faceColours(rgb, exposure) {
+    const out = new Array(rgb.length / 3);
+    for (let i = 0, k = 0; i < out.length; i += 1, k += 3) {
+      out[i] = `rgb(${code(rgb[k], exposure)},${code(rgb[k + 1], exposure)},${code(rgb[k + 2], exposure)})`;
+    }
+    return out;
+  }
+
+  function levelsOf(plan, setupId) {
+    if (setupId && typeof setupId === "object") return setupId.levels || levelsOf(plan, setupId.id);
+    if (setupId === EVERYTHING) {
+      return Object.fromEntries([...(plan.lights || []), ...(plan.strips || [])].map((item) => [item.id, 1]));
+    }
+    const found = (plan.setups || []).find((setup) => setup.id === setupId);
+    return (found && found.levels) || {};
+  }
+
+  function fullShares(plan, study, target) {
+    const shares = {};
+    for (const answer of [...(study.planes || []), ...(study.eyes || [])]) {
+      if (answer.target !== target) continue;
+      const levels = levelsOf(plan, answer.setup);
+      for (const share of answer.by_source || []) {
+        const level = levels[share.id];
+        if (level > 0 && !shares[share.id]) {
+          shares[share.id] = { direct_lx: share.direct_lx / level, bounced_lx: share.bounced_lx / level };
+        }
+      }
+    }
+    return shares;
+  }
+
+  lumen.relight = {
+    prepare, merge, weights, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, fullShares, floats,
+    EVERYTHING,
+  };
+})(typeof window === "undefined" ? globalThis : window);

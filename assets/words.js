@@ -1,0 +1,67 @@
+/* lumen.words: numbers as people say them, word for word as the server says them.
+ *
+ *   lumen.words.amount(291.37)          -> "290"
+ *   lumen.words.about(291.37, 233, 348) -> "about 290 lx (230-350)"; "under 0.1 lx" when even the high end is
+ *   lumen.words.watts(91.6)             -> "92 W"
+ *   lumen.words.amperes(0.7634)         -> "0.76 A"
+ *   lumen.words.state(value, atLeast, atMost) -> "met" | "short" | "too much"
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+
+  /** Decimal text of a number rounded to `places` (may be negative), exact ties to the even digit. */
+  function rounded(value, places) {
+    if (places < 0) {
+      const unit = 10 ** -places;
+      const quotient = value / unit;
+      const floor = Math.floor(quotient);
+      const rest = value - floor * unit;
+      const up = rest > unit / 2 || (rest === unit / 2 && floor % 2 !== 0);
+      return String((up ? floor + 1 : floor) * unit);
+    }
+    const text = value.toFixed(places);
+    // toFixed takes an exact tie away from zero; step back when that digit is odd
+    const tie = Math.abs(Number(text) - value) * 2 === 10 ** -places && isTie(value, places);
+    if (tie && Number(text[text.length - 1]) % 2 === 1) {
+      return (Number(text) - Math.sign(value) * 10 ** -places).toFixed(places);
+    }
+    return text;
+  }
+
+  function isTie(value, places) {
+    // only multiples of 1/2^(places+1) can be exact ties in binary
+    return Number.isInteger(value * 2 ** (places + 1));
+  }
+
+  function amount(value) {
+    if (value === 0) return "0";
+    const place = Math.floor(Math.log10(Math.abs(value)) + 1e-15);
+    const digits = place >= 3 ? 3 : 2;
+    const places = digits - 1 - place;
+    const text = rounded(value, Math.min(places, 2));
+    if (places > 2) return Number(Number(value).toPrecision(digits)).toFixed(2);
+    return text;
+  }
+
+  function about(value, low, high, unit = "lx") {
+    if (high < 0.1) return `under 0.1 ${unit}`;
+    return `about ${amount(value)} ${unit} (${amount(low)}-${amount(high)})`;
+  }
+
+  function watts(value) {
+    return `${rounded(value, value >= 10 ? 0 : 1)} W`;
+  }
+
+  function amperes(value) {
+    return `${rounded(value, value >= 10 ? 1 : 2)} A`;
+  }
+
+  function state(value, atLeast, atMost) {
+    if (atMost !== null && atMost !== undefined && value > atMost) return "too much";
+    if (atLeast !== null && atLeast !== undefined && value < atLeast) return "short";
+    return "met";
+  }
+
+  lumen.words = { amount, about, watts, amperes, state };
+})(typeof window === "undefined" ? globalThis : window);
