@@ -22,7 +22,7 @@ from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture, Room
 from lumen.scenario.supply import SupplyNode
 
-__all__ = ["FORMAT", "Region", "Scenario", "dump", "json_schema", "parse"]
+__all__ = ["FORMAT", "Region", "Scenario", "dump", "json_schema", "parse", "plain"]
 
 FORMAT = "lumen-plan/1"
 Region = Literal["US", "CA", "UK", "EU", "AU", "JP", "IN"]
@@ -91,7 +91,12 @@ def dump(scenario: Scenario) -> str:
     A value that somebody wrote is kept where its default would count as an assumption, even when
     the two are equal: a measured 0.40 m is not an assumed one.
     """
-    return _layout(_written(scenario)) + "\n"
+    return _layout(plain(scenario)) + "\n"
+
+
+def plain(part: Part) -> dict[str, Any]:
+    """Return the document, or a part of it, as plain JSON values, as :func:`dump` writes them."""
+    return dict(_written(part))
 
 
 def json_schema() -> dict[str, Any]:
@@ -111,6 +116,7 @@ _SECTIONS: dict[str, type[Part]] = {
 }
 
 
+_DECIMALS = 6  # a micrometre
 _TAGS = ("kind", "form")  # they tell which member of a union an item is
 
 
@@ -126,7 +132,7 @@ def _written(value: Any) -> Any:
         return {key: _written(item) for key, item in value.items()}
     if isinstance(value, tuple | list):
         return [_written(item) for item in value]
-    return value
+    return round(value, _DECIMALS) if isinstance(value, float) else value
 
 
 def _must_be_written(part: Part, name: str, field: FieldInfo) -> bool:
@@ -266,24 +272,36 @@ def _member_with_tag(model: Any, tag: str) -> Any:
     return None
 
 
-def _layout(value: Any, indent: str = "") -> str:
-    """Return JSON text with one key a line and short lists of plain values kept on one line."""
+_COLUMNS = 100
+
+
+def _layout(value: Any, indent: str = "", taken: int = 0) -> str:
+    """Return JSON text: what fits goes on one line, the rest one item a line."""
+    line = _one_line(value)
+    holds_more = isinstance(value, dict | list) and bool(value)
+    if not holds_more or (indent and len(indent) + taken + len(line) < _COLUMNS):
+        return line
     deeper = indent + "  "
-    if isinstance(value, dict) and value:
-        inner = [f"{deeper}{json.dumps(k)}: {_layout(v, deeper)}" for k, v in value.items()]
+    if isinstance(value, dict):
+        keys = [f"{json.dumps(key, ensure_ascii=False)}: " for key in value]
+        inner = [
+            deeper + key + _layout(item, deeper, len(key))
+            for key, item in zip(keys, value.values(), strict=True)
+        ]
         return "{\n" + ",\n".join(inner) + f"\n{indent}}}"
-    if isinstance(value, list) and any(isinstance(v, dict) for v in value):
-        inner = [deeper + _layout(v, deeper) for v in value]
-        return "[\n" + ",\n".join(inner) + f"\n{indent}]"
+    return "[\n" + ",\n".join(deeper + _layout(v, deeper) for v in value) + f"\n{indent}]"
+
+
+def _one_line(value: Any) -> str:
+    if isinstance(value, dict):
+        pairs = (f"{json.dumps(k, ensure_ascii=False)}: {_one_line(v)}" for k, v in value.items())
+        return "{" + ", ".join(pairs) + "}"
     if isinstance(value, list):
-        return "[" + ", ".join(_layout(v, deeper) for v in value) + "]"
-    if isinstance(value, float):
-        return _number(value)
-    return json.dumps(value, ensure_ascii=False)
+        return "[" + ", ".join(map(_one_line, value)) + "]"
+    return _number(value) if isinstance(value, float) else json.dumps(value, ensure_ascii=False)
 
 
 def _number(value: float) -> str:
     if not math.isfinite(value):
         raise ScenarioError([Fault("number", "must be finite", value)])
-    rounded = round(value, 6)
-    return str(int(rounded)) if rounded == int(rounded) else repr(rounded)
+    return str(int(value)) if value == int(value) else repr(value)

@@ -1,0 +1,106 @@
+"""The other half of a pair: a thing as seen in a mirror on the bed's centre line."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from lumen.errors import Fault, ScenarioError
+from lumen.scenario.document import Scenario
+from lumen.scenario.outline import wall_normal
+
+__all__ = ["GEOMETRY", "mirrored", "swap_sides"]
+
+Item = dict[str, Any]
+
+GEOMETRY = {
+    "furniture": ("at_m", "size_m", "turn_deg", "lean_deg"),
+    "lights": ("mount", "mount_m", "wall", "projection_m", "drop_m", "aim"),
+    "strips": ("path_m", "facing"),
+    "supply": ("at_m", "wall"),
+}
+"""What makes up the place and pose of an item, by section."""
+
+
+def mirrored(scenario: Scenario, item: Item) -> Item:
+    """Return a written item as seen in a mirror that stands on the bed's centre line.
+
+    Left and right change places in its name, facing, target and feed, where those exist.
+
+    Raises
+    ------
+    ScenarioError
+        When there is no bed, the item has no place, or no wall stands across from its own.
+    """
+    bed = next((box for box in scenario.furniture if box.kind == "mattress"), None)
+    if bed is None:
+        rule = "must hold a mattress to mirror about its centre"
+        raise ScenarioError([Fault("plan.furniture", rule, None)])
+    twice = 2 * bed.at_m[0]
+
+    def across(point: Sequence[float]) -> list[float]:
+        return [round(twice - point[0], 6), *point[1:]]
+
+    new = copy.deepcopy(item)
+    for key in ("at_m", "mount_m"):
+        if key in new:
+            new[key] = across(new[key])
+    if not {"at_m", "mount_m", "path_m"} & set(new):
+        rule = "must name something that has a place"
+        raise ScenarioError([Fault("command.id", rule, item["id"])])
+    if "path_m" in new:
+        new["path_m"] = [across(point) for point in new["path_m"]]
+    if "wall" in new:
+        new["wall"] = _wall_across(scenario, item, new)
+    if isinstance(new.get("facing"), list):
+        new["facing"] = [-new["facing"][0], *new["facing"][1:]]
+    elif "facing" in new:
+        new["facing"] = swap_sides(new["facing"])
+    if new.get("turn_deg"):
+        new["turn_deg"] = -new["turn_deg"]
+    if new.get("aim", {}).get("turn_deg"):
+        new["aim"]["turn_deg"] = -new["aim"]["turn_deg"]
+    if "at" in new.get("aim", {}):
+        new["aim"]["at"] = _target_across(scenario, new["aim"]["at"])
+    if "name" in new:
+        new["name"] = swap_sides(new["name"])
+    there = {part.id for part in (*scenario.supply, *scenario.furniture)}
+    for key in ("fed_from", "inside"):
+        if swap_sides(new.get(key) or "") in there:
+            new[key] = swap_sides(new[key])
+    return new
+
+
+def _wall_across(scenario: Scenario, item: Item, mirrored: Item) -> int:
+    outline = scenario.room.outline_m
+    nx, ny = wall_normal(outline, item["wall"])
+    x, y, _ = mirrored.get("mount_m") or mirrored["at_m"]
+    for wall, (x0, y0) in enumerate(outline):
+        mx, my = wall_normal(outline, wall)
+        if abs(mx + nx) + abs(my - ny) < 1e-6 and abs((x - x0) * mx + (y - y0) * my) < 0.05:
+            return wall
+    rule = "has no wall across the bed to be mirrored to"
+    raise ScenarioError([Fault("command.id", rule, item["id"])])
+
+
+def _target_across(scenario: Scenario, target: str) -> str:
+    head, _, rest = target.partition(":")
+    name, colon, posture = rest.partition(":")
+    sides = {person.id: person.side for person in scenario.people}
+    want = swap_sides(sides.get(name, "middle"))
+    twin = next((who for who, side in sides.items() if side == want), name)
+    return f"{head}:{twin}{colon}{swap_sides(posture)}" if rest else target
+
+
+def swap_sides(text: str) -> str:
+    """Return a text with left and right exchanged, whole words only.
+
+    Examples
+    --------
+    >>> swap_sides("left light, upright")
+    'right light, upright'
+    """
+    other = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+    return re.sub(r"\b([Ll]eft|[Rr]ight)\b", lambda found: other[found[0]], text)
