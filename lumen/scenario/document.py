@@ -47,6 +47,11 @@ class Scenario(Part):
     setups: tuple[Setup, ...] = ()
     aims: tuple[AimFor, ...] = ()
 
+    @property
+    def sources(self) -> tuple[Light | Strip, ...]:
+        """Everything that gives light: lights, then strips."""
+        return (*self.lights, *self.strips)
+
 
 def parse(data: object) -> Scenario:
     """Return the document, or refuse it with every fault at once.

@@ -43,6 +43,9 @@ class Store(Generic[T]):
                 total -= self._size_of(self._kept.popitem(last=False)[1])
         return value
 
+    def __contains__(self, key: str) -> bool:
+        return key in self._kept
+
     def __len__(self) -> int:
         return len(self._kept)
 

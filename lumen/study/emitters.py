@@ -25,9 +25,16 @@ __all__ = ["COVER_SHARE", "Emitter", "emitter_of_light", "emitter_of_strip", "li
 Array = NDArray[np.float64]
 Profile = tuple[Array, Array]
 
+_PROFILE_STATIONS = 17  # even stations along a run; a sagging strip's profile is smooth
+
 FLUX_TOLERANCE = 0.10  # printed lumens: give or take a tenth, common practice, no source
 
-COVER_SHARE = {"none": (1.0, 0.0), "clear": (0.93, 0.03), "frosted": (0.80, 0.06), "opal": (0.65, 0.1)}
+COVER_SHARE = {
+    "none": (1.0, 0.0),
+    "clear": (0.93, 0.03),
+    "frosted": (0.80, 0.06),
+    "opal": (0.65, 0.1),
+}
 """Share of a strip's light that its cover lets out, and how unsure that is.
 
 Clear 0.93 and opal 0.68 from one maker's page; frosted and the bands from memory.
@@ -52,7 +59,7 @@ class Emitter:
 
 
 def light_centre(scenario: Scenario, light: Light) -> Array:
-    """Return where the light comes from (3,) [m]: off its mount by the projection, less the drop."""
+    """Return where the light comes from (3,) [m]: off its mount, less the drop."""
     mount = np.array(light.mount_m, dtype=float)
     drop = np.array([0.0, 0.0, light.drop_m])
     return np.asarray(mount + light.projection_m * _off_mount(scenario, light) - drop)
@@ -97,12 +104,12 @@ def photometric_axes(scenario: Scenario, light: Light, targets: Mapping[str, Tar
     return np.array([across, np.cross(-aim, across), -aim])
 
 
-def emitter_of_light(
-    scenario: Scenario, light: Light, targets: Mapping[str, Target]
-) -> Emitter:
+def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Target]) -> Emitter:
     """Return a written light as a source at full output."""
     lamp_flux = middle(light.lamp.flux_lm) * light.lamps
-    low, high = (value / middle(light.lamp.flux_lm) for value in band(light.lamp.flux_lm, FLUX_TOLERANCE))
+    low, high = (
+        value / middle(light.lamp.flux_lm) for value in band(light.lamp.flux_lm, FLUX_TOLERANCE)
+    )
     distribution, size, spread, notes = _distribution(light, lamp_flux)
     if light.output_share is not None:
         distribution = distribution.scaled_to(distribution.flux_lm * light.output_share)
@@ -152,7 +159,9 @@ def _distribution(
         file = read_lm63(form.lm63)
         distribution = file.distribution
         if file.lamp_flux_lm:
-            distribution = distribution.scaled_to(distribution.flux_lm * flux_lm / file.lamp_flux_lm)
+            distribution = distribution.scaled_to(
+                distribution.flux_lm * flux_lm / file.lamp_flux_lm
+            )
         return distribution, file.luminous_size_m, 0.0, file.corrections
     return IntensityDistribution.isotropic(flux_lm), lamp, 0.0, ()
 
@@ -181,20 +190,21 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
     low, high = (
         value / middle(strip.flux_lm_per_m) for value in band(strip.flux_lm_per_m, FLUX_TOLERANCE)
     )
-    stations, relative = (np.array([0.0, 1.0]), np.array([1.0, 1.0])) if profile is None else profile
-    path = np.array(strip.path_m, dtype=float)
-    length = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
+    if profile is None:
+        relative = np.ones(2)
+    else:
+        relative = np.interp(np.linspace(0.0, 1.0, _PROFILE_STATIONS), *profile)
+    source = StripSource(
+        path=np.array(strip.path_m, dtype=float),
+        facing=normal,
+        flux_per_length=per_metre * relative,
+        width_m=strip.width_m,
+    )
     return Emitter(
         id=strip.id,
         name=strip.name or strip.id,
-        source=StripSource(
-            path=path,
-            facing=normal,
-            stations=stations,
-            flux_per_length=per_metre * relative,
-            width_m=strip.width_m,
-        ),
-        flux_lm=float(per_metre * length * np.trapezoid(relative, stations)),
+        source=source,
+        flux_lm=source.flux_lm,
         flux_low=1 - math.hypot(1 - low, doubt),
         flux_high=1 + math.hypot(high - 1, doubt),
         cct_k=strip.cct_k,

@@ -18,7 +18,7 @@ from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_
 from lumen.study.surfaces import lit_room
 from lumen.study.targets import LYING, Target, targets
 
-__all__ = ["EVERYTHING", "Answer", "Lighting", "Share", "lighting"]
+__all__ = ["EVERYTHING", "AimResult", "Answer", "Lighting", "Share", "lighting", "room_is_ready"]
 
 Array = NDArray[np.float64]
 
@@ -29,7 +29,7 @@ REFLECTANCE_TOLERANCE = 0.10
 
 _rooms: Store[Transport] = Store(600_000_000, lambda transport: transport.nbytes)
 _sensors: Store[Sensors] = Store(200_000_000, lambda sensors: sensors.nbytes)
-_maps: Store[LightMap] = Store(200_000_000, lambda found: found.nbytes)
+_maps: Store[LightMap] = Store(200_000_000, lambda found: 2 * found.patch_exitance.nbytes)
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ class Lighting:
         together as rho / (1 - rho) of the room's mean does.
         """
         each, bounce = direct + bounced, float(bounced.sum())
-        total, rho = float(each.sum()), self.transport.mean_reflectance
+        total, rho = float(each.sum()), _mean_reflectance(self.transport)
         down, up = (
             _bounce(min(rho * (1 + s), 0.98)) / _bounce(rho) if rho > 0 else 1.0
             for s in (-REFLECTANCE_TOLERANCE, REFLECTANCE_TOLERANCE)
@@ -211,9 +211,7 @@ def lighting(
     """
     asked = targets(scenario)
     by_id = {target.id: target for target in asked}
-    room_key = fingerprint(
-        scenario.room.model_dump_json(), *(item.model_dump_json() for item in scenario.furniture)
-    )
+    room_key = _room_key(scenario)
     transport = _rooms.get(
         room_key, lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture))
     )
@@ -223,15 +221,11 @@ def lighting(
     sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
 
     emitters = _emitters(scenario, by_id, profiles or {})
-    maps = tuple(
-        _maps.get(
-            fingerprint(sensor_key, detail, *_traits(emitter)),
-            lambda emitter=emitter: illuminance_map(  # type: ignore[misc]
-                transport, sensors, emitter.source, detail=detail
-            ),
-        )
-        for emitter in emitters
-    )
+    def found(emitter: Emitter) -> LightMap:
+        key = fingerprint(sensor_key, detail, *_traits(emitter))
+        return _maps.get(key, lambda: illuminance_map(transport, sensors, emitter.source))
+
+    maps = tuple(map(found, emitters))
     empty = np.empty((0, len(points)))
     ends = np.cumsum([len(t.points) for t in asked])
     return Lighting(
@@ -249,6 +243,19 @@ def lighting(
     )
 
 
+def room_is_ready(scenario: Scenario) -> bool:
+    """Return whether the room's transport is at hand, so that an answer takes milliseconds."""
+    return _room_key(scenario) in _rooms
+
+
+def _room_key(scenario: Scenario) -> str:
+    """Everything the transport depends on: shapes and finishes, nothing of lights or names."""
+    return fingerprint(
+        scenario.room.model_dump_json(),
+        *((f.at_m, f.size_m, f.turn_deg, f.lean_deg, f.finish.lrv) for f in scenario.furniture),
+    )
+
+
 def _emitters(
     scenario: Scenario, by_id: Mapping[str, Target], profiles: Mapping[str, Profile]
 ) -> tuple[Emitter, ...]:
@@ -262,7 +269,7 @@ def _traits(emitter: Emitter) -> tuple[object, ...]:
     """What a source's map depends on, as content."""
     source: Any = emitter.source
     if hasattr(source, "path"):
-        arrays = (source.path, source.facing, source.stations, source.flux_per_length)
+        arrays = (source.path, source.facing, source.flux_per_length)
         return (source.width_m, *(np.asarray(a).tobytes() for a in arrays))
     return (
         source.size_m,
@@ -272,13 +279,18 @@ def _traits(emitter: Emitter) -> tuple[object, ...]:
     )
 
 
+def _mean_reflectance(transport: Transport) -> float:
+    patches = transport.patches
+    return float(np.average(patches.reflectances[:, 0], weights=patches.areas))
+
+
 def _bounce(rho: float) -> float:
     return rho / (1 - rho)
 
 
 def _levels(scenario: Scenario, setup: str) -> Mapping[str, float]:
     if setup == EVERYTHING:
-        return {item.id: 1.0 for item in (*scenario.lights, *scenario.strips)}
+        return {item.id: 1.0 for item in scenario.sources}
     found: Setup | None = next((s for s in scenario.setups if s.id == setup), None)
     if found is None:
         raise KeyError(setup)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from lumen.study.study import Study
-from lumen.study.words import about, amperes, amount, watts
+from lumen.study.words import about, amount, amperes, watts
 
 __all__ = ["report"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -12,11 +12,12 @@ from lumen.study.cache import fingerprint
 from lumen.study.cautions import Caution, cautions
 from lumen.study.electrics import Electrics, electrics, strip_profiles
 from lumen.study.lighting import Answer, Lighting, lighting
+from lumen.study.targets import Target
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["FORMAT", "Study", "study"]
+__all__ = ["FORMAT", "Study", "answers_json", "study"]
 
 FORMAT = "lumen-study/1"
 
@@ -67,8 +68,6 @@ class Study:
     def to_json(self) -> dict[str, Any]:
         """Return the study as plain data, in the versioned shape that DEVELOPERS.md documents."""
         kinds = {target.id: target for target in self.lighting.targets}
-        planes = [a for a in self.answers if kinds[a.target].kind == "plane"]
-        eyes = [a for a in self.answers if kinds[a.target].kind == "eye"]
         power = self.electrics.to_json()
         return {
             "format": FORMAT,
@@ -92,19 +91,7 @@ class Study:
                 {"id": s.id, "name": s.name or s.id, **self.electrics.total(s.id)}
                 for s in self.scenario.setups
             ],
-            "planes": [_plane(answer) for answer in planes],
-            "eyes": [
-                {
-                    **_plane(answer),
-                    "person": kinds[answer.target].person,
-                    "posture": kinds[answer.target].posture,
-                    "illuminance_lx": _figure(answer.average_lx),
-                    "melanopic_edi_lx": _figure(answer.melanopic_lx),
-                    "melanopic_low_lx": _figure(answer.melanopic_low_lx),
-                    "melanopic_high_lx": _figure(answer.melanopic_high_lx),
-                }
-                for answer in eyes
-            ],
+            **answers_json(self.lighting),
             "aims": [
                 {
                     "id": r.id,
@@ -129,7 +116,7 @@ class Study:
                 {"field": a.field, "value": a.value, "why": a.why}
                 for a in assumptions(self.scenario)
             ],
-            "health": self.lighting.transport.health_json(),
+            "health": asdict(self.lighting.transport.health),
         }
 
     @property
@@ -151,6 +138,30 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     drawn = electrics(scenario)
     lit = lighting(scenario, strip_profiles(scenario), detail=detail)
     return Study(scenario, lit, drawn, cautions(scenario, drawn))
+
+
+def answers_json(lit: Lighting) -> dict[str, Any]:
+    """Return planes and eyes in every setup as plain data."""
+    planes, eyes = [], []
+    for setup in lit.scenario.setups:
+        for target in lit.targets:
+            answer = lit.answer(target.id, setup.id)
+            if target.kind == "plane":
+                planes.append(_plane(answer))
+            else:
+                eyes.append({**_plane(answer), **_eye(target, answer)})
+    return {"planes": planes, "eyes": eyes}
+
+
+def _eye(target: Target, answer: Answer) -> dict[str, Any]:
+    return {
+        "person": target.person,
+        "posture": target.posture,
+        "illuminance_lx": _figure(answer.average_lx),
+        "melanopic_edi_lx": _figure(answer.melanopic_lx),
+        "melanopic_low_lx": _figure(answer.melanopic_low_lx),
+        "melanopic_high_lx": _figure(answer.melanopic_high_lx),
+    }
 
 
 def _plane(answer: Answer) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -12,9 +13,9 @@ from lumen.light.geometry import Box, Surface
 from lumen.light.room import Room as LitRoom
 from lumen.scenario.base import middle
 from lumen.scenario.outline import bed_wall_of, inside_outline, wall_normal
-from lumen.scenario.room import Finish, Furniture, Room, Slope
+from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
 
-__all__ = ["bed_wall", "ceiling_height_m", "furniture_box", "free_floor", "lit_room", "reflectance"]
+__all__ = ["bed_wall", "ceiling_height_m", "free_floor", "furniture_box", "lit_room", "reflectance"]
 
 Array = NDArray[np.float64]
 _GRID = 1e-9
@@ -82,7 +83,7 @@ def furniture_box(item: Furniture) -> Box:
 
 def _floor(room: Room) -> list[tuple[str, Surface]]:
     corners = np.array([(x, y, 0.0) for x, y in room.outline_m])
-    return [("floor", Surface(corners, reflectance(room.finishes.floor)))]
+    return [("floor", Surface(corners, np.array(reflectance(room.finishes.floor))))]
 
 
 Plane = tuple[float, float, float]
@@ -120,7 +121,7 @@ def _ceiling(room: Room) -> list[tuple[str, Surface]]:
         if len(part) >= 3 and abs(_area(part)) > 1e-6:
             heights = part @ np.array(plane[:2]) + plane[2]
             corners = np.column_stack([part, heights])[::-1]
-            found.append((name, Surface(corners, rho)))
+            found.append((name, Surface(corners, np.array(rho))))
     return found
 
 
@@ -154,15 +155,16 @@ def _walls(room: Room) -> list[tuple[str, Surface]]:
         along = (np.array(end) - np.array(start)) / length
         rho = reflectance(room.finishes.wall_by_wall.get(str(wall), room.finishes.walls))
         tops = _wall_top(planes, start, along, length)
-        openings = [o for o in room.openings if o.wall == wall and o.finish is not None]
+        openings = [o for o in room.openings if o.wall == wall]
         if len(tops) == 2 and abs(tops[0][1] - tops[1][1]) < _GRID:
             pieces = _wall_pieces(length, tops[0][1], rho, openings)
         else:
             profile = [(0.0, 0.0), (length, 0.0), *reversed(tops)]
             pieces = [("", profile, rho)]
         for label, profile, piece_rho in pieces:
-            corners = np.array([(*(np.array(start) + along * s), z) for s, z in profile])
-            found.append((f"wall:{wall}{label}", Surface(corners, piece_rho)))
+            # The profile runs round as seen from outside; the lit side is inside.
+            corners = np.array([(*(np.array(start) + along * s), z) for s, z in profile[::-1]])
+            found.append((f"wall:{wall}{label}", Surface(corners, np.array(piece_rho))))
     return found
 
 
@@ -191,26 +193,27 @@ def _straight(a: Sequence[float], b: Sequence[float], c: Sequence[float]) -> boo
 
 
 def _wall_pieces(
-    length: float, top: float, rho: float, openings: Sequence[object]
+    length: float, top: float, rho: float, openings: Sequence[Opening]
 ) -> list[tuple[str, list[tuple[float, float]], float]]:
     """A rectangular wall cut along its openings' edges; each piece has one finish."""
     holes = [
         (
-            max(0.0, o.from_m),  # type: ignore[attr-defined]
-            min(length, o.to_m),  # type: ignore[attr-defined]
-            max(0.0, o.sill_m),  # type: ignore[attr-defined]
-            min(top, o.head_m),  # type: ignore[attr-defined]
-            reflectance(o.finish),  # type: ignore[attr-defined]
-            o.id,  # type: ignore[attr-defined]
+            max(0.0, o.from_m),
+            min(length, o.to_m),
+            max(0.0, o.sill_m),
+            min(top, o.head_m),
+            reflectance(o.finish),
+            o.id,
         )
         for o in openings
+        if o.finish is not None
     ]
     across = sorted({0.0, length, *(h[0] for h in holes), *(h[1] for h in holes)})
     pieces = []
-    for s0, s1 in zip(across, across[1:], strict=False):
+    for s0, s1 in itertools.pairwise(across):
         here = [h for h in holes if h[0] <= s0 and h[1] >= s1]
         levels = sorted({0.0, top, *(h[2] for h in here), *(h[3] for h in here)})
-        for z0, z1 in zip(levels, levels[1:], strict=False):
+        for z0, z1 in itertools.pairwise(levels):
             inside = [h for h in here if h[2] <= z0 and h[3] >= z1]
             label = f":{inside[0][5]}" if inside else ""
             value = inside[0][4] if inside else rho

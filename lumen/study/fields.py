@@ -1,0 +1,211 @@
+"""Maps for pictures: what each source gives on wall, bed, floor and pages, at full output.
+
+Any setup is a weighted sum of these maps, so a browser that holds them once relights by itself.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.colour import tint_of_white
+from lumen.light.direct import illuminance_from
+from lumen.light.interreflection import LightMap, Sensors, Transport
+from lumen.scenario.document import Scenario
+from lumen.scenario.outline import wall_normal
+from lumen.scenario.room import Finish
+from lumen.study.cache import Store, fingerprint
+from lumen.study.emitters import Emitter
+from lumen.study.lighting import Lighting
+from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
+from lumen.study.targets import mattress_of, page_frame
+
+__all__ = ["Grid", "fields", "grids"]
+
+Array = NDArray[np.float64]
+
+_LIFT_M = 0.005
+_sensors: Store[Sensors] = Store(120_000_000, lambda sensors: sensors.nbytes)
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """An even grid of cell middles on a flat rectangle.
+
+    ``corner`` is its first corner (3,) [m]; ``u`` and ``v`` are unit vectors along the rows and
+    up the columns; ``size_m`` its extent along both; ``count`` its cells. ``first`` holds the two
+    coordinates that a drawing uses for the corner.
+    """
+
+    id: str
+    corner: Array
+    u: Array
+    v: Array
+    normal: Array
+    size_m: tuple[float, float]
+    count: tuple[int, int]
+    first: tuple[float, float]
+    finish: Finish
+
+    def points(self, count: tuple[int, int]) -> Array:
+        """Return the middles (rows x columns, 3) [m] of a grid of ``count`` cells, row by row."""
+        a = (np.arange(count[0]) + 0.5) / count[0] * self.size_m[0]
+        b = (np.arange(count[1]) + 0.5) / count[1] * self.size_m[1]
+        flat = (
+            self.corner
+            + a[None, :, None] * self.u
+            + b[:, None, None] * self.v
+            + _LIFT_M * self.normal
+        )
+        return np.asarray(flat.reshape(-1, 3))
+
+
+def grids(scenario: Scenario) -> tuple[Grid, ...]:
+    """Return the rectangles that pictures are made of: bed wall, bed, floor, pages."""
+    room = scenario.room
+    found = [_wall_grid(scenario), _floor_grid(scenario)]
+    mattress = mattress_of(scenario)
+    if mattress is not None:
+        box = furniture_box(mattress)
+        size = (2 * float(box.half_size[0]), 2 * float(box.half_size[1]))
+        corner = box.centre + np.array([-1.0, -1.0, 1.0]) * box.half_size @ box.axes
+        found.append(
+            _grid("mattress", corner, box.axes[0], box.axes[1], size, 0.1, mattress.finish)
+        )
+        paper = Finish(lrv=80.0)
+        for person in scenario.people:
+            if person.reads:
+                centre, across, up_page, _ = page_frame(mattress, person)
+                width, height = person.page.width_m, person.page.height_m
+                corner = centre - width / 2 * across - height / 2 * up_page
+                found.append(
+                    _grid(
+                        f"page:{person.id}", corner, across, up_page, (width, height), 0.05, paper
+                    )
+                )
+    assert room.outline_m
+    return tuple(found)
+
+
+def _grid(
+    name: str,
+    corner: Array,
+    u: Array,
+    v: Array,
+    size: tuple[float, float],
+    step: float,
+    finish: Finish,
+    first: tuple[float, float] | None = None,
+) -> Grid:
+    count = (max(2, round(size[0] / step)), max(2, round(size[1] / step)))
+    at = (float(corner[0]), float(corner[1])) if first is None else first
+    return Grid(name, corner, u, v, np.cross(u, v), size, count, at, finish)
+
+
+def _wall_grid(scenario: Scenario) -> Grid:
+    """The bed wall, seen from the room: columns run to the right, rows up."""
+    room, wall = scenario.room, bed_wall(scenario.room)
+    corners = np.array([room.outline_m[wall], room.outline_m[(wall + 1) % len(room.outline_m)]])
+    right = corners[np.argmin(corners[:, 0])], corners[np.argmax(corners[:, 0])]
+    width = float(np.linalg.norm(right[1] - right[0]))
+    u = np.array([*(right[1] - right[0]) / width, 0.0])
+    top = max(ceiling_height_m(room, *end) for end in corners)
+    nx, ny = wall_normal(room.outline_m, wall)
+    inside = np.array([*(corners.mean(0) + 0.01 * np.array([nx, ny]))])
+    top = max(top, ceiling_height_m(room, *inside))
+    finish = room.finishes.wall_by_wall.get(str(wall), room.finishes.walls)
+    corner = np.array([*right[0], 0.0])
+    first = (float(corner[0]), 0.0)
+    return _grid("wall", corner, u, np.array([0.0, 0.0, 1.0]), (width, top), 0.06, finish, first)
+
+
+def _floor_grid(scenario: Scenario) -> Grid:
+    outline = np.array(scenario.room.outline_m)
+    low, high = outline.min(0), outline.max(0)
+    size = (float(high[0] - low[0]), float(high[1] - low[1]))
+    corner = np.array([*low, 0.0])
+    x, y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+    return _grid("floor", corner, x, y, size, 0.15, scenario.room.finishes.floor)
+
+
+def fields(lighting: Lighting, only: Iterable[str] | None = None) -> dict[str, Any]:
+    """Return the maps of all sources, or of ``only`` some, as plain data for a browser.
+
+    Direct light is reckoned cell by cell; bounced light, which is smooth, on a coarser grid and
+    drawn out evenly between.
+    """
+    wanted = None if only is None else set(only)
+    chosen = [
+        (emitter, found)
+        for emitter, found in zip(lighting.emitters, lighting.maps, strict=True)
+        if wanted is None or emitter.id in wanted
+    ]
+    return {
+        "sources": [emitter.id for emitter, _ in chosen],
+        "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
+        "grids": {
+            grid.id: _grid_json(lighting.transport, grid, chosen)
+            for grid in grids(lighting.scenario)
+        },
+    }
+
+
+def _grid_json(
+    transport: Transport, grid: Grid, chosen: list[tuple[Emitter, LightMap]]
+) -> dict[str, Any]:
+    fine = grid.points(grid.count)
+    normals = np.tile(grid.normal, (len(fine), 1))
+    coarse_count = (_coarser(grid.count[0]), _coarser(grid.count[1]))
+    coarse = grid.points(coarse_count)
+    key = fingerprint(id(transport), coarse.tobytes(), grid.normal.tobytes())
+    sensors = _sensors.get(
+        key, lambda: transport.sensors(coarse, np.tile(grid.normal, (len(coarse), 1)))
+    )
+    spread = np.kron(
+        _between(coarse_count[1], grid.count[1]), _between(coarse_count[0], grid.count[0])
+    )
+    return {
+        "corner_m": [float(c) for c in grid.corner],
+        "origin_m": list(grid.first),
+        "u": [float(c) for c in grid.u],
+        "v": [float(c) for c in grid.v],
+        "size_m": list(grid.size_m),
+        "nu": grid.count[0],
+        "nv": grid.count[1],
+        "reflectance": reflectance(grid.finish),
+        "colour": grid.finish.colour,
+        "direct": {
+            emitter.id: _short(illuminance_from(emitter.source, fine, normals, transport.blockers))
+            for emitter, _ in chosen
+        },
+        "bounced": {
+            emitter.id: _short(spread @ (sensors.gather @ found.patch_exitance))
+            for emitter, found in chosen
+        },
+    }
+
+
+def _coarser(count: int) -> int:
+    return min(count, max(3, math.ceil(count / 4)))
+
+
+def _between(few: int, many: int) -> Array:
+    """Weights (many, few) that draw values at cell middles out to more cells, straight between."""
+    at = np.clip((np.arange(many) + 0.5) / many * few - 0.5, 0.0, few - 1.0)
+    left = np.minimum(at.astype(int), few - 2)
+    weights = np.zeros((many, few))
+    weights[np.arange(many), left] = 1 - (at - left)
+    weights[np.arange(many), left + 1] = at - left
+    return weights
+
+
+def _short(values: NDArray[np.floating[Any]]) -> list[float]:
+    """Four significant digits: a picture needs no more."""
+    size = np.where(values > 0, values, 1.0)
+    scale = 10.0 ** (3 - np.floor(np.log10(size)))
+    return [float(v) for v in np.round(np.round(values * scale) / scale, 6)]
