@@ -1,0 +1,181 @@
+"""Mean direct illuminance of whole patches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from lumen.light.direct import (
+    _DISC,
+    _DISC_WEIGHTS,
+    configuration_factor,
+    illuminance_from_strip,
+)
+from lumen.light.geometry import Floats
+from lumen.light.interreflection.mesh import Patches, quad_points
+from lumen.light.sources import PanelSource, PointSource, StripSource
+from lumen.light.visibility import Blocker, visible_pairs
+
+__all__ = ["mean_from_panel", "mean_from_point", "mean_from_strip", "solid_angle"]
+
+
+def solid_angle(quads: Floats, position: Floats) -> Floats:
+    """Solid angle (N,) [sr] of convex quads (N, 4, 3) seen from one point.
+
+    Notes
+    -----
+    Two triangles each, by the formula of van Oosterom and Strackee (IEEE Transactions on
+    Biomedical Engineering 30(2), 1983; cited from memory).
+    """
+    r = quads - position
+    size = np.linalg.norm(r, axis=2)
+    total = np.zeros(len(quads))
+    for i, j, k in ((0, 1, 2), (0, 2, 3)):
+        a, b, c = r[:, i], r[:, j], r[:, k]
+        la, lb, lc = size[:, i], size[:, j], size[:, k]
+        triple = (a * np.cross(b, c)).sum(axis=1)
+        below = (
+            la * lb * lc
+            + (a * b).sum(axis=1) * lc
+            + (a * c).sum(axis=1) * lb
+            + (b * c).sum(axis=1) * la
+        )
+        total += 2.0 * np.arctan2(triple, below)
+    return np.abs(total)
+
+
+def _grid(k: int) -> tuple[Floats, Floats]:
+    nodes = (np.arange(k) + 0.5) / k
+    s, t = np.meshgrid(nodes, nodes, indexing="ij")
+    return s.ravel(), t.ravel()
+
+
+def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Blocker]) -> Floats:
+    """Mean direct illuminance (N,) [lx] of every patch from a small light.
+
+    Notes
+    -----
+    The flux of an even source through a patch is its solid angle, exactly; the intensity and the
+    visible fraction are averaged over points of the patch, 16 of them, 144 when near.
+    """
+    result = _mean_from_position(patches, source, source.position, blockers)
+    if source.size_m > 0.0:
+        reach = np.linalg.norm(patches.centres - source.position, axis=1) - patches.radii
+        near = np.flatnonzero(reach < 5.0 * source.size_m)
+        if len(near):
+            some = _subset(patches, near)
+            total = np.zeros(len(near))
+            for (x, y), weight in zip(_DISC, _DISC_WEIGHTS, strict=True):
+                offset = 0.5 * source.size_m * (x * source.axes[0] + y * source.axes[1])
+                position = source.position + offset
+                total += weight * _mean_from_position(some, source, position, blockers)
+            result[near] = total
+    return result
+
+
+def _subset(patches: Patches, rows: np.ndarray) -> Patches:
+    return Patches(
+        patches.corners[rows],
+        patches.areas[rows],
+        patches.centres[rows],
+        patches.normals[rows],
+        patches.reflectances[rows],
+        patches.surface[rows],
+        patches.radii[rows],
+    )
+
+
+def _mean_from_position(
+    patches: Patches, source: PointSource, position: Floats, blockers: Sequence[Blocker]
+) -> Floats:
+    result = np.zeros(len(patches))
+    ahead = ((position - patches.centres) * patches.normals).sum(axis=1)
+    distance = np.linalg.norm(position - patches.centres, axis=1)
+    lit = ahead > 1e-9
+    near = distance < 2.0 * patches.radii
+    for rows, k in ((np.flatnonzero(lit & ~near), 4), (np.flatnonzero(lit & near), 12)):
+        if not len(rows):
+            continue
+        quads = patches.corners[rows]
+        points, density = quad_points(quads, *_grid(k))
+        ray = points - position
+        d2 = (ray * ray).sum(axis=2)
+        d = np.sqrt(d2)
+        kernel = -np.einsum("mkc,mc->mk", ray, patches.normals[rows]) / (d2 * d) * density
+        own = (ray / d[..., None]) @ source.axes.T
+        intensity = source.distribution.intensity(own)
+        if blockers:
+            seen = visible_pairs(position[None], points.reshape(-1, 3), blockers)
+            intensity = intensity * seen.reshape(d.shape)
+        share = (kernel * intensity).sum(axis=1) / kernel.sum(axis=1)
+        result[rows] = share * solid_angle(quads, position) / patches.areas[rows]
+    return result
+
+
+def mean_from_panel(patches: Patches, source: PanelSource, blockers: Sequence[Blocker]) -> Floats:
+    """Mean direct illuminance (N,) [lx] of every patch from a flat panel.
+
+    Notes
+    -----
+    Exact factors to the whole panel from 4 points of a patch (16 when near), times the visible
+    fraction over 8 x 8 points of the panel, weighted by the kernel.
+    """
+    result = np.zeros(len(patches))
+    centre, normal = source.corners.mean(axis=0), source.normal
+    size = float(np.linalg.norm(source.corners[2] - source.corners[0])) / 2.0
+    exitance = source.flux_lm / source.area_m2
+    spots, _ = quad_points(source.corners[None], *_grid(8))
+    front = (patches.corners - centre) @ normal
+    lit = front.max(axis=1) > 1e-9
+    lit &= ((source.corners[None] - patches.centres[:, None]) * patches.normals[:, None]).sum(
+        axis=2
+    ).max(axis=1) > 1e-9
+    near = np.linalg.norm(patches.centres - centre, axis=1) < 2.0 * (patches.radii + size)
+    for rows, k in ((np.flatnonzero(lit & ~near), 2), (np.flatnonzero(lit & near), 4)):
+        if not len(rows):
+            continue
+        nodes, weights = np.polynomial.legendre.leggauss(k)
+        s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2, indexing="ij"))
+        w = np.outer(weights, weights).ravel() / 4.0
+        points, density = quad_points(patches.corners[rows], s, t)
+        flat = points.reshape(-1, 3)
+        normals = np.repeat(patches.normals[rows], k * k, axis=0)
+        polygons = np.broadcast_to(source.corners, (len(flat), 4, 3))
+        factor = configuration_factor(flat, normals, polygons)
+        factor = np.where((flat - centre) @ normal > 0.0, factor, 0.0)
+        if blockers:
+            factor = factor * _seen_share(flat, normals, spots[0], normal, blockers)
+        factor = factor.reshape(len(rows), k * k)
+        result[rows] = exitance * (factor * density * w).sum(axis=1)
+    return result
+
+
+def _seen_share(
+    points: Floats, normals: Floats, spots: Floats, normal: Floats, blockers: Sequence[Blocker]
+) -> Floats:
+    seen = visible_pairs(points, spots, blockers)
+    share = np.ones(len(points))
+    mixed = np.flatnonzero(~seen.all(axis=1))
+    if len(mixed):
+        ray = spots[None] - points[mixed, None]
+        d2 = (ray * ray).sum(axis=2)
+        kernel = np.maximum(np.einsum("mkc,mc->mk", ray, normals[mixed]), 0.0)
+        kernel *= np.maximum(-(ray @ normal), 0.0) / d2**2
+        total = kernel.sum(axis=1)
+        share[mixed] = np.divide(
+            (kernel * seen[mixed]).sum(axis=1), total, out=np.zeros(len(mixed)), where=total > 0
+        )
+    return share
+
+
+def mean_from_strip(
+    patches: Patches, source: StripSource, blockers: Sequence[Blocker], *, points: int = 6
+) -> Floats:
+    """Mean direct illuminance (N,) [lx] of every patch from a strip, averaged over points."""
+    s, t = _grid(points)
+    p, density = quad_points(patches.corners, s, t)
+    e = illuminance_from_strip(
+        p.reshape(-1, 3), np.repeat(patches.normals, len(s), axis=0), source, blockers
+    )
+    return np.asarray((e.reshape(density.shape) * density).mean(axis=1))

@@ -1,0 +1,286 @@
+"""How patches and sensors see one another: form factors times visible fractions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from lumen.light.direct import configuration_factor
+from lumen.light.geometry import Floats
+from lumen.light.interreflection.mesh import Patches, quad_points
+from lumen.light.visibility import Blocker, segments_blocked, visible_pairs
+
+__all__ = ["balanced", "exchange_areas", "sensor_factors"]
+
+# Four points of a quad, one in each quarter, off the symmetry lines; and a second such set.
+_QUARTERS_A = (np.array([0.21, 0.71, 0.83, 0.33]), np.array([0.17, 0.29, 0.79, 0.67]))
+_QUARTERS_B = (np.array([0.67, 0.79, 0.29, 0.17]), np.array([0.33, 0.83, 0.71, 0.21]))
+_PAIRINGS = ((0, 2), (1, 3), (2, 0), (3, 1))
+_GUARD = 0.03
+
+
+def exchange_areas(
+    patches: Patches, blockers: Sequence[Blocker], *, rays: int = 12, seed: int = 1
+) -> Floats:
+    """Exchange areas A_i F_ij (N, N) [m²] of all pairs of patches, symmetric.
+
+    Notes
+    -----
+    Configuration factors are taken from points of the smaller patch to the whole larger one,
+    exactly for near pairs, by the midpoint kernel for far ones. A pair that some probing segments
+    find partly hidden is weighted by its visible fraction, each segment counting with the
+    kernel cos cos / d² (a plain count is biased).
+    """
+    n = len(patches)
+    c, normals = patches.centres, patches.normals
+    level = (c * normals).sum(axis=1)
+    height = c @ normals.T - level[None, :]  # of centre i over the plane of patch j
+    corner_high = np.full((n, n), -np.inf)
+    for k in range(4):
+        np.maximum(corner_high, patches.corners[:, k] @ normals.T - level[None, :], out=corner_high)
+    facing = (corner_high > 1e-6) & (corner_high.T > 1e-6)
+    d2 = _squared_distances(c, c)
+    far = np.where(facing & (height > 0.0) & (height.T > 0.0), height * height.T, 0.0)
+    np.divide(far, np.pi * d2 * d2, out=far, where=d2 > 0.0)
+    exchange = far * patches.areas[:, None] * patches.areas[None, :]
+    np.fill_diagonal(exchange, 0.0)
+
+    radius = np.maximum(patches.radii[:, None], patches.radii[None, :])
+    i, j = np.nonzero(np.triu(facing & (d2 < (5.0 * radius) ** 2), 1))
+    exchange[i, j] = _near_exchange(patches, i, j, np.sqrt(d2[i, j]) / radius[i, j])
+    exchange[j, i] = exchange[i, j]
+    if blockers:
+        _dim_hidden(patches, exchange, blockers, rays, np.random.default_rng(seed))
+    return exchange
+
+
+def _squared_distances(a: Floats, b: Floats) -> Floats:
+    total = np.zeros((len(a), len(b)))
+    for axis in range(3):
+        step = a[:, None, axis] - b[None, :, axis]
+        total += step * step
+    return total
+
+
+def _near_exchange(
+    patches: Patches, i: npt.NDArray[np.intp], j: npt.NDArray[np.intp], closeness: Floats
+) -> Floats:
+    """Exchange areas of near pairs: exact factors from Gauss points of the smaller patch."""
+    swap = patches.areas[i] > patches.areas[j]
+    small, large = np.where(swap, j, i), np.where(swap, i, j)
+    result = np.zeros(len(i))
+    for low, high, points in ((0.0, 1.6, 4), (1.6, 2.8, 2), (2.8, np.inf, 1)):
+        rows = np.flatnonzero((closeness >= low) & (closeness < high))
+        if not len(rows):
+            continue
+        s, t, weight = _gauss_square(points)
+        p, density = quad_points(patches.corners[small[rows]], s, t)
+        m, k = density.shape
+        source = np.repeat(large[rows], k)
+        points_flat = p.reshape(-1, 3)
+        factor = configuration_factor(
+            points_flat, np.repeat(patches.normals[small[rows]], k, axis=0), patches.corners[source]
+        )
+        behind = ((points_flat - patches.centres[source]) * patches.normals[source]).sum(axis=1)
+        factor = np.where(behind > 0.0, factor, 0.0)
+        mean = (factor.reshape(m, k) * density * weight).sum(axis=1)
+        result[rows] = mean * patches.areas[small[rows]]
+    return result
+
+
+def _gauss_square(points: int) -> tuple[Floats, Floats, Floats]:
+    nodes, weights = np.polynomial.legendre.leggauss(points)
+    s, t = np.meshgrid(0.5 + 0.5 * nodes, 0.5 + 0.5 * nodes, indexing="ij")
+    w = np.outer(weights, weights) / 4.0
+    return s.ravel(), t.ravel(), w.ravel()
+
+
+def _groups(patches: Patches) -> list[npt.NDArray[np.intp]]:
+    """Patches by face."""
+    order = np.argsort(patches.surface, kind="stable")
+    cuts = np.flatnonzero(np.diff(patches.surface[order])) + 1
+    return np.split(order, cuts)
+
+
+def _dim_hidden(
+    patches: Patches,
+    exchange: Floats,
+    blockers: Sequence[Blocker],
+    rays: int,
+    rng: np.random.Generator,
+) -> None:
+    """Multiply exchange areas by visible fractions, in place."""
+    n = len(patches)
+    sets = [quad_points(patches.corners, *q)[0] for q in (_QUARTERS_A, _QUARTERS_B)]
+    guard = (
+        np.array([_GUARD, 1 - _GUARD, 1 - _GUARD, _GUARD]),
+        np.array([_GUARD, _GUARD, 1 - _GUARD, 1 - _GUARD]),
+    )
+    corners = quad_points(patches.corners, *guard)[0]
+    groups = _groups(patches)
+    boxes = [patches.corners[g].reshape(-1, 3) for g in groups]
+    seen = np.full((n, n), 6, dtype=np.int8)
+    for a, rows in enumerate(groups):
+        # later faces that the same blockers may hide from this one go through the test together
+        cols = [
+            (groups[b], tuple(k for k in blockers if _may_hide(k, boxes[a], boxes[b])))
+            for b in range(a + 1, len(groups))
+            if exchange[np.ix_(rows, groups[b])].any()
+        ]
+        by_blockers: dict[tuple[int, ...], list[npt.NDArray[np.intp]]] = {}
+        for members, solids in cols:
+            if solids:
+                key = tuple(i for i, k in enumerate(blockers) if any(k is s for s in solids))
+                by_blockers.setdefault(key, []).append(members)
+        for key, parts in by_blockers.items():
+            columns = np.concatenate(parts)
+            solids = tuple(blockers[i] for i in key)
+            count = np.zeros((len(rows), len(columns)), dtype=np.int8)
+            for k, (p, q) in enumerate(_PAIRINGS):
+                one, two = sets[k % 2], sets[(k + 1) % 2]
+                count += visible_pairs(one[rows, p], two[columns, q], solids)
+            for p, q in ((0, 2), (2, 0)):
+                count += visible_pairs(corners[rows, p], corners[columns, q], solids)
+            seen[np.ix_(rows, columns)] = count
+    seen = np.minimum(seen, seen.T)
+    exchange[seen == 0] = 0.0
+    i, j = np.nonzero(np.triu((seen > 0) & (seen < 6) & (exchange > 0.0), 1))
+    fraction = _visible_fraction(patches, i, j, blockers, rays, rng)
+    exchange[i, j] *= fraction
+    exchange[j, i] = exchange[i, j]
+
+
+def _may_hide(blocker: Blocker, one: Floats, two: Floats) -> bool:
+    """Whether a solid reaches between two clouds of points, by its own faces."""
+    normals, offsets = blocker.half_spaces()
+    beyond = (one @ normals.T >= offsets - 1e-5).all(axis=0) & (
+        two @ normals.T >= offsets - 1e-5
+    ).all(axis=0)
+    return not bool(beyond.any())
+
+
+def _visible_fraction(
+    patches: Patches,
+    i: npt.NDArray[np.intp],
+    j: npt.NDArray[np.intp],
+    blockers: Sequence[Blocker],
+    rays: int,
+    rng: np.random.Generator,
+) -> Floats:
+    """Kernel-weighted visible fraction of pairs of patches."""
+    if not len(i):
+        return np.zeros(0)
+    s1, t1, s2, t2 = _low_discrepancy(len(i), rays, rng)
+    p, dp = quad_points(patches.corners[i], s1, t1)
+    q, dq = quad_points(patches.corners[j], s2, t2)
+    ray = q - p
+    d2 = (ray * ray).sum(axis=2)
+    one = np.einsum("mkc,mc->mk", ray, patches.normals[i])
+    two = -np.einsum("mkc,mc->mk", ray, patches.normals[j])
+    kernel = np.maximum(one, 0.0) * np.maximum(two, 0.0) / np.maximum(d2, 1e-8) ** 2 * dp * dq
+    free = ~segments_blocked(p, q, blockers, contact_m=5e-5)
+    total = kernel.sum(axis=1)
+    seen = (kernel * free).sum(axis=1)
+    return np.asarray(np.divide(seen, total, out=np.zeros(len(i)), where=total > 0.0))
+
+
+def _low_discrepancy(pairs: int, rays: int, rng: np.random.Generator) -> tuple[Floats, ...]:
+    """Four parameters a ray: an additive recurrence, shifted at random for every pair."""
+    g = 1.16730397826141868  # root of x^5 = x + 1: the recurrence with d = 4
+    steps = (np.arange(1, rays + 1)[:, None] * g ** -np.arange(1, 5.0)) % 1.0
+    shift = rng.random((pairs, 1, 4))
+    values = (steps[None] + shift) % 1.0
+    return tuple(values[..., k] for k in range(4))
+
+
+def sensor_factors(
+    patches: Patches,
+    points: Floats,
+    normals: Floats,
+    blockers: Sequence[Blocker],
+    *,
+    seed: int = 2,
+) -> Floats:
+    """Configuration factors (n, N) from sensors to patches times the visible fraction."""
+    height = patches.corners.reshape(-1, 3) @ normals.T - (points * normals).sum(axis=1)
+    above = height.reshape(len(patches), 4, -1).max(axis=1).T > 1e-9
+    level = (patches.centres * patches.normals).sum(axis=1)
+    lit = points @ patches.normals.T - level > 1e-9
+    d2 = _squared_distances(points, patches.centres)
+    i, j = np.nonzero(above & lit)
+    factors = np.zeros(above.shape)
+    near = d2[i, j] < (5.0 * patches.radii[j]) ** 2
+    a, b = i[near], j[near]
+    factors[a, b] = configuration_factor(points[a], normals[a], patches.corners[b])
+    a, b = i[~near], j[~near]
+    ray = patches.centres[b] - points[a]
+    factors[a, b] = (
+        np.maximum((ray * normals[a]).sum(axis=1), 0.0)
+        * -(ray * patches.normals[b]).sum(axis=1)
+        * patches.areas[b]
+        / (np.pi * d2[a, b] ** 2)
+    )
+    straddle = np.flatnonzero(factors[a, b] == 0.0)
+    factors[a[straddle], b[straddle]] = configuration_factor(
+        points[a[straddle]], normals[a[straddle]], patches.corners[b[straddle]]
+    )
+    if not blockers:
+        return factors
+    g = _GUARD
+    s = np.array([g, 1 - g, 1 - g, g, 0.25, 0.75, 0.75, 0.25, 0.5])
+    t = np.array([g, g, 1 - g, 1 - g, 0.25, 0.25, 0.75, 0.75, 0.5])
+    probes, _ = quad_points(patches.corners, s, t)
+    count = np.zeros(factors.shape, dtype=np.int8)
+    groups = _groups(patches)
+    for members in groups:
+        shape = patches.corners[members].reshape(-1, 3)
+        solids = [k for k in blockers if _may_hide(k, points, shape)]
+        flat = visible_pairs(points, probes[members].reshape(-1, 3), solids)
+        count[:, members] = flat.reshape(len(points), len(members), len(s)).sum(
+            axis=2, dtype=np.int8
+        )
+    factors[count == 0] = 0.0
+    i, j = np.nonzero((count > 0) & (count < len(s)) & (factors > 0.0))
+    if len(i):
+        rng = np.random.default_rng(seed)
+        k = 5
+        base_s, base_t = np.meshgrid((np.arange(k) + 0.5) / k, (np.arange(k) + 0.5) / k)
+        jitter = (rng.random((len(i), 2)) - 0.5) / k
+        s2 = np.clip(base_s.ravel()[None] + jitter[:, :1], 0.0, 1.0)
+        t2 = np.clip(base_t.ravel()[None] + jitter[:, 1:], 0.0, 1.0)
+        q, density = quad_points(patches.corners[j], s2, t2)
+        ray = q - points[i][:, None]
+        d2r = np.maximum((ray * ray).sum(axis=2), 1e-8)
+        kernel = (
+            np.maximum(np.einsum("mkc,mc->mk", ray, normals[i]), 0.0)
+            * np.maximum(-np.einsum("mkc,mc->mk", ray, patches.normals[j]), 0.0)
+            / d2r**2
+            * density
+        )
+        free = ~segments_blocked(points[i][:, None], q, blockers)
+        total = kernel.sum(axis=1)
+        factors[i, j] *= np.divide(
+            (kernel * free).sum(axis=1), total, out=np.zeros(len(i)), where=total > 0.0
+        )
+    return factors
+
+
+def balanced(exchange: Floats, areas: Floats, *, rounds: int = 60) -> tuple[Floats, Floats]:
+    """Scale a symmetric exchange matrix to D S D with row sums equal to the areas.
+
+    Returns
+    -------
+    scaled : (N, N)
+    scales : (N,)
+        The diagonal of D.
+    """
+    d = np.ones(len(areas))
+    for _ in range(rounds):
+        rows = d * (exchange @ d)
+        step = np.sqrt(np.divide(areas, rows, out=np.ones_like(areas), where=rows > 0.0))
+        d *= step
+        if np.abs(step - 1.0).max() < 1e-9:
+            break
+    return d[:, None] * exchange * d[None, :], d

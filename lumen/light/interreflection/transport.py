@@ -1,0 +1,271 @@
+"""The room's light exchange, solved once and then reused for every light in it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from lumen.errors import GeometryError
+from lumen.light.direct import illuminance_from
+from lumen.light.geometry import Floats, unit
+from lumen.light.interreflection.emission import mean_from_panel, mean_from_point, mean_from_strip
+from lumen.light.interreflection.factors import balanced, exchange_areas, sensor_factors
+from lumen.light.interreflection.mesh import Patches, patches_of
+from lumen.light.room import Room
+from lumen.light.sources import PanelSource, PointSource, Source, StripSource
+from lumen.light.visibility import Blocker, blockers_of
+
+__all__ = ["PHOTOMETRIC", "Health", "LightMap", "Sensors", "Transport", "illuminance_map"]
+
+# Share of linear red, green, blue in luminance: Rec. ITU-R BT.709-6 (2015), item 3.2.
+PHOTOMETRIC = np.array([0.2126, 0.7152, 0.0722])
+
+
+@dataclass(frozen=True)
+class Health:
+    """How well the exchange closes before and after it is scaled.
+
+    Attributes
+    ----------
+    row_sum_min, row_sum_p1, row_sum_median, row_sum_max : float
+        Raw sums of form factors over all patches; 1 would be perfect, 0.9 to 1.1 is good.
+    scaled_row_error : float
+        Largest distance of the scaled sums from 1.
+    reciprocity_error : float
+        Largest difference between A_i F_ij and A_j F_ji, over the largest exchange area.
+    flux_error : float
+        Relative error of absorbed against given flux when every patch is lit evenly.
+    """
+
+    row_sum_min: float
+    row_sum_p1: float
+    row_sum_median: float
+    row_sum_max: float
+    scaled_row_error: float
+    reciprocity_error: float
+    flux_error: float
+
+
+@dataclass(frozen=True, eq=False)
+class Sensors:
+    """Fixed points with their adjoint rows.
+
+    Attributes
+    ----------
+    points, normals : (n, 3)
+    row_sum : (n,)
+        Raw sum of configuration factors over all patches; near 0 inside furniture.
+    gather : (n, N)
+        Configuration factors, scaled to sum to 1.
+    adjoint : (c, n, N)
+        Bounced illuminance for each lux of direct light on a patch; c is 1 or 3 channels.
+    """
+
+    points: Floats
+    normals: Floats
+    row_sum: Floats
+    gather: Floats
+    adjoint: Floats
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    @property
+    def nbytes(self) -> int:
+        """Memory held [bytes]."""
+        arrays = (self.points, self.normals, self.row_sum, self.gather, self.adjoint)
+        return int(sum(a.nbytes for a in arrays))
+
+
+@dataclass(frozen=True, eq=False)
+class LightMap:
+    """What one source does at full output.
+
+    Attributes
+    ----------
+    direct, bounced : (n,)
+        Illuminance at the sensors [lx], photometric.
+    patch_illuminance : (N,)
+        Mean illuminance of the patches, direct and bounced [lx].
+    patch_exitance : (N,)
+        Mean exitance of the patches [lm/m²].
+    bounced_rgb, patch_exitance_rgb : (n, 3), (N, 3) or None
+        The same in three channels when the room is coloured; the source counts as white.
+    captured_flux_lm : float
+        Direct flux that reached the patches [lm]; near the source's flux when all is well.
+    """
+
+    direct: Floats
+    bounced: Floats
+    patch_illuminance: Floats
+    patch_exitance: Floats
+    bounced_rgb: Floats | None
+    patch_exitance_rgb: Floats | None
+    captured_flux_lm: float
+
+    @property
+    def total(self) -> Floats:
+        """Direct and bounced illuminance at the sensors (n,) [lx]."""
+        return self.direct + self.bounced
+
+
+@dataclass(frozen=True, eq=False)
+class Transport:
+    """Diffuse exchange between all patches of a room.
+
+    Build it with `from_room`; it depends on surfaces and furniture alone, never on lights.
+
+    Notes
+    -----
+    Patches with even exitance B: ``A_i B_i = rho_i (A_i E0_i + sum_j S_ij B_j)`` with exchange
+    areas S symmetric and scaled so that every row sums to A_i; light is then neither lost nor made.
+    Valid for surfaces that scatter evenly (Lambert); gloss and mirrors are not modelled.
+    """
+
+    patches: Patches
+    blockers: tuple[Blocker, ...]
+    exchange: Floats
+    inverse: Floats
+    health: Health
+
+    @classmethod
+    def from_room(cls, room: Room, *, edge_m: float = 0.4) -> Transport:
+        """Set up the exchange of a room.
+
+        Parameters
+        ----------
+        room : Room
+        edge_m : float
+            Largest side of a patch [m]; smaller is more exact and slower.
+
+        Raises
+        ------
+        GeometryError
+            When the patches cannot be made.
+        """
+        patches = patches_of(room, edge_m=edge_m)
+        blockers = blockers_of(room)
+        raw = exchange_areas(patches, blockers)
+        scaled, _ = balanced(raw, patches.areas)
+        root = np.sqrt(patches.reflectances.T)
+        inverse = np.stack(
+            [np.linalg.inv(np.diag(patches.areas) - r[:, None] * scaled * r[None, :]) for r in root]
+        )
+        health = _health(patches, raw, scaled, inverse)
+        return cls(patches, blockers, scaled.astype(np.float32), inverse.astype(np.float32), health)
+
+    @property
+    def nbytes(self) -> int:
+        """Memory held [bytes]."""
+        return int(self.exchange.nbytes + self.inverse.nbytes + self.patches.corners.nbytes * 2)
+
+    def exitance(self, direct: Floats) -> Floats:
+        """Exitance (c, N) [lm/m²] of all patches for their mean direct illuminance (N,) [lx]."""
+        root = np.sqrt(self.patches.reflectances.T)
+        given = root * (self.patches.areas * direct)
+        return np.stack(
+            [r * (inv @ g) for r, inv, g in zip(root, self.inverse, given, strict=True)]
+        )
+
+    def received(self, exitance: Floats) -> Floats:
+        """Bounced illuminance (c, N) [lx] of all patches for their exitance (c, N)."""
+        return np.asarray(exitance @ self.exchange / self.patches.areas)
+
+    def sensors(self, points: Floats, normals: Floats) -> Sensors:
+        """Prepare fixed sensors.
+
+        Parameters
+        ----------
+        points, normals : (n, 3)
+            Where [m] and which way they look.
+
+        Raises
+        ------
+        GeometryError
+            When the arrays do not match or a normal is zero.
+        """
+        p = np.array(points, dtype=float).reshape(-1, 3)
+        n = unit(np.broadcast_to(np.asarray(normals, dtype=float), p.shape))
+        if not np.isfinite(p).all() or not np.isfinite(n).all():
+            raise GeometryError("sensors", "must be finite", None)
+        if len(p) and np.linalg.norm(n, axis=1).min() < 0.5:
+            raise GeometryError("sensors.normals", "must not be zero", None)
+        gather = sensor_factors(self.patches, p, n, self.blockers)
+        row_sum = gather.sum(axis=1)
+        gather = gather / np.where(row_sum > 0.2, row_sum, 1.0)[:, None]
+        root = np.sqrt(self.patches.reflectances.T)
+        adjoint = np.stack(
+            [
+                ((gather * r).astype(np.float32) @ inv) * (r * self.patches.areas)
+                for r, inv in zip(root, self.inverse, strict=True)
+            ]
+        )
+        return Sensors(p, n, row_sum, gather.astype(np.float32), adjoint.astype(np.float32))
+
+
+def _health(patches: Patches, raw: Floats, scaled: Floats, inverse: Floats) -> Health:
+    rows = raw.sum(axis=1) / patches.areas
+    shut = np.abs(scaled.sum(axis=1) / patches.areas - 1.0)
+    root = np.sqrt(patches.reflectances[:, 0])
+    b = root * (inverse[0] @ (root * patches.areas))
+    e = 1.0 + scaled @ b / patches.areas
+    absorbed = ((1.0 - patches.reflectances[:, 0]) * e * patches.areas).sum()
+    return Health(
+        row_sum_min=float(rows.min()),
+        row_sum_p1=float(np.percentile(rows, 1)),
+        row_sum_median=float(np.median(rows)),
+        row_sum_max=float(rows.max()),
+        scaled_row_error=float(shut.max()),
+        reciprocity_error=float(np.abs(scaled - scaled.T).max() / max(scaled.max(), 1e-300)),
+        flux_error=float(abs(absorbed / patches.areas.sum() - 1.0)),
+    )
+
+
+def illuminance_map(transport: Transport, sensors: Sensors, source: Source) -> LightMap:
+    """Everything one source does at full output: direct and bounced, sensors and patches.
+
+    Parameters
+    ----------
+    transport : Transport
+    sensors : Sensors
+        Made by the same transport.
+    source : PointSource, StripSource or PanelSource
+
+    Returns
+    -------
+    LightMap
+    """
+    direct = illuminance_from(source, sensors.points, sensors.normals, transport.blockers)
+    first = _patch_direct(transport.patches, source, transport.blockers)
+    exitance = transport.exitance(first)
+    bounced = sensors.adjoint @ first.astype(np.float32)
+    return light_map(transport, direct, bounced, first, exitance)
+
+
+def _patch_direct(patches: Patches, source: Source, blockers: Sequence[Blocker]) -> Floats:
+    if isinstance(source, PointSource):
+        return mean_from_point(patches, source, blockers)
+    if isinstance(source, PanelSource):
+        return mean_from_panel(patches, source, blockers)
+    assert isinstance(source, StripSource)
+    return mean_from_strip(patches, source, blockers)
+
+
+def light_map(
+    transport: Transport, direct: Floats, bounced: Floats, first: Floats, exitance: Floats
+) -> LightMap:
+    """Put one source's results together; ``bounced`` (c, n), ``exitance`` (c, N)."""
+    received = first + transport.received(exitance)
+    coloured = len(exitance) == 3
+    weights = PHOTOMETRIC if coloured else np.ones(1)
+    return LightMap(
+        direct=direct,
+        bounced=np.asarray(weights @ bounced, dtype=float),
+        patch_illuminance=np.asarray(weights @ received, dtype=float),
+        patch_exitance=np.asarray(weights @ exitance, dtype=float),
+        bounced_rgb=np.asarray(bounced.T, dtype=float) if coloured else None,
+        patch_exitance_rgb=np.asarray(exitance.T, dtype=float) if coloured else None,
+        captured_flux_lm=float(first @ transport.patches.areas),
+    )

@@ -1,0 +1,352 @@
+"""What hides what: straight segments against boxes and against walls that stand in the way.
+
+Every blocker is a convex solid written as a few slabs ``low <= a . x <= high``. A box has three;
+a wall of a room that is not convex becomes a thin slab behind its own face. A blocker is drawn
+in by ``CONTACT`` so that a point on its own face, or on a floor it stands on, is not hidden by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from lumen.light.geometry import Box, Floats, Surface, convex_parts, plane_axes
+from lumen.light.room import Room
+
+__all__ = [
+    "CONTACT_M",
+    "Blocker",
+    "blockers_of",
+    "hidden_interval",
+    "segments_blocked",
+    "shadow_planes",
+    "visible_pairs",
+]
+
+CONTACT_M = 1e-6
+_CONTACT_SINGLE_M = 5e-5
+_WALL_THICKNESS_M = 1e-3
+_BLOCK = 24_000
+
+
+@dataclass(frozen=True, eq=False)
+class Blocker:
+    """A convex solid: all points with ``low <= normals @ x <= high``.
+
+    Parameters
+    ----------
+    normals : (m, 3)
+        Unit normals of the slabs.
+    low, high : (m,)
+        Limits along them [m]; may be infinite on one side.
+    """
+
+    normals: Floats
+    low: Floats
+    high: Floats
+
+    @classmethod
+    def of_box(cls, box: Box) -> Blocker:
+        """The blocker that fills ``box``."""
+        middle = box.axes @ box.centre
+        return cls(box.axes, middle - box.half_size, middle + box.half_size)
+
+    @classmethod
+    def behind_surface(cls, surface: Surface) -> list[Blocker]:
+        """Thin solids behind a wall's face, one for each convex part of it."""
+        u, v, n = plane_axes(surface.corners)
+        flat = surface.corners @ np.stack([u, v]).T
+        level = float(surface.corners[0] @ n)
+        solids = []
+        for part in convex_parts(flat):
+            edges = np.roll(part, -1, axis=0) - part
+            outward = np.stack([edges[:, 1], -edges[:, 0]], axis=1)
+            outward /= np.linalg.norm(outward, axis=1, keepdims=True)
+            normals = [n]
+            low, high = [level - _WALL_THICKNESS_M], [level]
+            for normal2, corner in zip(outward, part, strict=True):
+                normals.append(normal2[0] * u + normal2[1] * v)
+                low.append(-np.inf)
+                high.append(float(normal2 @ corner))
+            solids.append(cls(np.array(normals), np.array(low), np.array(high)))
+        return solids
+
+    def half_spaces(self) -> tuple[Floats, Floats]:
+        """Outward normals (k, 3) and offsets (k,) of the faces: inside is ``n . x <= offset``."""
+        up, down = np.isfinite(self.high), np.isfinite(self.low)
+        normals = np.concatenate([self.normals[up], -self.normals[down]])
+        return normals, np.concatenate([self.high[up], -self.low[down]])
+
+
+def blockers_of(room: Room) -> tuple[Blocker, ...]:
+    """Everything in a room that can hide one inner point from another.
+
+    Boxes always can; a surface can only when some of the room lies behind its plane, so a convex
+    room has no blocking walls.
+    """
+    found = [Blocker.of_box(box) for box in room.boxes]
+    corners = np.concatenate([s.corners for s in room.surfaces])
+    for surface in room.surfaces:
+        behind = (corners - surface.corners[0]) @ surface.normal
+        if behind.min() < -1e-3:
+            found.extend(Blocker.behind_surface(surface))
+    return tuple(found)
+
+
+def segments_blocked(
+    starts: npt.ArrayLike,
+    ends: npt.ArrayLike,
+    blockers: Iterable[Blocker],
+    *,
+    contact_m: float = CONTACT_M,
+) -> npt.NDArray[np.bool_]:
+    """Whether any blocker cuts each straight segment.
+
+    Parameters
+    ----------
+    starts, ends : (..., 3)
+        End points; the shapes broadcast [m].
+    blockers : iterable of Blocker
+
+    Returns
+    -------
+    (...) bool
+
+    Notes
+    -----
+    Slab test: a segment meets a convex solid when the largest entering parameter of its slabs
+    is less than the smallest leaving one.
+
+    Examples
+    --------
+    >>> box = Blocker.of_box(Box([1, 0, 0], [0.1, 1, 1]))
+    >>> segments_blocked([[0, 0, 0], [0, 0, 0]], [[2, 0, 0], [0.5, 0, 0]], [box])
+    array([ True, False])
+    """
+    p, q = np.broadcast_arrays(np.asarray(starts, dtype=float), np.asarray(ends, dtype=float))
+    shape = p.shape[:-1]
+    p, q = p.reshape(-1, 3), q.reshape(-1, 3)
+    hidden = np.zeros(len(p), dtype=bool)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for first in range(0, len(p), _BLOCK):
+            rows = slice(first, first + _BLOCK)
+            a, b = p[rows], q[rows]
+            hit = np.zeros(len(a), dtype=bool)
+            for blocker in blockers:
+                u = a @ blocker.normals.T
+                d = b @ blocker.normals.T - u
+                d = np.where(np.abs(d) < 1e-12, 1e-12, d)
+                one = (blocker.low + contact_m - u) / d
+                two = (blocker.high - contact_m - u) / d
+                enter = np.minimum(one, two).max(axis=1)
+                leave = np.maximum(one, two).min(axis=1)
+                hit |= np.maximum(enter, 0.0) < np.minimum(leave, 1.0)
+            hidden[rows] = hit
+    return hidden.reshape(shape)
+
+
+def visible_pairs(
+    starts: Floats, ends: Floats, blockers: Sequence[Blocker]
+) -> npt.NDArray[np.bool_]:
+    """Whether each of n points sees each of m points.
+
+    The same test as `segments_blocked` for all pairs at once, in single precision and in
+    pieces that stay in the processor's cache; blockers are drawn in by 0.05 mm.
+
+    Parameters
+    ----------
+    starts : (n, 3)
+    ends : (m, 3)
+        Points [m].
+
+    Returns
+    -------
+    (n, m) bool
+    """
+    n, m = len(starts), len(ends)
+    seen = np.ones((n, m), dtype=bool)
+    if not blockers or n == 0 or m == 0:
+        return seen
+    height = max(1, _BLOCK // m)
+    f4 = np.float32
+    inverse = np.empty((height, m), f4)
+    middle = np.empty((height, m), f4)
+    edge = np.empty((height, m), f4)
+    enter = np.empty((height, m), f4)
+    leave = np.empty((height, m), f4)
+    for blocker in blockers:
+        if not (np.isfinite(blocker.low).all() and np.isfinite(blocker.high).all()):
+            for i in range(0, n, height):
+                rows = slice(i, i + height)
+                seen[rows] &= ~segments_blocked(
+                    starts[rows, None], ends[None], [blocker], contact_m=_CONTACT_SINGLE_M
+                )
+            continue
+        centre = 0.5 * (blocker.low + blocker.high)
+        half = (0.5 * (blocker.high - blocker.low) - _CONTACT_SINGLE_M).astype(f4)
+        if (half <= 0.0).any():
+            continue
+        u = (starts @ blocker.normals.T - centre).astype(f4)
+        v = (ends @ blocker.normals.T - centre).astype(f4).T.copy()
+        # A row or column all of whose partners lie beyond one face with it cannot be cut.
+        rows_in = np.flatnonzero(_may_cross(u, v.T, half))
+        cols_in = np.flatnonzero(_may_cross(v.T, u, half))
+        if not len(rows_in) or not len(cols_in):
+            continue
+        part = len(cols_in) < 0.8 * m
+        vv = v[:, cols_in] if part else v
+        width = vv.shape[1]
+        height_in = max(1, _BLOCK // width)
+        for i in range(0, len(rows_in), height_in):
+            some = rows_in[i : i + height_in]
+            k = len(some)
+            shape = (k, width)
+            inv, mid, edg, ent, lea = (
+                w.reshape(-1)[: k * width].reshape(shape)
+                if w.size >= k * width
+                else np.empty(shape, f4)
+                for w in (inverse, middle, edge, enter, leave)
+            )
+            ent.fill(0.0)
+            lea.fill(1.0)
+            for axis in range(len(half)):
+                uu = u[some, axis][:, None]
+                np.subtract(vv[axis][None, :], uu, out=inv)
+                np.copyto(inv, f4(1e-9), where=inv == 0.0)
+                np.divide(f4(1.0), inv, out=inv)
+                np.multiply(inv, -uu, out=mid)
+                np.abs(inv, out=inv)
+                np.multiply(inv, half[axis], out=inv)
+                np.subtract(mid, inv, out=edg)
+                np.maximum(ent, edg, out=ent)
+                np.add(mid, inv, out=edg)
+                np.minimum(lea, edg, out=lea)
+            free = ent >= lea
+            if part:
+                seen[np.ix_(some, cols_in)] &= free
+            else:
+                seen[some] &= free
+    return seen
+
+
+def _may_cross(u: Floats, v: Floats, half: Floats) -> npt.NDArray[np.bool_]:
+    """Rows of u that are not beyond a face of the box together with all of v."""
+    beyond_high = (v.min(axis=0) >= half)[None] & (u >= half)
+    beyond_low = (v.max(axis=0) <= -half)[None] & (u <= -half)
+    return np.asarray(~(beyond_high | beyond_low).any(axis=1))
+
+
+def _outside(points: Floats, blocker: Blocker, contact_m: float) -> tuple[Floats, Floats]:
+    """Outward normals (k, 3) and how far each point is outside each face (n, k)."""
+    normals, offsets = blocker.half_spaces()
+    return normals, points @ normals.T - (offsets - contact_m)
+
+
+def hidden_interval(
+    points: Floats,
+    start: Floats,
+    end: Floats,
+    blocker: Blocker,
+    *,
+    contact_m: float = CONTACT_M,
+) -> tuple[Floats, Floats]:
+    """The part of a line that a convex solid hides from each point, exactly.
+
+    Parameters
+    ----------
+    points : (n, 3)
+        Where one looks from [m].
+    start, end : (3,) or (n, 3)
+        Ends of the line looked at [m].
+
+    Returns
+    -------
+    t0, t1 : (n,)
+        Hidden for ``t0 < t < t1`` with t from 0 at ``start`` to 1 at ``end``; ``t0 >= t1`` is
+        not hidden. From inside the solid everything is hidden.
+
+    Notes
+    -----
+    A segment from P to S(t) meets the solid when, for every face i that P is beyond and every
+    face k that it is not, the segment passes i before it passes k. With p the signed distance of
+    P outside a face and q(t) the change of it along the whole segment this reads
+    ``p_i + q_i(t) <= 0`` and ``p_i q_k(t) - p_k q_i(t) <= 0``: straight lines in t, so the hidden
+    set is one interval.
+
+    Examples
+    --------
+    >>> box = Blocker.of_box(Box([0, 0, 1], [0.5, 9, 0.001]))
+    >>> t0, t1 = hidden_interval(np.zeros((1, 3)), np.array([-4, 0, 2.]), np.array([4, 0, 2.]), box)
+    >>> round(float(t0[0]), 3), round(float(t1[0]), 3)
+    (0.375, 0.625)
+    """
+    normals, p = _outside(points, blocker, contact_m)
+    q0 = (start - points) @ normals.T
+    step = np.broadcast_to((end - start) @ normals.T, q0.shape)
+    low = np.zeros(len(points))
+    high = np.ones(len(points))
+    beyond = p > 0.0
+
+    def keep(a: Floats, b: Floats, active: npt.NDArray[np.bool_]) -> None:
+        """Keep t where a + b t <= 0."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            root = -a / b
+        np.copyto(high, np.minimum(high, root), where=active & (b > 0.0))
+        np.copyto(low, np.maximum(low, root), where=active & (b < 0.0))
+        np.copyto(high, 0.0, where=active & (b == 0.0) & (a > 0.0))
+
+    for i in range(len(normals)):
+        if not beyond[:, i].any():
+            continue
+        keep(p[:, i] + q0[:, i], step[:, i], beyond[:, i])
+        for k in range(len(normals)):
+            if k == i:
+                continue
+            active = beyond[:, i] & ~beyond[:, k]
+            keep(
+                p[:, i] * q0[:, k] - p[:, k] * q0[:, i],
+                p[:, i] * step[:, k] - p[:, k] * step[:, i],
+                active,
+            )
+    return low, high
+
+
+def shadow_planes(
+    points: Floats, blocker: Blocker, *, contact_m: float = CONTACT_M
+) -> tuple[Floats, npt.NDArray[np.bool_]]:
+    """Planes that bound the space a convex solid hides from each point.
+
+    Parameters
+    ----------
+    points : (n, 3)
+        Where one looks from [m].
+
+    Returns
+    -------
+    planes : (n, j, 4)
+        A far point x is hidden when ``a x + b y + c z + d >= 0`` for every active plane.
+    active : (n, j) bool
+        Which planes count for which point.
+    """
+    normals, p = _outside(points, blocker, contact_m)
+    beyond = p > 0.0
+    planes, active = [], []
+    for i in np.flatnonzero(beyond.any(axis=0)):
+        # behind face i as seen from the point
+        a = np.broadcast_to(-normals[i], (len(points), 3))
+        d = (points @ normals[i]) - p[:, i]
+        planes.append(np.concatenate([a, d[:, None]], axis=1))
+        active.append(beyond[:, i])
+        for k in range(len(normals)):
+            if k == i:
+                continue
+            a = p[:, k : k + 1] * normals[i] - p[:, i : i + 1] * normals[k]
+            d = -(a * points).sum(axis=1)
+            planes.append(np.concatenate([a, d[:, None]], axis=1))
+            active.append(beyond[:, i] & ~beyond[:, k])
+    if not planes:
+        return np.zeros((len(points), 0, 4)), np.zeros((len(points), 0), dtype=bool)
+    return np.stack(planes, axis=1), np.stack(active, axis=1)
