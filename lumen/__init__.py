@@ -1,1 +1,55 @@
-"""A planner for the light and the power of one bedroom."""
+"""A planner for the light and the power of one bedroom.
+
+``load`` a plan, ``study`` it, ask for the ``illuminance_at`` any point; ``save`` it again. The
+command ``lumen`` opens the page.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from lumen.errors import LumenError, ScenarioError
+    from lumen.scenario.document import Scenario, dump, parse
+    from lumen.scenario.files import examples, load, save
+    from lumen.study.anywhere import illuminance_at
+    from lumen.study.study import Study, study
+
+__all__ = [
+    "LumenError",
+    "Scenario",
+    "ScenarioError",
+    "Study",
+    "dump",
+    "examples",
+    "illuminance_at",
+    "load",
+    "parse",
+    "save",
+    "study",
+]
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "LumenError": "lumen.errors",
+    "Scenario": "lumen.scenario.document",
+    "ScenarioError": "lumen.errors",
+    "dump": "lumen.scenario.document",
+    "examples": "lumen.scenario.files",
+    "illuminance_at": "lumen.study.anywhere",
+    "load": "lumen.scenario.files",
+    "parse": "lumen.scenario.document",
+    "save": "lumen.scenario.files",
+    "Study": "lumen.study.study",
+}
+
+
+def __getattr__(name: str) -> Any:
+    # Imported when first asked for: reading a plan should not wait for the light engine.
+    if name == "study":
+        return import_module("lumen.study")
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module 'lumen' has no attribute {name!r}")

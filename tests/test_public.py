@@ -1,0 +1,31 @@
+"""The public names: all there, and the package itself light to import."""
+
+import subprocess
+import sys
+
+import lumen
+
+
+def test_public_names_exist():
+    """Every name in ``__all__`` can be taken from the package, and no other is promised."""
+    for name in lumen.__all__:
+        assert callable(getattr(lumen, name))
+
+
+def test_unknown_name_is_refused():
+    """A name that is not public raises AttributeError, not ImportError."""
+    assert not hasattr(lumen, "ilumination_at")
+
+
+def test_check_starts_without_the_page():
+    """``lumen check`` imports neither Dash nor Plotly nor pandas: a cold start stays short."""
+    code = (
+        "import sys, io, contextlib\n"
+        "from lumen.command import main\n"
+        "import lumen\n"
+        "with contextlib.redirect_stdout(io.StringIO()):\n"
+        "    main(['check', str(lumen.examples()['plain-pair'])])\n"
+        "print([m for m in ('dash', 'plotly', 'pandas', 'flask') if m in sys.modules])\n"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "[]"
