@@ -1,0 +1,429 @@
+"""A plan's supply tree as the plain nodes of :mod:`lumen.power.load`, with every limit named.
+
+What nobody has read is assumed low and marked so. A plug is a limit of its own: the hole it sits
+in is held against what that one plug carries, apart from the plate, the breaker and the cord.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from lumen.errors import LumenError
+from lumen.power.conductors import area_from_gauge, cord_limit, resistance_per_metre
+from lumen.power.driver import power_factor_assumed
+from lumen.power.load import Limit, Node
+from lumen.scenario.base import Amount, middle
+from lumen.scenario.document import Scenario
+from lumen.scenario.lights import Cord, Light, Strip
+from lumen.scenario.supply import (
+    Adapter,
+    Appliance,
+    Circuit,
+    Driver,
+    Extension,
+    Outlet,
+    PowerStrip,
+    Receiver,
+)
+from lumen.study.regions import ApplianceKind, RegionPack, appliance_kind, region_pack
+
+__all__ = [
+    "Fed",
+    "Role",
+    "Wiring",
+    "appliance_watts",
+    "cord_area_mm2",
+    "cord_loop_ohm",
+    "strip_length_m",
+    "wiring",
+]
+
+Fed = Light | Strip | Circuit | Outlet | PowerStrip | Extension | Adapter | Receiver | Driver
+Role = Literal[
+    "breaker",
+    "demand",
+    "hole",
+    "plate",
+    "label",
+    "built-in breaker",
+    "cord",
+    "plug fuse",
+    "resistive",
+    "electronic",
+    "output",
+]
+End = Literal["middle", "high"]
+
+
+@dataclass(frozen=True)
+class Wiring:
+    """Nodes of a plan and, for each, its limits by role; ``apart``: plugged in nowhere."""
+
+    nodes: tuple[Node, ...]
+    limits: Mapping[str, Mapping[Role, Limit]]
+    apart: tuple[str, ...]
+    kinds: Mapping[str, ApplianceKind | None]
+
+
+def cord_area_mm2(cord: Cord | None) -> float | None:
+    """Return a cord's conductor size [mm²], or ``None`` when it is not known.
+
+    Examples
+    --------
+    >>> cord_area_mm2(Cord(awg=18))
+    0.823
+    """
+    if cord is None:
+        return None
+    return cord.area_mm2 if cord.awg is None else area_from_gauge(cord.awg)
+
+
+def cord_loop_ohm(cord: Cord | None) -> float:
+    """Return the resistance of both conductors of a cord [Ω]; 0 when size or length is not known.
+
+    Examples
+    --------
+    >>> cord_loop_ohm(Cord(area_mm2=0.75, length_m=2.0))
+    0.092
+    """
+    area = cord_area_mm2(cord)
+    if cord is None or area is None or cord.length_m is None:
+        return 0.0
+    return 2.0 * cord.length_m * resistance_per_metre(area)
+
+
+def strip_length_m(strip: Strip) -> float:
+    """Return the length along an LED strip's path [m]."""
+    return math.fsum(math.dist(a, b) for a, b in zip(strip.path_m, strip.path_m[1:], strict=False))
+
+
+def appliance_watts(item: Appliance, end: End = "high") -> float:
+    """Return what an appliance gives or draws while it runs [W], from its label or its kind."""
+    if item.power_w is not None:
+        return _end(item.power_w, end)
+    kind = appliance_kind(item.like)
+    if kind is None:
+        raise LumenError(f"{item.id}: power_w", "must be given, or like must name a kind", None)
+    return kind.high_w if end == "high" else kind.typical_w
+
+
+def _end(amount: Amount, end: End) -> float:
+    return amount[1] if end == "high" and isinstance(amount, tuple) else middle(amount)
+
+
+def wiring(
+    scenario: Scenario, *, end: End = "high", air_c: Mapping[str, float] | None = None
+) -> Wiring:
+    """Return the plan's nodes, loads at the high or middle end of typed ranges.
+
+    Parameters
+    ----------
+    scenario
+        The plan.
+    end
+        ``"high"`` to hold against limits, ``"middle"`` for energy.
+    air_c
+        Air temperature around the cords of a node, where it lies in a closed space [°C].
+    """
+    return _Builder(scenario, end, air_c or {}).build()
+
+
+class _Builder:
+    def __init__(self, scenario: Scenario, end: End, air_c: Mapping[str, float]) -> None:
+        self.scenario = scenario
+        self.region: RegionPack = region_pack(scenario.region)
+        self.end: End = end
+        self.air_c = air_c
+        self.supply = {item.id: item for item in scenario.supply}
+        self.volts: dict[str, float] = {}
+        self.outlets_on: dict[str, int] = {}
+        for item in scenario.supply:
+            if isinstance(item, Outlet):
+                self.outlets_on[item.fed_from] = self.outlets_on.get(item.fed_from, 0) + item.holes
+            elif isinstance(item, Appliance) and self._on_circuit(item):
+                self.outlets_on[item.fed_from] = self.outlets_on.get(item.fed_from, 0) + 1
+        self.nodes: list[Node] = []
+        self.limits: dict[str, dict[Role, Limit]] = {}
+        self.apart: list[str] = []
+        self.kinds: dict[str, ApplianceKind | None] = {}
+
+    def build(self) -> Wiring:
+        for item in self.scenario.supply:
+            limits: dict[Role, Limit] = {}
+            node = self._node(item, limits)
+            self._keep(node, limits)
+        for light in self.scenario.lights:
+            self._light(light)
+        for strip in self.scenario.strips:
+            self._strip(strip)
+        return Wiring(tuple(self.nodes), self.limits, tuple(self.apart), self.kinds)
+
+    def _keep(self, node: Node, limits: dict[Role, Limit]) -> None:
+        self.limits[node.id] = limits
+        self.nodes.append(replace(node, limits=tuple(limits.values())))
+
+    def _on_circuit(self, item: Appliance) -> bool:
+        return isinstance(self.supply[item.fed_from], Circuit)
+
+    def _input_volts(self, node_id: str) -> float:
+        """Volts that reach an item: those of the driver above it, else of its circuit."""
+        item = self.supply[node_id]
+        if isinstance(item, Driver):
+            return item.output_v
+        if isinstance(item, Circuit):
+            return item.volts or self.region.volts
+        return self._input_volts(item.fed_from)
+
+    def _node(
+        self,
+        item: Circuit | Outlet | PowerStrip | Extension | Adapter | Receiver | Driver | Appliance,
+        limits: dict[Role, Limit],
+    ) -> Node:
+        if isinstance(item, Circuit):
+            return self._circuit(item, limits)
+        if isinstance(item, Outlet):
+            return self._outlet(item, limits)
+        self._plug(item.id, item.fed_from, item.plug_fuse_a, limits)
+        if isinstance(item, Appliance):
+            return self._appliance(item, limits)
+        if isinstance(item, Driver):
+            self._add(
+                limits, "output", item.rating_w / item.output_v, "rating of the driver", side="out"
+            )
+            return Node(
+                item.id,
+                item.fed_from,
+                "driver",
+                volts=item.output_v,
+                standby_w=item.standby_w,
+                efficiency=item.efficiency,
+                power_factor=item.power_factor,
+            )
+        if isinstance(item, PowerStrip):
+            self._label(limits, item.rating_a, "printed on the power strip", "strip_assumed_a")
+            if item.breaker_a is not None:
+                self._add(limits, "built-in breaker", item.breaker_a, "breaker built into it")
+            self._cord(item.id, item.cord, limits)
+            return Node(item.id, item.fed_from, "strip", loop_ohm=cord_loop_ohm(item.cord))
+        if isinstance(item, Extension):
+            self._label(
+                limits, item.rating_a, "printed on the extension cord", "extension_assumed_a"
+            )
+            self._cord(item.id, item.cord, limits)
+            return Node(item.id, item.fed_from, "extension", loop_ohm=cord_loop_ohm(item.cord))
+        if isinstance(item, Adapter):
+            self._label(limits, item.rating_a, "printed on the adapter", "adapter_assumed_a")
+            return Node(item.id, item.fed_from, "adapter")
+        return self._receiver(item, limits)
+
+    def _circuit(self, item: Circuit, limits: dict[Role, Limit]) -> Node:
+        amperes = item.breaker_a or self.region.need("breaker_a")
+        guessed = item.breaker_a is None
+        reason = "usual breaker of the region" if guessed else "breaker"
+        source = self.region.source("breaker_a") if guessed else "label"
+        self._add(limits, "breaker", amperes, reason, source=source, assumed=guessed)
+        if self.region.continuous_factor > 1.0:
+            limits["demand"] = Limit(
+                amperes,
+                f"{reason}, loads of 3 h and more counted {self.region.continuous_factor:g} times",
+                self.region.source("continuous_factor"),
+                guessed,
+                counts="demand",
+            )
+        return Node(item.id, None, "circuit", volts=item.volts or self.region.volts)
+
+    def _outlet(self, item: Outlet, limits: dict[Role, Limit]) -> Node:
+        if item.holes > 1 and self.region.plate_a is not None:
+            self._add(
+                limits,
+                "plate",
+                self.region.plate_a,
+                f"{item.holes} holes of one plate together",
+                source=self.region.source("twin_danger_a"),
+                assumed=True,
+            )
+        return Node(item.id, item.fed_from, "outlet")
+
+    def _receiver(self, item: Receiver, limits: dict[Role, Limit]) -> Node:
+        volts = self._input_volts(item.fed_from)
+        amperes = item.rating_a or self.region.need("receiver_assumed_a")
+        guessed = item.rating_a is None
+        reason = "receiver rating nobody has read" if guessed else "printed on the receiver"
+        source = self.region.source("receiver_assumed_a") if guessed else "label"
+        self._add(limits, "resistive", amperes, reason, source=source, assumed=guessed)
+        if item.electronic_w is not None:
+            self._add(
+                limits,
+                "electronic",
+                item.electronic_w / volts,
+                "printed for electronic loads",
+                counts="electronic",
+            )
+        else:
+            limits["electronic"] = Limit(
+                amperes * self.region.need("receiver_electronic_share"),
+                "a tenth of the receiver's rating, for electronic loads",
+                self.region.source("receiver_electronic_share"),
+                True,
+                counts="electronic",
+            )
+        return Node(item.id, item.fed_from, "receiver", standby_w=item.standby_w)
+
+    def _appliance(self, item: Appliance, limits: dict[Role, Limit]) -> Node:
+        kind = appliance_kind(item.like)
+        self.kinds[item.id] = kind
+        watts = appliance_watts(item, self.end)
+        self._cord(item.id, item.cord, limits)
+        heats = item.heats if item.heats is not None else bool(kind and kind.heats)
+        charges = bool(item.charges)
+        electronic = charges or item.efficiency is not None or bool(kind and kind.electronic)
+        factor = item.power_factor or (kind.power_factor if kind is not None else 1.0)
+        lasting = item.continuous
+        if lasting is None and kind is not None and item.hours_per_day is None:
+            lasting = kind.continuous
+        if lasting is None:
+            lasting = (item.hours_per_day or 0.0) >= 3.0
+        standby = item.standby_w
+        if standby is None:
+            standby = kind.standby_w if kind is not None else 0.0
+        return Node(
+            item.id,
+            item.fed_from,
+            "load",
+            watts=watts,
+            standby_w=standby,
+            efficiency=item.efficiency or 1.0,
+            power_factor=1.0 if self._low_volts(item.fed_from) else factor,
+            continuous=lasting,
+            dims=False,
+            electronic=electronic and not heats,
+            heats=heats,
+        )
+
+    def _low_volts(self, feeder: str) -> bool:
+        item = self.supply[feeder]
+        if isinstance(item, Driver):
+            return True
+        return not isinstance(item, Circuit) and self._low_volts(item.fed_from)
+
+    def _light(self, light: Light) -> None:
+        if light.fed_from is None:
+            self.apart.append(light.id)
+            return
+        lamp = light.lamp
+        watts = _end(lamp.power_w, self.end) * light.lamps
+        low_volts = self._low_volts(light.fed_from)
+        plain = lamp.kind in ("halogen", "incandescent")
+        factor = lamp.power_factor or (
+            1.0
+            if plain
+            else power_factor_assumed(watts, region=self.scenario.region, what="light source")
+        )
+        limits: dict[Role, Limit] = {}
+        self._plug(light.id, light.fed_from, light.plug_fuse_a, limits)
+        self._cord(light.id, light.cord, limits)
+        self._keep(
+            Node(
+                light.id,
+                light.fed_from,
+                "load",
+                watts=watts,
+                standby_w=lamp.standby_w * light.lamps,
+                power_factor=1.0 if low_volts else factor,
+                continuous=self._lasts(light.id),
+                dims=light.dims,
+                electronic=not plain,
+                loop_ohm=cord_loop_ohm(light.cord),
+            ),
+            limits,
+        )
+
+    def _strip(self, strip: Strip) -> None:
+        if strip.fed_from is None:
+            self.apart.append(strip.id)
+            return
+        self._keep(
+            Node(
+                strip.id,
+                strip.fed_from,
+                "load",
+                watts=_end(strip.power_w_per_m, self.end) * strip_length_m(strip),
+                continuous=self._lasts(strip.id),
+                dims=strip.dims,
+                electronic=True,
+            ),
+            {},
+        )
+
+    def _lasts(self, light_id: str) -> bool:
+        """Lights count as lasting three hours, unless every setup that uses them says less."""
+        using = [s for s in self.scenario.setups if s.levels.get(light_id, 0.0) > 0.0]
+        hours = math.fsum(setup.hours_per_day for setup in using)
+        timed = bool(using) and all(setup.hours_per_day > 0.0 for setup in using)
+        return not timed or hours >= 3.0
+
+    def _plug(
+        self, node_id: str, feeder: str, fuse_a: float | None, limits: dict[Role, Limit]
+    ) -> None:
+        """Limits of a plug: the hole it sits in, and the fuse inside it."""
+        outlet = self.supply[feeder]
+        if isinstance(outlet, Outlet):
+            rating = outlet.rating_a or self.region.need("outlet_a")
+            shared = self.outlets_on.get(outlet.fed_from, 1) > 1
+            share = self.region.outlet_share if shared else 1.0
+            reason = f"the hole of a {rating:g} A outlet"
+            if share < 1.0:
+                reason += f", {100 * share:g} % on a circuit with other outlets"
+            self._add(
+                limits,
+                "hole",
+                share * rating,
+                reason,
+                source=self.region.source("outlet_share" if share < 1.0 else "outlet_a"),
+                assumed=outlet.rating_a is None,
+            )
+        if fuse_a is not None:
+            self._add(limits, "plug fuse", fuse_a, "fuse in its plug")
+
+    def _label(
+        self, limits: dict[Role, Limit], amperes: float | None, reason: str, otherwise: str
+    ) -> None:
+        if amperes is not None:
+            self._add(limits, "label", amperes, reason)
+        else:
+            words = reason.replace("printed on the", "label not read, a low value for the")
+            low = self.region.need(otherwise)
+            self._add(
+                limits, "label", low, words, source=self.region.source(otherwise), assumed=True
+            )
+
+    def _cord(self, node_id: str, cord: Cord | None, limits: dict[Role, Limit]) -> None:
+        if cord is None:
+            return
+        found = cord_limit(
+            region=self.scenario.region,
+            printed_a=cord.rating_a,
+            awg=cord.awg,
+            area_mm2=cord.area_mm2 if cord.awg is None else None,
+            length_m=cord.length_m,
+            ambient_c=max(30.0, self.air_c.get(node_id, 30.0)),
+        )
+        if found is not None:
+            limits["cord"] = found
+
+    def _add(
+        self,
+        limits: dict[Role, Limit],
+        role: Role,
+        amperes: float,
+        reason: str,
+        *,
+        source: str = "label",
+        assumed: bool = False,
+        side: Literal["in", "out"] = "in",
+        counts: Literal["all", "electronic", "demand"] = "all",
+    ) -> None:
+        limits[role] = Limit(amperes, reason, source, assumed, side, counts)
