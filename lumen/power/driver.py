@@ -16,7 +16,6 @@ __all__ = [
     "driver_choice",
     "driver_efficiency_floor",
     "inrush_band",
-    "magnetic_zone",
     "power_factor_assumed",
 ]
 
@@ -238,29 +237,3 @@ def inrush_band(
         cap = math.sqrt(2.0) * volts / line_ohm
         low, high = min(low, cap), min(high, cap)
     return low, high
-
-
-def magnetic_zone(
-    breaker_a: float, *, region: str, curve: str | None = None
-) -> tuple[float, float]:
-    """Return the currents from which a breaker may, and by which it must, trip at once [A].
-
-    ``curve`` B, C or D where IEC 60898-1 holds (left out: B, the touchier one); ``"plain"`` in
-    the US, Canada and Japan.
-
-    Source: table ``breakers``.
-
-    Examples
-    --------
-    >>> magnetic_zone(16.0, region="EU"), magnetic_zone(15.0, region="US")
-    ((48.0, 80.0), (75.0, 150.0))
-    """
-    if not (math.isfinite(breaker_a) and breaker_a > 0.0):
-        raise LumenError("breaker_a", "must be more than 0", breaker_a)
-    rows = [row for row in table("breakers") if region in row["regions"].split()]
-    for row in rows:
-        if curve in (None, row["curve"]):
-            return breaker_a * float(row["trips_from"]), breaker_a * float(row["trips_by"])
-    raise LumenError(
-        "region, curve", "must be a known region and one of its curves", (region, curve)
-    )
