@@ -245,6 +245,21 @@ class _Builder:
                 source=self.region.source("twin_danger_a"),
                 assumed=True,
             )
+        else:
+            rating = item.rating_a or self.region.need("outlet_a")
+            words = f"{rating:g} A outlet"
+            if item.holes > 1:
+                words = (
+                    f"{item.holes} holes of {rating:g} A; each plug is also held to its own hole"
+                )
+            self._add(
+                limits,
+                "plate",
+                item.holes * rating,
+                words,
+                source=self.region.source("outlet_a") if item.rating_a is None else "label",
+                assumed=item.rating_a is None,
+            )
         return Node(item.id, item.fed_from, "outlet")
 
     def _receiver(self, item: Receiver, limits: dict[Role, Limit]) -> Node:
@@ -280,7 +295,11 @@ class _Builder:
         heats = item.heats if item.heats is not None else bool(kind and kind.heats)
         charges = bool(item.charges)
         electronic = charges or item.efficiency is not None or bool(kind and kind.electronic)
-        factor = item.power_factor or (kind.power_factor if kind is not None else 1.0)
+        if kind is not None:
+            usual = kind.power_factor
+        else:
+            usual = power_factor_assumed(watts, region=self.scenario.region) if electronic else 1.0
+        factor = item.power_factor or usual
         lasting = item.continuous
         if lasting is None and kind is not None and item.hours_per_day is None:
             lasting = kind.continuous

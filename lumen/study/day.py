@@ -1,0 +1,115 @@
+"""A day of the plan as on-times: what runs when, in winter and summer, evening and morning.
+
+What has no time of its own is put where it hurts most: once in the evening and once in the
+morning, each its own variant of the day.
+"""
+
+from __future__ import annotations
+
+from lumen.power.demand import DayDemand, OnTime, day_demand
+from lumen.power.energy import YearEnergy, year_energy_from_timetables
+from lumen.scenario.document import Scenario
+from lumen.scenario.supply import Appliance
+from lumen.study.regions import appliance_kind
+from lumen.study.wiring import Wiring
+
+__all__ = ["EVENING_H", "MORNING_H", "days_of", "timetable", "year_of"]
+
+EVENING_H = 21.0
+MORNING_H = 7.0
+"""Where things without a time are put [h]: our own assumption."""
+
+_HALF_YEAR = 182.5
+_SEASONS = ("winter", "summer")
+
+
+def timetable(scenario: Scenario, laid: Wiring, season: str, untimed_h: float) -> list[OnTime]:
+    """Return the on-times of one day; untimed things start at ``untimed_h``."""
+    parents = {node.id: node.parent for node in laid.nodes}
+    receivers = {node.id for node in laid.nodes if node.kind == "receiver"}
+    times: list[OnTime] = []
+    for setup in scenario.setups:
+        start = EVENING_H if setup.from_h is None else setup.from_h
+        for node_id, level in setup.levels.items():
+            if node_id in parents and level > 0.0 and setup.hours_per_day > 0.0:
+                times.append(OnTime(node_id, start, setup.hours_per_day, level))
+    for item in scenario.supply:
+        if isinstance(item, Appliance) and item.season in ("all year", season):
+            times += _appliance(scenario, item, untimed_h)
+    switched = []
+    for on in times:
+        at = parents[on.node_id]
+        while at is not None:
+            if at in receivers:
+                switched.append(OnTime(at, on.start_h, on.hours))
+            at = parents[at]
+    never = receivers - {on.node_id for on in switched}
+    return times + switched + [OnTime(node_id, 0.0, 0.0) for node_id in sorted(never)]
+
+
+def _appliance(scenario: Scenario, item: Appliance, untimed_h: float) -> list[OnTime]:
+    kind = appliance_kind(item.like)
+    if item.hours_per_day is None and item.on_from_h is None:
+        using = [s for s in scenario.setups if item.id in s.running and s.hours_per_day > 0.0]
+        if using:
+            return [
+                OnTime(item.id, EVENING_H if s.from_h is None else s.from_h, s.hours_per_day)
+                for s in using
+            ]
+    hours = item.hours_per_day
+    if hours is None:
+        hours = kind.hours_per_day if kind is not None else (8.0 if item.continuous else 1.0)
+    start = item.on_from_h
+    if start is None:
+        start = 0.0 if hours >= 24.0 else untimed_h
+    return [OnTime(item.id, start, min(hours, 24.0))] if hours > 0.0 else []
+
+
+def _untimed(scenario: Scenario) -> bool:
+    return any(
+        isinstance(item, Appliance) and item.on_from_h is None and (item.hours_per_day or 0.0) < 24
+        for item in scenario.supply
+    )
+
+
+def days_of(scenario: Scenario, laid: Wiring) -> dict[str, DayDemand]:
+    """Return the plan's days: by season if anything is seasonal, evening and morning if untimed."""
+    if not laid.nodes:
+        return {}
+    seasonal: set[str] = {item.season for item in scenario.supply if isinstance(item, Appliance)}
+    seasons: list[str] = [s for s in _SEASONS if s in seasonal] or ["a day"]
+    found = {}
+    for season in seasons:
+        if _untimed(scenario):
+            for when, hour in (("evening", EVENING_H), ("morning", MORNING_H)):
+                name = when if season == "a day" else f"{season} {when}"
+                times = timetable(scenario, laid, season, hour)
+                found[name] = day_demand(laid.nodes, times)
+        else:
+            name = season if season == "a day" else f"a {season} day"
+            found[name] = day_demand(laid.nodes, timetable(scenario, laid, season, EVENING_H))
+    return found
+
+
+def year_of(scenario: Scenario, laid: Wiring, tariff: float) -> YearEnergy:
+    """Return the energy of a year: half of it as in winter, half as in summer."""
+    duty = {}
+    for item in scenario.supply:
+        if isinstance(item, Appliance):
+            duty[item.id] = _duty(item)
+    days = {
+        season: (timetable(scenario, laid, season, EVENING_H), _HALF_YEAR) for season in _SEASONS
+    }
+    return year_energy_from_timetables(laid.nodes, days, tariff_per_kwh=tariff, duty=duty)
+
+
+def _duty(item: Appliance) -> float:
+    """Share of its on-time that an appliance draws its watts, and of the days that it is used."""
+    kind = appliance_kind(item.like)
+    share = item.duty
+    if share is None:
+        share = kind.duty if kind is not None else 1.0
+    if kind is not None and item.hours_per_day is None:
+        days = 2 * _HALF_YEAR if item.season == "all year" else _HALF_YEAR
+        share *= min(1.0, kind.days_per_year / days)
+    return share

@@ -1,0 +1,417 @@
+"""What a plan draws: every node in each setup, through a day, with everything on; energy; warmth.
+
+Loads are held against limits at the high end of what was typed, energy is reckoned from the
+middle. Current is the upper bound of :mod:`lumen.power.load`: volt-amperes, not only watts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.power.demand import DayDemand
+from lumen.power.energy import YearEnergy, rank_changes, unplug_changes
+from lumen.power.heat import CompartmentHeat
+from lumen.power.load import LimitShare, LoadTree, NodeLoad, solve_tree
+from lumen.power.strip import Tape, TapeState, tape_state
+from lumen.scenario.aims import Setup
+from lumen.scenario.base import middle
+from lumen.scenario.document import Scenario
+from lumen.scenario.lights import Strip
+from lumen.study.day import days_of, year_of
+from lumen.study.regions import RegionPack, region_pack
+from lumen.study.warmth import air_around, warmth
+from lumen.study.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiring
+
+__all__ = [
+    "EVERYTHING",
+    "Electrics",
+    "Worst",
+    "electrics",
+    "strip_profiles",
+    "strip_tape",
+]
+
+EVERYTHING = "everything on"
+_DAYS_PER_YEAR = 365.0
+_STATIONS = 33
+Profile = tuple[NDArray[np.float64], NDArray[np.float64]]
+
+
+@dataclass(frozen=True)
+class Worst:
+    """The case in which a limit is used most: a setup, everything on, or an hour of a day."""
+
+    case: str
+    share: LimitShare
+    load: NodeLoad
+
+
+@dataclass(frozen=True, eq=False)
+class Electrics:
+    """The electrical half of a study.
+
+    Parameters
+    ----------
+    trees
+        The solved tree in each setup, with everything on (:data:`EVERYTHING`) last.
+    days
+        Variants of a day ("winter, evening"), each through its quarter hours.
+    strips
+        What each LED strip does along its length.
+    heat
+        Warmth of each closed space that holds something, by furniture.
+    """
+
+    scenario: Scenario
+    region: RegionPack
+    wiring: Wiring
+    trees: Mapping[str, LoadTree]
+    days: Mapping[str, DayDemand]
+    strips: Mapping[str, TapeState]
+    heat: Mapping[str, CompartmentHeat]
+    year: YearEnergy
+    setup_kwh: Mapping[str, float]
+
+    @property
+    def everything(self) -> LoadTree:
+        """The tree with everything on."""
+        return self.trees[EVERYTHING]
+
+    @property
+    def volts(self) -> float:
+        """Supply that amperes are reckoned at: the circuits' own, else the region's nominal [V]."""
+        roots = self.everything.roots
+        return self.everything[roots[0]].volts_out if roots else self.region.volts
+
+    @property
+    def tariff(self) -> float:
+        """Price of energy: the plan's, else the region's rough one."""
+        typed = self.scenario.price_per_kwh
+        return self.region.price_per_kwh if typed is None else typed
+
+    @cached_property
+    def cases(self) -> Mapping[str, LoadTree]:
+        """Setups, the worst hour of each day variant, and everything on, in that order."""
+        found = {name: tree for name, tree in self.trees.items() if name != EVERYTHING}
+        for name, day in self.days.items():
+            if day.closest_h is not None:
+                clock = f"{int(day.closest_h):02d}:{round(day.closest_h % 1 * 60):02d}"
+                found[f"{name}, {clock}"] = day.at(day.closest_h)
+        found[EVERYTHING] = self.everything
+        return found
+
+    def worst(self, node_id: str, role: Role) -> Worst | None:
+        """Return the case that uses one limit of a node most; a setup before everything on."""
+        limit = self.wiring.limits.get(node_id, {}).get(role)
+        best: Worst | None = None
+        if limit is None:
+            return None
+        for case, tree in self.cases.items():
+            for share in tree[node_id].shares:
+                better = best is None or share.share > best.share.share * (1 + 1e-9)
+                if share.limit is limit and better:
+                    best = Worst(case, share, tree[node_id])
+        return best
+
+    def total(self, setup: str) -> dict[str, float]:
+        """Return what a setup draws in all [W], [A], with what is plugged in nowhere."""
+        tree = self.trees[setup]
+        apart_w = 0.0
+        levels = _levels_of(self.scenario, setup)
+        for light in self.scenario.lights:
+            if light.id in self.wiring.apart:
+                level = levels.get(light.id, 1.0 if setup == EVERYTHING else 0.0)
+                apart_w += middle(light.lamp.power_w) * light.lamps * level
+        for strip in self.scenario.strips:
+            if strip.id in self.wiring.apart:
+                level = levels.get(strip.id, 1.0 if setup == EVERYTHING else 0.0)
+                apart_w += middle(strip.power_w_per_m) * strip_length_m(strip) * level
+        amperes = math.fsum(tree[root].amperes for root in tree.roots)
+        return {
+            "total_w": _figure(tree.total_w + apart_w),
+            "total_a": _figure(amperes + apart_w / self.volts),
+        }
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the figures as plain data, the ``power`` part of ``lumen-study/1``."""
+        return {
+            "volts": self.volts,
+            "region": self.scenario.region,
+            "nodes": [self._node_json(node.id) for node in self.wiring.nodes],
+            "apart": list(self.wiring.apart),
+            "weakest": self._weakest_json(),
+            "day": self._day_json(),
+            "energy": self._energy_json(),
+            "strips": [_strip_json(key, state) for key, state in self.strips.items()],
+            "heat": [_heat_json(key, found) for key, found in self.heat.items()],
+        }
+
+    def _node_json(self, node_id: str) -> dict[str, Any]:
+        most = self.everything[node_id]
+        tightest = most.tightest
+        return {
+            "id": node_id,
+            "name": self.name(node_id),
+            "kind": self.kind(node_id),
+            "fed_from": most.node.parent,
+            "rating_a": None if tightest is None else _figure(tightest.limit.amperes),
+            "rating_reason": None if tightest is None else tightest.limit.reason,
+            "assumed": bool(tightest and tightest.limit.assumed),
+            "limits": [
+                {
+                    "amperes": _figure(share.limit.amperes),
+                    "reason": share.limit.reason,
+                    "source": share.limit.source,
+                    "assumed": share.limit.assumed,
+                    "carries": _figure(share.amperes),
+                    "share": _figure(share.share),
+                }
+                for share in most.shares
+            ],
+            "by_setup": {s: _load_json(self.trees[s][node_id]) for s in self._setup_ids},
+            "everything_on": _load_json(most),
+            "explain": {s: _lines(tree[node_id].explain) for s, tree in self.trees.items()},
+        }
+
+    @property
+    def _setup_ids(self) -> list[str]:
+        return [name for name in self.trees if name != EVERYTHING]
+
+    def name(self, node_id: str) -> str:
+        """Return the person's own name of anything in the plan, else its id."""
+        return self._names.get(node_id, node_id)
+
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        plan = self.scenario
+        items = (*plan.supply, *plan.lights, *plan.strips, *plan.furniture)
+        return {item.id: item.name or item.id for item in items}
+
+    def kind(self, node_id: str) -> str:
+        """Return what a node is, in the plan's words."""
+        plan = self.scenario
+        kinds: dict[str, str] = {item.id: item.kind for item in plan.supply}
+        kinds.update({light.id: "light" for light in plan.lights})
+        kinds.update({strip.id: "strip" for strip in plan.strips})
+        return kinds[node_id]
+
+    def _weakest_json(self) -> dict[str, Any] | None:
+        best: tuple[str, LimitShare] | None = None
+        for case, tree in self.cases.items():
+            found = tree.weakest
+            if found is not None and (best is None or found.share > best[1].share * (1 + 1e-9)):
+                best = (case, found)
+        if best is None:
+            return None
+        case, share = best
+        return {
+            "setup": case,
+            "node": share.node_id,
+            "name": self.name(share.node_id),
+            "amperes": _figure(share.amperes),
+            "limit_a": _figure(share.limit.amperes),
+            "share": _figure(share.share),
+            "limit": share.limit.reason,
+            "assumed": share.limit.assumed,
+        }
+
+    def _day_json(self) -> list[dict[str, Any]]:
+        days = []
+        for name, day in self.days.items():
+            roots = self.everything.roots
+            closest = day.closest
+            days.append(
+                {
+                    "variant": name,
+                    "closest_h": day.closest_h,
+                    "node": None if closest is None else closest.node_id,
+                    "limit": None if closest is None else closest.limit.reason,
+                    "share": None if closest is None else _figure(closest.share),
+                    "amperes": {
+                        root: [_figure(float(value)) for value in day.amperes[root]]
+                        for root in roots
+                    },
+                }
+            )
+        return days
+
+    def _energy_json(self) -> dict[str, Any]:
+        changes = rank_changes(unplug_changes(self.year), tariff_per_kwh=self.tariff)
+        return {
+            "kwh_year": _figure(self.year.total_kwh),
+            "standby_kwh_year": _figure(self.year.standby_kwh),
+            "cost_year": _figure(self.year.total_cost),
+            "standby_cost_year": _figure(self.year.standby_cost),
+            "currency": self.region.currency,
+            "tariff": self.tariff,
+            "tariff_assumed": self.scenario.price_per_kwh is None,
+            "by_setup": [
+                {"id": key, "kwh_year": _figure(kwh), "cost_year": _figure(kwh * self.tariff)}
+                for key, kwh in self.setup_kwh.items()
+            ],
+            "changes": [
+                {
+                    "text": ranked.change.text,
+                    "saves_kwh_year": _figure(ranked.change.saves_kwh),
+                    "saves_cost_year": _figure(ranked.saves_cost),
+                }
+                for ranked in changes
+            ],
+            "explain": _lines(self.year.explain),
+        }
+
+
+def electrics(scenario: Scenario) -> Electrics:
+    """Return what every node of a plan carries in each setup, through a day and with all on.
+
+    Examples
+    --------
+    >>> from lumen.scenario.document import parse
+    >>> found = electrics(parse({"format": "lumen-plan/1", "title": "x", "region": "US",
+    ...     "room": {"outline_m": [[0, 0], [3, 0], [3, 3], [0, 3]], "height_m": 2.4},
+    ...     "supply": [{"id": "c", "kind": "circuit"}, {"id": "o", "kind": "outlet",
+    ...     "fed_from": "c"}, {"id": "heater", "kind": "appliance", "fed_from": "o",
+    ...     "power_w": 1500, "heats": True}]}))
+    >>> found.everything["c"].amperes
+    12.5
+    """
+    laid = wiring(scenario)
+    cold = solve_tree(laid.nodes)
+    heat = warmth(scenario, cold)
+    around = air_around(scenario, heat)
+    if any(air > 30.0 for air in around.values()):
+        laid = wiring(scenario, air_c=around)  # warm air takes from what a cord may carry
+    trees = {s.id: solve_tree(laid.nodes, setup_levels(laid, s)) for s in scenario.setups}
+    trees[EVERYTHING] = solve_tree(laid.nodes)
+    region = region_pack(scenario.region)
+    typed = scenario.price_per_kwh
+    tariff = region.price_per_kwh if typed is None else typed
+    usual = wiring(scenario, end="middle")
+    off = solve_tree(usual.nodes, {node.id: 0.0 for node in usual.nodes if node.kind == "load"})
+    setup_kwh = {
+        s.id: (solve_tree(usual.nodes, setup_levels(usual, s)).total_w - off.total_w)
+        * s.hours_per_day
+        * _DAYS_PER_YEAR
+        / 1000.0
+        for s in scenario.setups
+    }
+    return Electrics(
+        scenario=scenario,
+        region=region,
+        wiring=laid,
+        trees=trees,
+        days=days_of(scenario, laid),
+        strips={
+            strip.id: tape_state(tape)
+            for strip in scenario.strips
+            if (tape := strip_tape(strip)) is not None
+        },
+        heat=heat,
+        year=year_of(scenario, usual, tariff),
+        setup_kwh={key: max(0.0, kwh) for key, kwh in setup_kwh.items()},
+    )
+
+
+def setup_levels(laid: Wiring, setup: Setup) -> dict[str, float]:
+    """Return the level of each load in a setup; a receiver is on when anything behind it is."""
+    levels = {
+        node.id: max(setup.levels.get(node.id, 0.0), 1.0 if node.id in setup.running else 0.0)
+        for node in laid.nodes
+        if node.kind == "load"
+    }
+    parents = {node.id: node.parent for node in laid.nodes}
+    switched = {node.id: 0.0 for node in laid.nodes if node.kind == "receiver"}
+    for load, level in levels.items():
+        at = parents[load]
+        while level > 0.0 and at is not None:
+            if at in switched:
+                switched[at] = 1.0
+            at = parents[at]
+    return {**levels, **switched}
+
+
+def strip_tape(strip: Strip) -> Tape | None:
+    """Return an LED strip as a circuit, ``None`` when it draws nothing."""
+    watts = middle(strip.power_w_per_m)
+    if watts <= 0.0:
+        return None
+    return Tape(
+        length_m=strip_length_m(strip),
+        watts_per_m=watts,
+        volts=float(strip.volts),
+        loop_ohm_per_m=strip.loop_ohm_per_m,
+        feed=strip.feed,
+        current=strip.current,
+        feed_ohm=cord_loop_ohm(strip.feed_cord),
+    )
+
+
+def strip_profiles(scenario: Scenario) -> dict[str, Profile]:
+    """Return for each LED strip its stations (n,), 0 to 1 along it, and its light there.
+
+    Light is relative to the label's lumens per metre at full supply volts: the far end of a long
+    strip is really dimmer.
+    """
+    found = {}
+    for strip in scenario.strips:
+        tape = strip_tape(strip)
+        stations = np.linspace(0.0, 1.0, _STATIONS)
+        if tape is None:
+            found[strip.id] = (stations, np.ones_like(stations))
+        else:
+            found[strip.id] = (stations, tape_state(tape, stations * tape.length_m).relative_flux)
+    return found
+
+
+def _levels_of(scenario: Scenario, setup_id: str) -> Mapping[str, float]:
+    return next((setup.levels for setup in scenario.setups if setup.id == setup_id), {})
+
+
+def _load_json(load: NodeLoad) -> dict[str, Any]:
+    tightest = load.tightest
+    return {
+        "watts": _figure(load.watts_in),
+        "va": _figure(load.va),
+        "amperes": _figure(load.amperes),
+        "share": None if tightest is None else _figure(tightest.share),
+        "limit": None if tightest is None else tightest.limit.reason,
+        "limit_a": None if tightest is None else _figure(tightest.limit.amperes),
+    }
+
+
+def _strip_json(strip_id: str, state: TapeState) -> dict[str, Any]:
+    return {
+        "id": strip_id,
+        "nominal_w": _figure(state.nominal_w),
+        "drawn_w": _figure(state.watts),
+        "end_share": _figure(state.evenness),
+        "mean_share": _figure(state.mean_flux),
+        "drop_share": _figure(state.drop_share),
+        "explain": _lines(state.explain),
+    }
+
+
+def _heat_json(furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
+    return {
+        "id": furniture_id,
+        "losses_w": _figure(found.losses_w),
+        "rise_k": [_figure(value) for value in found.rise_k],
+        "air_c": [_figure(value) for value in found.air_c],
+        "assumptions": list(found.assumptions),
+        "explain": _lines(found.explain),
+    }
+
+
+def _lines(lines: tuple[tuple[str, float, str], ...]) -> list[list[Any]]:
+    return [[text, _figure(value), unit] for text, value, unit in lines]
+
+
+def _figure(value: float) -> float:
+    return float(f"{value:.6g}")
