@@ -221,6 +221,7 @@ def lighting(
     sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
 
     emitters = _emitters(scenario, by_id, profiles or {})
+
     def found(emitter: Emitter) -> LightMap:
         key = fingerprint(sensor_key, detail, *_traits(emitter))
         return _maps.get(key, lambda: illuminance_map(transport, sensors, emitter.source))

@@ -1,0 +1,197 @@
+"""Light of a plan: known answers through the whole path from file to lux, and its laws."""
+
+import math
+
+import numpy as np
+import pytest
+
+from lumen.scenario.document import parse
+from lumen.study.lighting import EVERYTHING, lighting
+
+
+def plan(lrv=0.0, **changes):
+    """A 4 m square room, a bed, one even light 1 m above the bed's middle, and a strip."""
+    finish = {"lrv": lrv}
+    data = {
+        "format": "lumen-plan/1",
+        "title": "lighting",
+        "room": {
+            "outline_m": [[0, 0], [4, 0], [4, 4], [0, 4]],
+            "height_m": 3.0,
+            "finishes": {"floor": finish, "ceiling": finish, "walls": finish},
+        },
+        "furniture": [
+            {
+                "id": "mattress",
+                "kind": "mattress",
+                "at_m": [2, 3.0, 0],
+                "size_m": [1.6, 2.0, 0.5],
+                "finish": finish,
+            }
+        ],
+        "people": [{"id": "left", "side": "left"}, {"id": "right", "side": "right"}],
+        "lights": [
+            {
+                "id": "lamp",
+                "mount": "ceiling",
+                "mount_m": [2, 3.0, 3.0],
+                "projection_m": 1.5,
+                "size_m": 0,
+                "distribution": {"form": "all round"},
+                "lamp": {"flux_lm": 800, "power_w": 8},
+            }
+        ],
+        "setups": [
+            {"id": "on", "levels": {"lamp": 1}},
+            {"id": "half", "levels": {"lamp": 0.5}},
+            {"id": "off"},
+        ],
+        **changes,
+    }
+    return parse(data)
+
+
+def test_dark_room_is_the_inverse_square_law():
+    """In a black room the bed gets I cos(g) / d^2 point by point (CIE S 017, 17-21-060 ff.)."""
+    lit = lighting(plan())
+    target = next(t for t in lit.targets if t.id == "mattress")
+    lamp = np.array([2, 3.0, 1.5])
+    d = np.linalg.norm(target.points - lamp, axis=1)
+    expected = 800 / (4 * math.pi) * (lamp[2] - target.points[:, 2]) / d**3
+    found = lit.illuminance("on")[lit.slices["mattress"]]
+    np.testing.assert_allclose(found, expected, rtol=1e-9)
+    assert lit.answer("mattress", "on").bounced_lx == 0.0
+
+
+def test_even_reflectance_closes_the_energy():
+    """Mean illuminance over all surfaces is flux / (area (1 - rho)) for one even reflectance.
+
+    Closed form: light-reference identity of an enclosure with uniform reflectance.
+    """
+    lit = lighting(plan(lrv=50.0))
+    patches, found = lit.transport.patches, lit.maps[0]
+    mean = np.average(found.patch_illuminance, weights=patches.areas)
+    assert mean == pytest.approx(800 / (patches.areas.sum() * 0.5), rel=2e-3)
+
+
+def test_levels_are_linear():
+    """Half the level gives half of everything, off gives nothing."""
+    lit = lighting(plan(lrv=50.0))
+    on, half, off = (lit.answer("page:left", s) for s in ("on", "half", "off"))
+    assert half.average_lx == pytest.approx(on.average_lx / 2)
+    assert half.high_lx == pytest.approx(on.high_lx / 2)
+    assert (off.average_lx, off.low_lx, off.high_lx) == (0.0, 0.0, 0.0)
+    assert off.uniformity is None
+
+
+def test_parts_add_up():
+    """Direct and bounced of each source add up to the average."""
+    lit = lighting(plan(lrv=50.0))
+    for target in lit.targets:
+        answer = lit.answer(target.id, "on")
+        total = sum(s.direct_lx + s.bounced_lx for s in answer.by_source)
+        assert answer.average_lx == pytest.approx(total)
+        assert answer.average_lx == pytest.approx(
+            lit.illuminance("on")[lit.slices[target.id]].mean()
+        )
+
+
+def test_mirror_symmetry():
+    """A light on the centre line gives both readers the same."""
+    lit = lighting(plan(lrv=60.0))
+    left, right = (lit.answer(f"page:{who}", "on").average_lx for who in ("left", "right"))
+    assert left == pytest.approx(right, rel=0.01)
+
+
+def test_band_holds_the_flux_doubt():
+    """With black walls the band is the printed lumens' tenth and nothing else."""
+    answer = lighting(plan()).answer("mattress", "on")
+    assert answer.low_lx == pytest.approx(0.9 * answer.average_lx)
+    assert answer.high_lx == pytest.approx(1.1 * answer.average_lx)
+
+
+def test_typed_range_replaces_the_tenth():
+    """Lumens typed as 700 to 900 give the band 700/800 to 900/800."""
+    lamp = plan().lights[0].model_dump(exclude_unset=True)
+    lamp["lamp"] = {"flux_lm": [700, 900], "power_w": 8}
+    answer = lighting(plan(lights=[lamp])).answer("mattress", "on")
+    assert answer.low_lx / answer.average_lx == pytest.approx(700 / 800)
+    assert answer.high_lx / answer.average_lx == pytest.approx(900 / 800)
+
+
+def test_bounce_widens_the_band():
+    """Guessed reflectances widen the band of bounced light."""
+
+    def spread(lrv):
+        answer = lighting(plan(lrv=lrv)).answer("floor", "on")
+        return (answer.high_lx - answer.low_lx) / answer.average_lx
+
+    assert spread(70.0) > spread(30.0) > spread(0.0)
+
+
+def aim(**words):
+    """A plan with one wish."""
+    return lighting(plan(aims=[{"id": "wish", "of": "mattress", "setups": ["on"], **words}]))
+
+
+@pytest.mark.parametrize(
+    ("words", "state"),
+    [
+        ({"at_least": 10}, "met"),
+        ({"at_least": 1000}, "short"),
+        ({"at_most": 10}, "too much"),
+        ({"at_most": 1000}, "met"),
+        ({"measure": "uniformity", "at_least": 0.99}, "short"),
+    ],
+)
+def test_wishes(words, state):
+    """A wish is met, short or too much by its value (about 45 lx on this bed)."""
+    (result,) = aim(**words).aim_results()
+    assert result.state == state
+
+
+def test_a_wish_within_the_band_is_not_sure():
+    """A limit inside the band is reported as open."""
+    value = lighting(plan()).answer("mattress", "on").average_lx
+    assert not aim(at_least=value * 0.95).aim_results()[0].sure
+    assert aim(at_least=value * 0.5).aim_results()[0].sure
+
+
+def test_sleeper_wish_takes_the_worst_posture():
+    """``eye:<person>`` is judged in the lying posture that gets most."""
+    lit = lighting(plan(aims=[{"id": "w", "of": "eye:left", "at_most": 5, "setups": ["on"]}]))
+    (result,) = lit.aim_results()
+    postures = ("lying back", "lying left", "lying right")
+    most = max(lit.answer(f"eye:left:{p}", "on").average_lx for p in postures)
+    assert result.value == pytest.approx(most)
+
+
+def test_moving_a_light_keeps_the_room():
+    """The dear part, the transport, is the same object after a light has moved."""
+    first = lighting(plan(lrv=50.0))
+    lamp = plan().lights[0].model_dump(exclude_unset=True) | {"mount_m": [1.5, 3.0, 3.0]}
+    moved = lighting(plan(lrv=50.0, lights=[lamp]))
+    assert moved.transport is first.transport
+    assert moved.answer("page:left", "on").average_lx != pytest.approx(
+        first.answer("page:left", "on").average_lx, rel=1e-3
+    )
+
+
+def test_everything_on_is_every_source_at_full():
+    """The reserved setup adds every source at full level."""
+    lit = lighting(plan())
+    np.testing.assert_allclose(lit.weights(EVERYTHING), 1.0)
+
+
+def test_aimed_light_points_at_its_target():
+    """A spot aimed at a page gives its peak intensity along the line to the page's middle."""
+    lamp = plan().lights[0].model_dump(exclude_unset=True) | {
+        "aim": {"at": "page:left"},
+        "distribution": {"form": "cosine", "beam_deg": 30},
+    }
+    lit = lighting(plan(lights=[lamp]))
+    (emitter,) = lit.emitters
+    middle = next(t for t in lit.targets if t.id == "page:left").points.mean(axis=0)
+    ray = middle - emitter.source.position
+    own = emitter.source.axes @ (ray / np.linalg.norm(ray))
+    np.testing.assert_allclose(own, [0, 0, -1], atol=1e-9)
