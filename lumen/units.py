@@ -206,7 +206,7 @@ class _Reader:
         if found is None:
             return None
         if found[2] and found[2] not in self.units:
-            first = {size: name for name, size in reversed(self.units.items())}
+            first = {size: name for name, size in reversed(list(self.units.items()))}
             known = ", ".join(name for name in self.units if name in first.values())
             raise self._refusal(f"must be in one of {known}, not {found[2]!r}")
         factor = self.units[found[2]] if found[2] else self.size if size is None else size

@@ -112,6 +112,15 @@ def _references(parts: Parts) -> Iterator[Fault]:
         for name in aim.setups:
             if name not in setups and name not in written:
                 yield Fault(f"aims[{number}].setups", f"must name setups ({_list(setups)})", name)
+    mattresses = {item.id for _, item in parts["furniture"] if item.kind == "mattress"}
+    for number, person in parts["people"]:
+        if (
+            person.bed is not None
+            and person.bed not in mattresses
+            and (person.bed not in written - furniture)
+        ):
+            rule = f"must name a mattress ({_list(mattresses)})"
+            yield Fault(f"people[{number}].bed", rule, person.bed)
     for number, light in parts["lights"]:
         at = light.aim.at
         if at is not None and (fault := _target_fault(at, people, written)):

@@ -251,6 +251,10 @@ def _remove(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str,
                 del item["inside"]
             if item.get("fed_from") in things:
                 _feed_again(item, section, parents, kinds, things)
+    for sleeper in plan.get("people", []):
+        if sleeper.get("bed") in things and sleeper["id"] not in things:
+            rule = f"is the bed of {sleeper['id']}: give that person another one first"
+            raise _refusal("command.id", rule, sleeper["bed"])
     for light in plan.get("lights", []):
         _, _, person = light.get("aim", {}).get("at", "").partition(":")
         if person.partition(":")[0] in things:
@@ -372,9 +376,9 @@ def _rename(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str,
         raise _refusal("command.args.to", "must differ from every other id", to)
     _items(plan, section)[number]["id"] = to
     if section in _THINGS:
-        for holder in ("lights", "strips", "supply"):
+        for holder in ("people", "lights", "strips", "supply"):
             for item in plan.get(holder, []):
-                for key in ("fed_from", "inside"):
+                for key in ("fed_from", "inside", "bed"):
                     if item.get(key) == old:
                         item[key] = to
         for setup in plan.get("setups", []):

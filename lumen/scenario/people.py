@@ -23,11 +23,15 @@ class Page(Part):
 
 
 class Person(Part):
-    """Somebody who sleeps on one side of the bed (left and right as you face the bed wall)."""
+    """Somebody who sleeps on one side of a bed (left and right as you face the bed wall).
+
+    ``bed`` names the mattress, where it is not the plan's first one (a bunk, a cot).
+    """
 
     id: Id
     name: str | None = None
     side: Literal["left", "right", "middle"]
+    bed: Id | None = None
     age: Annotated[float, Field(ge=0.0, le=120.0)] | None = None
     reads: bool = True
     eye_above_mattress_m: Amount = assumed(0.68, "sitting eye 68 cm above the mattress")

@@ -23,7 +23,7 @@ from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter
 from lumen.study.lighting import Lighting
 from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
-from lumen.study.targets import mattress_of, page_frame
+from lumen.study.targets import bed_of, mattress_of, page_frame
 
 __all__ = ["Grid", "fields", "grids"]
 
@@ -80,7 +80,9 @@ def grids(scenario: Scenario) -> tuple[Grid, ...]:
         paper = Finish(lrv=80.0)
         for person in scenario.people:
             if person.reads:
-                centre, across, up_page, _ = page_frame(mattress, person)
+                centre, across, up_page, _ = page_frame(
+                    bed_of(scenario, person) or mattress, person
+                )
                 width, height = person.page.width_m, person.page.height_m
                 corner = centre - width / 2 * across - height / 2 * up_page
                 found.append(

@@ -16,7 +16,7 @@ from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture
 from lumen.study.surfaces import free_floor, furniture_box
 
-__all__ = ["Target", "mattress_of", "page_frame", "sitting_eye", "targets"]
+__all__ = ["Target", "bed_of", "mattress_of", "page_frame", "sitting_eye", "targets"]
 
 Array = NDArray[np.float64]
 
@@ -43,6 +43,12 @@ def mattress_of(scenario: Scenario) -> Furniture | None:
     return next((item for item in scenario.furniture if item.kind == "mattress"), None)
 
 
+def bed_of(scenario: Scenario, person: Person) -> Furniture | None:
+    """Return the mattress a person lies on: the one they name, else the first."""
+    named = (item for item in scenario.furniture if item.id == person.bed)
+    return next(named, mattress_of(scenario))
+
+
 def targets(scenario: Scenario) -> tuple[Target, ...]:
     """Return every plane and eye of a plan, in a fixed order."""
     return tuple(_targets(scenario))
@@ -53,7 +59,7 @@ def _targets(scenario: Scenario) -> Iterator[Target]:
     if mattress is not None:
         for person in scenario.people:
             if person.reads:
-                yield _page(mattress, person)
+                yield _page(bed_of(scenario, person) or mattress, person)
         yield _mattress_top(mattress)
     floor = free_floor(scenario.room, scenario.furniture, _FLOOR_STEP_M)
     if len(floor):
@@ -61,7 +67,7 @@ def _targets(scenario: Scenario) -> Iterator[Target]:
         yield Target("floor", "Floor", "plane", points, np.tile([0.0, 0.0, 1.0], (len(floor), 1)))
     if mattress is not None:
         for person in scenario.people:
-            yield from _eyes(scenario, mattress, person)
+            yield from _eyes(scenario, bed_of(scenario, person) or mattress, person)
 
 
 def person_x_m(mattress: Furniture, person: Person) -> float:
