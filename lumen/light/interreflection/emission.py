@@ -64,7 +64,7 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
         reach = np.linalg.norm(patches.centres - source.position, axis=1) - patches.radii
         near = np.flatnonzero(reach < 5.0 * source.size_m)
         if len(near):
-            some = _subset(patches, near)
+            some = patches.subset(near)
             total = np.zeros(len(near))
             for (x, y), weight in zip(_DISC, _DISC_WEIGHTS, strict=True):
                 offset = 0.5 * source.size_m * (x * source.axes[0] + y * source.axes[1])
@@ -72,18 +72,6 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
                 total += weight * _mean_from_position(some, source, position, blockers)
             result[near] = total
     return result
-
-
-def _subset(patches: Patches, rows: np.ndarray) -> Patches:
-    return Patches(
-        patches.corners[rows],
-        patches.areas[rows],
-        patches.centres[rows],
-        patches.normals[rows],
-        patches.reflectances[rows],
-        patches.surface[rows],
-        patches.radii[rows],
-    )
 
 
 def _mean_from_position(
@@ -170,7 +158,7 @@ def _seen_share(
 
 
 def mean_from_strip(
-    patches: Patches, source: StripSource, blockers: Sequence[Blocker], *, points: int = 6
+    patches: Patches, source: StripSource, blockers: Sequence[Blocker], *, points: int = 5
 ) -> Floats:
     """Mean direct illuminance (N,) [lx] of every patch from a strip, averaged over points."""
     s, t = _grid(points)

@@ -26,7 +26,7 @@ from lumen.light.room import Room
 
 __all__ = ["Face", "Patches", "faces_of", "patches_of", "quad_points"]
 
-_TOUCH_M = 1.1e-3
+_TOUCH_M = 3e-3  # a narrower gap counts as closed
 _NEAR_M = 0.12
 _MERGE_M = 2e-3
 
@@ -69,6 +69,18 @@ class Patches:
 
     def __len__(self) -> int:
         return len(self.areas)
+
+    def subset(self, rows: npt.NDArray[np.intp]) -> Patches:
+        """Some of the patches."""
+        return Patches(
+            self.corners[rows],
+            self.areas[rows],
+            self.centres[rows],
+            self.normals[rows],
+            self.reflectances[rows],
+            self.surface[rows],
+            self.radii[rows],
+        )
 
 
 def quad_points(corners: Floats, across: npt.ArrayLike, up: npt.ArrayLike) -> tuple[Floats, Floats]:
@@ -199,7 +211,7 @@ def _footprint(box: Box, origin: Floats, axes: Floats) -> tuple[Floats | None, f
     if height.max() < 1e-3 or height.min() > _NEAR_M:
         return None, 0.0
     reach = max(height.min(), 0.0)
-    low = local[height < reach + 5e-3] if height.min() > -_TOUCH_M else local
+    low = local[height < reach + 6e-3] if height.min() > -_TOUCH_M else local
     if len(low) < 2:
         return None, 0.0
     points = low[:, :2]
@@ -353,13 +365,13 @@ def _dedupe(ring: Floats) -> Floats:
 
 def _open_to_room(room: Room, face: Face, middles: Floats, normal: Floats) -> npt.NDArray[np.bool_]:
     """Whether the space just in front of each cell is air inside the room."""
-    front = middles + 0.5e-3 * normal
+    front = middles + 0.5 * _TOUCH_M * normal
     is_open = np.ones(len(front), dtype=bool)
     for index, box in enumerate(room.boxes):
         if index == face.box:
             continue
         local = np.abs((front - box.centre) @ box.axes.T)
-        is_open &= ~(local < box.half_size + 0.6e-3).all(axis=1)
+        is_open &= ~(local < box.half_size + 0.52 * _TOUCH_M).all(axis=1)
     if face.box >= 0:
         is_open &= inside_shell(room, front)
     return is_open

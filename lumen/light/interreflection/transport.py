@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,8 +12,9 @@ from lumen.light.geometry import Floats, unit
 from lumen.light.interreflection.emission import mean_from_panel, mean_from_point, mean_from_strip
 from lumen.light.interreflection.factors import balanced, exchange_areas, sensor_factors
 from lumen.light.interreflection.mesh import Patches, patches_of
+from lumen.light.interreflection.nearfield import DRAG, FULL, Detail, near_field
 from lumen.light.room import Room
-from lumen.light.sources import PanelSource, PointSource, Source, StripSource
+from lumen.light.sources import PointSource, Source, StripSource
 from lumen.light.visibility import Blocker, blockers_of
 
 __all__ = ["PHOTOMETRIC", "Health", "LightMap", "Sensors", "Transport", "illuminance_map"]
@@ -161,8 +161,13 @@ class Transport:
         """Memory held [bytes]."""
         return int(self.exchange.nbytes + self.inverse.nbytes + self.patches.corners.nbytes * 2)
 
+    @property
+    def channels(self) -> int:
+        """1 in a grey room, 3 in a coloured one."""
+        return len(self.inverse)
+
     def exitance(self, direct: Floats) -> Floats:
-        """Exitance (c, N) [lm/m²] of all patches for their mean direct illuminance (N,) [lx]."""
+        """Exitance (c, N) [lm/m²] of all patches for their mean direct illuminance (c, N) [lx]."""
         root = np.sqrt(self.patches.reflectances.T)
         given = root * (self.patches.areas * direct)
         return np.stack(
@@ -223,7 +228,9 @@ def _health(patches: Patches, raw: Floats, scaled: Floats, inverse: Floats) -> H
     )
 
 
-def illuminance_map(transport: Transport, sensors: Sensors, source: Source) -> LightMap:
+def illuminance_map(
+    transport: Transport, sensors: Sensors, source: Source, *, detail: str = "full"
+) -> LightMap:
     """Everything one source does at full output: direct and bounced, sensors and patches.
 
     Parameters
@@ -232,33 +239,73 @@ def illuminance_map(transport: Transport, sensors: Sensors, source: Source) -> L
     sensors : Sensors
         Made by the same transport.
     source : PointSource, StripSource or PanelSource
+    detail : "full" or "drag"
+        How finely the near field of a strip is split; "drag" is faster and less exact.
 
     Returns
     -------
     LightMap
+
+    Raises
+    ------
+    GeometryError
+        When ``detail`` is neither of the two.
     """
+    if detail not in ("full", "drag"):
+        raise GeometryError("detail", "must be full or drag", detail)
     direct = illuminance_from(source, sensors.points, sensors.normals, transport.blockers)
-    first = _patch_direct(transport.patches, source, transport.blockers)
-    exitance = transport.exitance(first)
-    bounced = sensors.adjoint @ first.astype(np.float32)
-    return light_map(transport, direct, bounced, first, exitance)
-
-
-def _patch_direct(patches: Patches, source: Source, blockers: Sequence[Blocker]) -> Floats:
+    if isinstance(source, StripSource):
+        return _strip_map(transport, sensors, source, direct, FULL if detail == "full" else DRAG)
     if isinstance(source, PointSource):
-        return mean_from_point(patches, source, blockers)
-    if isinstance(source, PanelSource):
-        return mean_from_panel(patches, source, blockers)
-    assert isinstance(source, StripSource)
-    return mean_from_strip(patches, source, blockers)
-
-
-def light_map(
-    transport: Transport, direct: Floats, bounced: Floats, first: Floats, exitance: Floats
-) -> LightMap:
-    """Put one source's results together; ``bounced`` (c, n), ``exitance`` (c, N)."""
+        first = mean_from_point(transport.patches, source, transport.blockers)
+    else:
+        first = mean_from_panel(transport.patches, source, transport.blockers)
+    exitance = transport.exitance(np.broadcast_to(first, (transport.channels, len(first))))
+    bounced = sensors.adjoint @ first.astype(np.float32)
     received = first + transport.received(exitance)
-    coloured = len(exitance) == 3
+    return _light_map(transport, direct, bounced, first, received, exitance)
+
+
+def _strip_map(
+    transport: Transport, sensors: Sensors, strip: StripSource, direct: Floats, detail: Detail
+) -> LightMap:
+    patches = transport.patches
+    near = near_field(
+        patches, transport.blockers, strip, sensors.points, sensors.normals, detail=detail
+    )
+    far = np.ones(len(patches), dtype=bool)
+    if near is not None:
+        far[near.cells.patch] = False
+    first = np.zeros(len(patches))
+    first[far] = mean_from_strip(patches.subset(np.flatnonzero(far)), strip, transport.blockers)
+    given = np.broadcast_to(first, (transport.channels, len(first)))
+    if near is not None:
+        given = given + near.onto_far
+    exitance = transport.exitance(given)
+    bounced = np.einsum("cnk,ck->cn", sensors.adjoint, given.astype(np.float32))
+    received = given + transport.received(exitance)
+    if near is not None:
+        bounced = bounced + near.at_sensors
+        cells = near.cells
+        share = cells.area / patches.areas[cells.patch]
+        first = first + np.bincount(cells.patch, near.first * share, len(patches))
+        for c in range(transport.channels):
+            lit = (near.first + near.received[c]) * share
+            received[c] += np.bincount(cells.patch, lit, len(patches))
+            exitance[c] += np.bincount(cells.patch, near.exitance[c] * share, len(patches))
+    return _light_map(transport, direct, bounced, first, received, exitance)
+
+
+def _light_map(
+    transport: Transport,
+    direct: Floats,
+    bounced: Floats,
+    first: Floats,
+    received: Floats,
+    exitance: Floats,
+) -> LightMap:
+    """Put one source's results together, channels first."""
+    coloured = transport.channels == 3
     weights = PHOTOMETRIC if coloured else np.ones(1)
     return LightMap(
         direct=direct,
