@@ -263,7 +263,8 @@ def solve_tree(
         Level of each load, 0 to 1; 0 means off (standby). On a strip, receiver or other node that
         passes power on, 0 means switched off: nothing behind it draws, not even standby.
     otherwise
-        Level of nodes not in ``levels``; the default 1 is "everything on".
+        Level of loads not in ``levels``; the default 1 is "everything on". Nodes that pass power
+        are on unless ``levels`` says otherwise.
 
     Raises
     ------
@@ -392,7 +393,10 @@ def _checked_levels(plan: _Plan, levels: Mapping[str, float], otherwise: float) 
             raise LumenError(f"levels['{key}']", "must be the id of a node", key)
         if not 0.0 <= value <= 1.0:
             raise LumenError(f"levels['{key}']", "must be from 0 to 1", value)
-    return {node_id: float(levels.get(node_id, otherwise)) for node_id in plan.by_id}
+    return {
+        node.id: float(levels.get(node.id, otherwise if node.kind == "load" else 1.0))
+        for node in plan.nodes
+    }
 
 
 @dataclass(slots=True)
