@@ -1,0 +1,359 @@
+/* lumen.bridge: what joins the drawings to the page's stores and its server.
+ *
+ * What the page (Dash) does:
+ *   - gives elements attributes; they are found and filled on every show():
+ *       data-lm-view="wall" | "above" | "lux" (with data-lm-grid, data-lm-title) | "legend"
+ *       data-lm-thumb="<setup id>"      a small lit picture          data-lm-levels="<setup id>"  the setup's sliders
+ *       data-lm-item='{"section": ..., "item": {...}}'               may be dragged onto a drawing
+ *       data-live..., data-live-aim     numbers and states that follow the hand (see live.js)
+ *   - calls dash_clientside.lumen.show(plan, study, fields, setup, selection, units, exposure, paint) from a clientside
+ *     callback on those stores (arguments may be null; returns a stamp for a dummy Output)
+ *   - has stores with these ids, written by set_props: "command" {name, id|ids, args, stamp}, "selection" [ids],
+ *     "caution" index of the caution mark that was pressed, "history" {undo, redo, undoSteps, redoSteps},
+ *     "trouble" {text, faults} (say it), "server" "here" | "lost". Leave out those it does not have: settings({stores: {...}})
+ *   - its server callback on "command" must answer each command: plan store changed, or
+ *     dash_clientside.lumen.answered({stamp, faults}) with faults [{field, rule, value}] when it was refused
+ *   - dash_clientside.lumen.undo(n), .redo(n) for its buttons; .theme("dark"|"light"); .send(command) for forms; .save(text, title)
+ * POST /preview {plan, command} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way; the newest waits.
+ *
+ *   lumen.bridge.show({...}), .command(cmd), .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
+ *   lumen.bridge.times   last pointer-to-number times [ms] (newest 300), for measuring
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+  const doc = root.document;
+
+  const settings = {
+    previewUrl: "preview",
+    stores: { command: "command", selection: "selection", caution: "caution", history: "history", trouble: "trouble", server: "server" },
+    historyKey: "lumen-history",
+  };
+  const shown = { plan: null, study: null, fields: null, ready: null, setup: null, selection: [], units: "cm", exposure: undefined, paint: "glow" };
+  const views = new Map(); // element -> {kind, view}
+  const times = [];
+  let history = null;
+  let restored = false;
+  let slide = null; // {setup, levels} while a level slider is in the hand
+  let asked = 0;
+
+  // ---- out to the page -------------------------------------------------------------------------------------------------
+  function put(store, data) {
+    const id = settings.stores[store];
+    if (!id || !root.dash_clientside || !root.dash_clientside.set_props) return;
+    root.dash_clientside.set_props(id, { data });
+  }
+
+  function say(text, faults = []) {
+    put("trouble", { text, faults, at: Date.now() });
+  }
+
+  const keeper = lumen.history.keeper({
+    storage: {
+      getItem: (key) => root.localStorage.getItem(key),
+      setItem: (key, text) => root.localStorage.setItem(key, text),
+      removeItem: (key) => root.localStorage.removeItem(key),
+    },
+    key: settings.historyKey,
+    onTrouble: say,
+  });
+
+  async function isAlive() {
+    const answer = await root.fetch(root.location.href, { method: "HEAD", cache: "no-store" });
+    return answer.status < 500;
+  }
+
+  const commands = lumen.queue({
+    deliver: (command) => put("command", command),
+    isAlive,
+    onLost() {
+      doc.documentElement.dataset.lmServer = "lost";
+      put("server", "lost");
+    },
+    onBack() {
+      delete doc.documentElement.dataset.lmServer;
+      put("server", "here");
+    },
+  });
+
+  function command(cmd) {
+    commands.push(cmd);
+    if (cmd.name === "move" || cmd.name === "set" || cmd.name === "level") lumen.live.dim(doc, true);
+    for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
+  }
+
+  const drawable = () => commands.pending().filter((cmd) => ["move", "set", "level"].includes(cmd.name));
+
+  function answered({ stamp, faults } = {}) {
+    commands.answered(stamp);
+    if (faults && faults.length) {
+      for (const { view } of views.values()) view.revert();
+      lumen.live.dim(doc, false);
+      writeAnswers(shown.study);
+      say(faults.map((fault) => `${fault.field} ${fault.rule}`).join("; "), faults);
+    }
+    for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
+  }
+
+  // ---- live answers ------------------------------------------------------------------------------------------------------
+  const previews = lumen.latest(
+    async (question, signal) => {
+      const answer = await root.fetch(settings.previewUrl, {
+        method: "POST",
+        headers: { "Content-Type": "application/json" },
+        body: JSON.stringify({ plan: question.plan, command: question.command }),
+        signal,
+      });
+      const body = await answer.json();
+      if (!answer.ok) throw Object.assign(new Error("refused"), { faults: body.faults || [] });
+      return body;
+    },
+    {
+      onAnswer(answer, question) {
+        for (const { view } of views.values()) if (view.preview) view.preview(answer.fields);
+        writeAnswers(answer);
+        setRefused(null);
+        times.push(root.performance.now() - question.at);
+        if (times.length > 300) times.shift();
+      },
+      onError(error) {
+        if (error.faults) setRefused(error.faults);
+        else if (error.name !== "AbortError") commands.noAnswer();
+      },
+    }
+  );
+
+  function setRefused(faults) {
+    for (const { view } of views.values()) view.element.classList.toggle("is-refused", Boolean(faults));
+  }
+
+  function preview(cmd) {
+    asked += 1;
+    previews.ask({ plan: planNow(), command: cmd, at: root.performance.now() });
+  }
+
+  const planNow = () => drawable().reduce(lumen.plan.apply, shown.plan);
+
+  function writeAnswers(answers) {
+    if (!answers) return 0;
+    const aims = ((shown.study && shown.study.aims) || []).map((aim) => ({
+      statistic: "average", ...(((shown.plan && shown.plan.aims) || []).find((each) => each.id === aim.id) || {}), ...aim, of: aimTarget(aim),
+    }));
+    return lumen.live.write(doc, { planes: answers.planes, eyes: answers.eyes, aims, setup: shown.setup });
+  }
+
+  /** A wish as it was written ("eye:right"), since its worst posture may change while something moves. */
+  function aimTarget(aim) {
+    const written = ((shown.plan && shown.plan.aims) || []).find((each) => each.id === aim.id);
+    return written ? written.of : aim.of;
+  }
+
+  // ---- views -------------------------------------------------------------------------------------------------------------
+  const opts = {
+    holdsPending: true,
+    onCommand: command,
+    onPreview: preview,
+    onPreviewEnd(kept) {
+      previews.cancel();
+      setRefused(null);
+      if (!kept) {
+        for (const { view, kind } of views.values()) if (kind === "lux") view.revert();
+        writeAnswers(shown.study);
+      }
+    },
+    onSelect(ids) {
+      shown.selection = ids;
+      for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ selection: ids });
+      put("selection", ids);
+    },
+    onCaution: (index) => put("caution", index),
+    onUndo: () => undo(),
+    onRedo: () => redo(),
+  };
+
+  function findViews() {
+    for (const [element, { view }] of views) {
+      if (element.isConnected && element.dataset.lmView) continue;
+      view.destroy();
+      views.delete(element);
+    }
+    for (const element of doc.querySelectorAll("[data-lm-view]")) {
+      const kind = element.dataset.lmView;
+      if (kind === "legend") {
+        if (!element.firstChild) lumen.lux.legend(element);
+        continue;
+      }
+      const has = views.get(element);
+      if (has && element.contains(element.querySelector(".lm-canvas"))) continue;
+      if (kind === "wall" || kind === "above") views.set(element, { kind, view: lumen[kind].mount(element, opts) });
+      if (kind === "lux") views.set(element, { kind, view: lumen.lux.mount(element, {}) });
+    }
+  }
+
+  function refresh() {
+    findViews();
+    const { ready, ...rest } = shown;
+    const levels = slide && slide.setup === shown.setup ? slide.levels : null;
+    for (const [element, { kind, view }] of views) {
+      const extra = kind === "lux" ? { grid: element.dataset.lmGrid, title: element.dataset.lmTitle, setup: element.dataset.lmSetup || shown.setup } : { pending: drawable() };
+      view.update({ ...rest, fields: ready, levels, ...extra });
+    }
+    paintThumbs();
+    for (const element of doc.querySelectorAll("[data-lm-levels]")) {
+      if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, setup: element.dataset.lmLevels, onSlide, onSet });
+    }
+    for (const element of doc.querySelectorAll("[data-lm-item]")) element.draggable = true;
+  }
+
+  function paintThumbs(only = null) {
+    if (!shown.plan || !shown.ready) return;
+    for (const element of doc.querySelectorAll("[data-lm-thumb]")) {
+      const setup = element.dataset.lmThumb;
+      if (only && setup !== only) continue;
+      const levels = slide && slide.setup === setup ? slide.levels : null;
+      lumen.thumb.paint(element, { plan: shown.plan, ready: shown.ready, setup, levels, exposure: shown.exposure });
+    }
+  }
+
+  // ---- level sliders -----------------------------------------------------------------------------------------------------
+  function onSlide(setup, id, value) {
+    if (!shown.plan) return;
+    const base = slide && slide.setup === setup ? slide.levels : lumen.relight.levelsOf(shown.plan, setup);
+    slide = { setup, levels: { ...base, [id]: value } };
+    if (setup === shown.setup) {
+      for (const { view } of views.values()) view.update({ levels: slide.levels });
+      const quick = shown.study && lumen.levels.quick(shown.plan, shown.study, slide.levels, setup);
+      if (quick) writeAnswers(quick);
+    }
+    paintThumbs(setup);
+    preview({ name: "level", args: { setup, of: id, value } });
+  }
+
+  function onSet(setup, id, value) {
+    previews.cancel();
+    command({ name: "level", args: { setup, of: id, value } });
+  }
+
+  // ---- in from the page --------------------------------------------------------------------------------------------------
+  function show(next) {
+    const planChanged = next.plan && !lumen.history.same(next.plan, shown.plan);
+    for (const [name, value] of Object.entries(next)) if (value !== null && value !== undefined) shown[name] = value;
+    if (next.fields && next.fields !== shown.from) {
+      shown.from = next.fields;
+      shown.ready = lumen.relight.prepare(next.fields);
+    }
+    if (next.plan && !restored) {
+      restored = true;
+      if (restore(next.plan)) return refresh();
+    }
+    if (planChanged) {
+      commands.answered();
+      history = lumen.history.record(history, next.plan);
+      keeper.save(history);
+      slide = null;
+      put("history", lumen.history.can(history));
+    }
+    if (next.study) {
+      lumen.live.dim(doc, commands.size() > 0);
+      writeAnswers(next.study);
+    }
+    refresh();
+  }
+
+  /** Take up the plan of the last visit: its history as it was, its plan sent as a command. */
+  function restore(first) {
+    const kept = keeper.load();
+    if (!kept || lumen.history.same(kept.present, first)) {
+      history = kept || lumen.history.start(first);
+      put("history", lumen.history.can(history));
+      return false;
+    }
+    history = kept;
+    put("history", lumen.history.can(history));
+    command({ name: "replace", args: { plan: kept.present } });
+    return true;
+  }
+
+  function step(to) {
+    if (to === history) return;
+    history = to;
+    keeper.save(history);
+    put("history", lumen.history.can(history));
+    command({ name: "replace", args: { plan: history.present } });
+  }
+
+  const undo = () => step(lumen.history.undo(history));
+  const redo = () => step(lumen.history.redo(history));
+
+  function theme(name) {
+    const scheme = name === "light" ? "light" : "dark";
+    doc.documentElement.dataset.theme = scheme;
+    doc.documentElement.dataset.mantineColorScheme = scheme;
+  }
+
+  function start() {
+    root.addEventListener("pagehide", keeper.flush);
+    doc.addEventListener("visibilitychange", () => doc.visibilityState === "hidden" && keeper.flush());
+    doc.addEventListener("keydown", (event) => {
+      if (event.defaultPrevented || !shown.plan) return;
+      const typing = event.target.closest && event.target.closest("input, textarea, select, [contenteditable=true]");
+      if (typing && typing.type !== "range") return;
+      const what = lumen.keys.meaning(event, { system: shown.units });
+      if (what && (what.do === "undo" || what.do === "redo")) {
+        event.preventDefault();
+        if (what.do === "undo") undo();
+        else redo();
+      }
+    });
+    doc.addEventListener("dragstart", (event) => {
+      const item = event.target.closest && event.target.closest("[data-lm-item]");
+      if (item && event.dataTransfer) event.dataTransfer.setData("application/x-lumen-item", item.dataset.lmItem);
+    });
+    lumen.files.accept(doc, { onPlan: (plan) => command({ name: "replace", args: { plan } }), onTrouble: say });
+  }
+
+  if (doc) start();
+
+  lumen.bridge = {
+    show, command, undo, redo, answered, refresh, theme, times,
+    settings: (next) => Object.assign(settings, next, { stores: { ...settings.stores, ...(next.stores || {}) } }),
+    views: () => [...views.values()].map(({ view }) => view),
+    asked: () => asked,
+    state: () => ({ ...shown, history }),
+  };
+
+  // What clientside callbacks call; each returns something for an Output to hold.
+  const dash = (root.dash_clientside = root.dash_clientside || {});
+  let stamp = 0;
+  dash.lumen = {
+    show(plan, study, fields, setup, selection, units, exposure, paint) {
+      show({ plan, study, fields, setup, selection, units, exposure, paint });
+      stamp += 1;
+      return stamp;
+    },
+    answered(data) {
+      if (data) answered(data);
+      return data ? data.stamp : null;
+    },
+    undo(n) {
+      if (n) undo();
+      return n || 0;
+    },
+    redo(n) {
+      if (n) redo();
+      return n || 0;
+    },
+    send(cmd) {
+      if (cmd) command(cmd);
+      return null;
+    },
+    theme(name) {
+      theme(name);
+      return name;
+    },
+    save(n, text, title) {
+      if (n && text) lumen.files.save(text, title);
+      return n || 0;
+    },
+  };
+})(typeof window === "undefined" ? globalThis : window);

@@ -1,0 +1,99 @@
+/* lumen.live: numbers in the page that follow a hand, in the server's own words.
+ *
+ * Elements say what they show by attributes:
+ *   data-live="page:left"            target; "eye:right" is the worst lying posture, as the study has it
+ *   data-live-measure                illuminance (default) | melanopic | minimum | maximum | uniformity
+ *   data-live-part                   all (default, "about 290 lx (230-350)") | value ("290") | band ("230-350")
+ *   data-live-setup                  a setup's id; without it the setup on show
+ *   data-live-aim="left page"        state word of that wish; the element gets is-met | is-short | is-much and data-state
+ *
+ *   lumen.live.find(answers, target, setup) -> an entry of planes or eyes, or null
+ *   lumen.live.text(entry, measure, part)   -> the words, or null
+ *   lumen.live.write(root, {planes, eyes, aims, setup, quick}) -> number of elements written
+ *       quick: no band is known yet (a level slider on its way), so only values are written and bands are dimmed
+ *   lumen.live.dim(root, on)                marks the shown answers as older than the drawing (class is-stale)
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+  const LYING = ["lying back", "lying left", "lying right"];
+  const CLASSES = { met: "is-met", short: "is-short", "too much": "is-much" };
+
+  function lux(entry) {
+    return entry.illuminance_lx ?? entry.average_lx;
+  }
+
+  function find(answers, target, setup) {
+    const all = [...(answers.planes || []), ...(answers.eyes || [])].filter((entry) => entry.setup === setup);
+    const exact = all.find((entry) => entry.target === target);
+    if (exact) return exact;
+    const lying = all.filter((entry) => LYING.some((posture) => entry.target === `${target}:${posture}`));
+    return lying.reduce((worst, entry) => (!worst || lux(entry) > lux(worst) ? entry : worst), null);
+  }
+
+  function figures(entry, measure) {
+    const average = lux(entry);
+    if (measure === "melanopic") return [entry.melanopic_edi_lx, entry.melanopic_low_lx, entry.melanopic_high_lx];
+    if (measure === "uniformity") return [entry.uniformity, entry.uniformity, entry.uniformity];
+    if (measure === "minimum" || measure === "maximum") {
+      const value = entry[`${measure}_lx`];
+      const share = average > 0 ? value / average : 1;
+      return [value, entry.low_lx * share, entry.high_lx * share];
+    }
+    return [average, entry.low_lx, entry.high_lx];
+  }
+
+  function text(entry, measure = "illuminance", part = "all") {
+    const [value, low, high] = figures(entry, measure);
+    if (value === null || value === undefined) return null;
+    if (measure === "uniformity") return value.toFixed(2);
+    const { about, amount } = lumen.words;
+    const banded = Number.isFinite(low) && Number.isFinite(high);
+    const dark = banded ? high < 0.1 : value < 0.05;
+    if (part === "value") return dark ? "under 0.1" : amount(value);
+    if (part === "band") return banded && !dark ? `${amount(low)}-${amount(high)}` : dark ? "" : null;
+    if (!banded) return dark ? "under 0.1 lx" : `about ${amount(value)} lx`;
+    return about(value, low, high);
+  }
+
+  function aimValue(answers, aim, setup) {
+    const entry = find(answers, aim.of, setup);
+    if (!entry) return null;
+    const measure = aim.measure === "melanopic_edi_lx" ? "melanopic" : aim.measure === "uniformity" ? "uniformity" : aim.statistic;
+    return figures(entry, measure === "average" || !measure ? "illuminance" : measure)[0];
+  }
+
+  function write(where, answers) {
+    let written = 0;
+    for (const element of where.querySelectorAll("[data-live]")) {
+      const setup = element.dataset.liveSetup || answers.setup;
+      const entry = find(answers, element.dataset.live, setup);
+      const words = entry && text(entry, element.dataset.liveMeasure, element.dataset.livePart);
+      if (entry && words === null) element.classList.add("is-stale");
+      if (words === null || words === undefined) continue;
+      if (element.textContent !== words) element.textContent = words;
+      element.classList.toggle("is-stale", false);
+      written += 1;
+    }
+    for (const element of where.querySelectorAll("[data-live-aim]")) {
+      const aim = (answers.aims || []).find((each) => each.id === element.dataset.liveAim);
+      const setup = element.dataset.liveSetup || answers.setup;
+      const value = aim && aimValue(answers, aim, setup);
+      if (value === null || value === undefined) continue;
+      const state = lumen.words.state(value, aim.at_least, aim.at_most);
+      if (element.dataset.state === state) continue;
+      element.dataset.state = state;
+      element.classList.remove(...Object.values(CLASSES), "is-unsure");
+      element.classList.add(CLASSES[state]);
+      element.textContent = state;
+      written += 1;
+    }
+    return written;
+  }
+
+  function dim(where, on) {
+    for (const element of where.querySelectorAll("[data-live],[data-live-aim]")) element.classList.toggle("is-stale", on);
+  }
+
+  lumen.live = { find, text, write, dim, figures };
+})(typeof window === "undefined" ? globalThis : window);

@@ -1,0 +1,157 @@
+/* lumen.paint: maps of light put on a canvas, and their contours as SVG.
+ *
+ *   surfaces(canvas, [{grid, clip: [[u,v],...]}], context)   paints by context.paint: "glow" | "lux"; "none" clears
+ *   picture(grid, context, mode)                             -> an offscreen canvas of one map, v upward
+ *   contourNodes([{grid, clip}], context)                    -> SVG nodes: lines and their labels in lx
+ *   ambient(context, reflectance)                            -> css colour of a matt thing lit by the wall's bounced light
+ *   glowOf(context, id)                                      -> {level, css}: how a light's shade is drawn now
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+  const FINER = { glow: 4, lux: 4 };
+  const NIGHT = [17, 14, 12];
+
+  function fitCanvas(canvas, width, height) {
+    const ratio = Math.min(2, root.devicePixelRatio || 1);
+    const w = Math.round(width * ratio), h = Math.round(height * ratio);
+    if (canvas.width !== w || canvas.height !== h) {
+      canvas.width = w;
+      canvas.height = h;
+    }
+    const ctx = canvas.getContext("2d");
+    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
+    ctx.clearRect(0, 0, width, height);
+    ctx.imageSmoothingEnabled = true;
+    ctx.imageSmoothingQuality = "high";
+    return ctx;
+  }
+
+  function finerLux(values, nu, nv, times) {
+    const rgb = new Float32Array(3 * values.length);
+    for (let i = 0; i < values.length; i += 1) rgb[3 * i] = values[i];
+    const fine = lumen.relight.finer(rgb, nu, nv, times);
+    return Float32Array.from({ length: fine.length / 3 }, (_, i) => fine[3 * i]);
+  }
+
+  function picture(grid, now, mode) {
+    const times = grid.nu * grid.nv > 12000 ? 2 : FINER[mode];
+    const nu = grid.nu * times, nv = grid.nv * times;
+    const made = root.document.createElement("canvas");
+    made.width = nu;
+    made.height = nv;
+    const ctx = made.getContext("2d");
+    const image = ctx.createImageData(nu, nv);
+    if (mode === "lux") {
+      const lx = lumen.relight.illuminance(grid, now.weights);
+      lumen.colours.lux(finerLux(lx, grid.nu, grid.nv, times), nu, nv, image.data);
+    } else {
+      const rgb = lumen.relight.luminance(grid, now.weights, now.ready.tint);
+      lumen.relight.pixels(lumen.relight.finer(rgb, grid.nu, grid.nv, times), nu, nv, now.exposure, image.data);
+    }
+    ctx.putImageData(image, 0, 0);
+    return made;
+  }
+
+  function clipTo(ctx, points, px) {
+    ctx.beginPath();
+    points.forEach(([u, v], i) => {
+      const [x, y] = px(u, v);
+      if (i) ctx.lineTo(x, y);
+      else ctx.moveTo(x, y);
+    });
+    ctx.closePath();
+    ctx.clip();
+  }
+
+  function surfaces(canvas, list, now) {
+    const ctx = fitCanvas(canvas, now.width, now.height);
+    if (now.paint === "none" || !now.ready) return;
+    for (const { grid: name, clip } of list) {
+      ctx.save();
+      clipTo(ctx, clip, now.px);
+      ctx.fillStyle = `rgb(${NIGHT})`;
+      ctx.fillRect(0, 0, now.width, now.height);
+      const grid = now.ready.grids[name];
+      if (grid) {
+        const [x0, y1] = now.px(grid.u0, grid.v0);
+        const [x1, y0] = now.px(grid.u0 + grid.nu * grid.du, grid.v0 + grid.nv * grid.dv);
+        if (now.paint === "glow") ctx.globalCompositeOperation = "lighten"; // never blacker than the unlit room
+        ctx.drawImage(picture(grid, now, now.paint), x0, y0, x1 - x0, y1 - y0);
+      }
+      ctx.restore();
+    }
+  }
+
+  function contourNodes(list, now) {
+    const { make, path } = lumen.svg;
+    if (!now.ready) return [];
+    const nodes = [];
+    const taken = [];
+    for (const { grid: name } of list) {
+      const grid = now.ready.grids[name];
+      if (!grid) continue;
+      const lx = lumen.relight.illuminance(grid, now.weights);
+      const toPx = ([i, j]) => now.px(grid.u0 + (i + 0.5) * grid.du, grid.v0 + (j + 0.5) * grid.dv);
+      for (const level of lumen.colours.TICKS) {
+        for (const line of lumen.contours.lines(lx, grid.nu, grid.nv, level)) {
+          const points = line.points.map(toPx);
+          nodes.push(make("path", { class: "lm-contour", d: path(points) }));
+          const label = labelNode(points, level, taken);
+          if (label) nodes.push(label);
+        }
+      }
+    }
+    return [...nodes.filter((node) => node.tagName === "path"), ...nodes.filter((node) => node.tagName !== "path")];
+  }
+
+  function labelNode(points, level, taken) {
+    const { make } = lumen.svg;
+    let length = 0;
+    for (let i = 1; i < points.length; i += 1) length += Math.hypot(points[i][0] - points[i - 1][0], points[i][1] - points[i - 1][1]);
+    const spot = length > 90 ? lumen.contours.label(points) : null;
+    if (!spot) return null;
+    const [x, y] = spot.at;
+    if (taken.some(([tx, ty]) => Math.hypot(tx - x, ty - y) < 46)) return null;
+    taken.push([x, y]);
+    let angle = (spot.angle * 180) / Math.PI;
+    if (angle > 90) angle -= 180;
+    if (angle < -90) angle += 180;
+    return make(
+      "text",
+      { class: "lm-contour-label", x, y, transform: `rotate(${angle.toFixed(1)} ${x.toFixed(1)} ${y.toFixed(1)})`, dy: "0.35em" },
+      `${level} lx`
+    );
+  }
+
+  /** Mean of the wall's bounced light as a colour a matt thing in front of it would take; a drawing aid, not an answer. */
+  function ambient(now, reflectance) {
+    if (now.paint !== "glow" || !now.ready || !now.ready.grids.wall) return null;
+    if (!now.ambientLight) {
+      const grid = now.ready.grids.wall;
+      const sum = [0, 0, 0];
+      for (let s = 0; s < now.weights.length; s += 1) {
+        const map = grid.bounced[s];
+        if (!now.weights[s] || !map) continue;
+        let mean = 0;
+        for (let i = 0; i < map.length; i += 1) mean += map[i] / map.length;
+        for (let k = 0; k < 3; k += 1) sum[k] += (now.weights[s] * mean * now.ready.tint[s][k]) / Math.PI;
+      }
+      now.ambientLight = sum;
+    }
+    const lit = now.ambientLight.map((value) => lumen.relight.tone(value * reflectance, now.exposure));
+    return `rgb(${lit.map((value, k) => Math.round(Math.max([30, 26, 23][k], Math.min(165, value))))})`;
+  }
+
+  function glowOf(now, id) {
+    const level = (now.levels && now.levels[id]) || 0;
+    const at = now.ready ? now.ready.sources.indexOf(id) : -1;
+    const tint = at >= 0 ? now.ready.tint[at] : [1.35, 0.95, 0.42];
+    const shine = 0.35 + 0.65 * Math.sqrt(level);
+    const most = Math.max(...tint);
+    const rgb = tint.map((value) => Math.round(255 * Math.pow((value / most) * 0.55 + 0.45, 1 / 1.4) * shine));
+    return { level, css: level > 0 ? `rgb(${rgb})` : null };
+  }
+
+  lumen.paint = { surfaces, picture, contourNodes, ambient, glowOf, fitCanvas };
+})(typeof window === "undefined" ? globalThis : window);

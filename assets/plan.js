@@ -1,0 +1,268 @@
+/* lumen.plan: what the drawings need to know of a written plan, pure. Frame: x right, y toward the bed wall, z up [m].
+ *
+ *   middle(amount)                 number or [low, high] -> number
+ *   bedWall(plan)                  -> wall number                wallNormal(plan, wall) -> [nx, ny] into the room
+ *   extent(plan)                   -> {x0, x1, y0, y1, z1}        wallTop(plan) -> [[x, z], ...] upper edge of the bed wall
+ *   ceilingHeight(plan, x, y)      -> m
+ *   mattress(plan), bedCentre(plan) -> the first mattress, the x of its middle (or of the room's)
+ *   boxCorners(item)               -> 8 points of a furniture box, turned and leaning
+ *   lightCentre(plan, light), readingEye / lyingEye(plan, person), pageCorners(plan, person) -> points or null
+ *   supplyPlaces(plan)             -> {id: {at: [x,y,z], written: bool}} for every node but circuits
+ *   find(plan, id)                 -> {section, index, item} or null      name(item) -> words for it
+ *   twin(plan, id)                 -> the item of the same section that mirrors it by name, or null
+ *   apply(plan, command)           -> a plan with a move / set / level done, for drawing while a hand moves (the server decides)
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+  const SECTIONS = ["furniture", "people", "lights", "strips", "supply"];
+  const PLACE = { furniture: "at_m", lights: "mount_m", supply: "at_m" };
+
+  const middle = (amount) => (Array.isArray(amount) ? (amount[0] + amount[1]) / 2 : amount);
+  const list = (plan, section) => plan[section] || [];
+
+  function wallEnds(plan, wall) {
+    const corners = plan.room.outline_m;
+    return [corners[wall], corners[(wall + 1) % corners.length]];
+  }
+
+  function wallNormal(plan, wall) {
+    const [[x0, y0], [x1, y1]] = wallEnds(plan, wall);
+    const length = Math.hypot(x1 - x0, y1 - y0) || 1;
+    return [-(y1 - y0) / length, (x1 - x0) / length];
+  }
+
+  function bedWall(plan) {
+    if (Number.isInteger(plan.room.bed_wall)) return plan.room.bed_wall;
+    let best = 0, rank = null;
+    plan.room.outline_m.forEach((_, wall) => {
+      const [[x0, y0], [x1, y1]] = wallEnds(plan, wall);
+      const mine = [Math.round(-wallNormal(plan, wall)[1] * 1e3), Math.round((y0 + y1) * 500), Math.hypot(x1 - x0, y1 - y0)];
+      const beats = rank === null || mine.find((value, i) => value !== rank[i]) > rank.find((value, i) => value !== mine[i]);
+      if (beats) [best, rank] = [wall, mine];
+    });
+    return best;
+  }
+
+  function extent(plan) {
+    const xs = plan.room.outline_m.map((corner) => corner[0]);
+    const ys = plan.room.outline_m.map((corner) => corner[1]);
+    return { x0: Math.min(...xs), x1: Math.max(...xs), y0: Math.min(...ys), y1: Math.max(...ys), z1: plan.room.height_m };
+  }
+
+  function ceilingHeight(plan, x, y) {
+    let height = plan.room.height_m;
+    for (const slope of plan.room.slopes || []) {
+      const [nx, ny] = wallNormal(plan, slope.wall);
+      const [x0, y0] = plan.room.outline_m[slope.wall];
+      const off = nx * (x - x0) + ny * (y - y0);
+      height = Math.min(height, slope.knee_height_m + off * Math.tan((slope.pitch_deg * Math.PI) / 180));
+    }
+    return height;
+  }
+
+  function wallTop(plan) {
+    const [a, b] = wallEnds(plan, bedWall(plan));
+    const [left, right] = a[0] <= b[0] ? [a, b] : [b, a];
+    const steps = (plan.room.slopes || []).length ? 96 : 1;
+    return Array.from({ length: steps + 1 }, (_, i) => {
+      const share = i / steps;
+      const x = left[0] + share * (right[0] - left[0]), y = left[1] + share * (right[1] - left[1]);
+      return [x, Math.max(0, ceilingHeight(plan, x, y))];
+    });
+  }
+
+  const mattress = (plan) => list(plan, "furniture").find((item) => item.kind === "mattress") || null;
+
+  function bedCentre(plan) {
+    const bed = mattress(plan);
+    const { x0, x1 } = extent(plan);
+    return bed ? bed.at_m[0] : (x0 + x1) / 2;
+  }
+
+  /** A box's centre, half sizes and axes (right, back, up), as the light engine has them. */
+  function box(item) {
+    const turn = ((item.turn_deg || 0) * Math.PI) / 180, lean = ((item.lean_deg || 0) * Math.PI) / 180;
+    const [width, depth, height] = item.size_m;
+    const right = [Math.cos(turn), Math.sin(turn), 0];
+    const level = [-Math.sin(turn), Math.cos(turn), 0];
+    const up = [Math.sin(lean) * level[0], Math.sin(lean) * level[1], Math.cos(lean)];
+    const back = [Math.cos(lean) * level[0], Math.cos(lean) * level[1], -Math.sin(lean)];
+    const toPivot = item.lean_deg < 0 ? -depth / 2 : depth / 2; // it stands on the edge it leans toward
+    const centre = [0, 1, 2].map(
+      (k) => item.at_m[k] + level[k] * toPivot + (up[k] * height) / 2 - back[k] * toPivot
+    );
+    return { centre, half: [width / 2, depth / 2, height / 2], axes: [right, back, up] };
+  }
+
+  function boxPoint({ centre, axes }, a, b, c) {
+    return [0, 1, 2].map((k) => centre[k] + a * axes[0][k] + b * axes[1][k] + c * axes[2][k]);
+  }
+
+  function boxCorners(item) {
+    const solid = box(item);
+    const [w, d, h] = solid.half;
+    const signs = [[-1, -1, -1], [1, -1, -1], [1, 1, -1], [-1, 1, -1], [-1, -1, 1], [1, -1, 1], [1, 1, 1], [-1, 1, 1]];
+    return signs.map(([i, j, k]) => boxPoint(solid, i * w, j * d, k * h));
+  }
+
+  function inward(plan, item) {
+    return wallNormal(plan, Number.isInteger(item.wall) ? item.wall : bedWall(plan));
+  }
+
+  function lightCentre(plan, light) {
+    const off = light.projection_m ?? 0.12, drop = light.drop_m || 0;
+    const [x, y, z] = light.mount_m;
+    if (light.mount === "ceiling") return [x, y, z - off - drop];
+    if (light.mount === "stand") return [x, y, z + off - drop];
+    const [nx, ny] = inward(plan, light);
+    return [x + off * nx, y + off * ny, z - drop];
+  }
+
+  function personRight(bed, person) {
+    if (typeof person.from_centre_m === "number") return person.from_centre_m;
+    return { left: -0.25, middle: 0, right: 0.25 }[person.side] * bed.size_m[0];
+  }
+
+  function bedPoint(bed, right, fromHead, up) {
+    const solid = box(bed);
+    return boxPoint(solid, right, solid.half[1] - fromHead, solid.half[2] + up);
+  }
+
+  function readingEye(plan, person) {
+    const bed = mattress(plan);
+    if (!bed) return null;
+    return bedPoint(bed, personRight(bed, person), person.eye_from_head_end_m ?? 0.28, middle(person.eye_above_mattress_m ?? 0.68));
+  }
+
+  function lyingEye(plan, person) {
+    const bed = mattress(plan);
+    if (!bed) return null;
+    return bedPoint(
+      bed, personRight(bed, person), person.lying_eye_from_head_end_m ?? 0.3, middle(person.lying_eye_above_mattress_m ?? 0.18)
+    );
+  }
+
+  const pageOf = (person) => ({ distance_m: 0.4, gaze_down_deg: 40, width_m: 0.4, height_m: 0.3, ...(person.page || {}) });
+
+  function pageCorners(plan, person) {
+    const eye = readingEye(plan, person);
+    if (!eye) return null;
+    const page = pageOf(person);
+    const [right, head, up] = box(mattress(plan)).axes;
+    const down = (page.gaze_down_deg * Math.PI) / 180;
+    const distance = middle(page.distance_m);
+    const centre = eye.map((value, k) => value - distance * (Math.cos(down) * head[k] + Math.sin(down) * up[k]));
+    const top = up.map((value, k) => Math.cos(down) * value - Math.sin(down) * head[k]);
+    return [[-1, -1], [1, -1], [1, 1], [-1, 1]].map(([i, j]) =>
+      centre.map((value, k) => value + (i * page.width_m * right[k]) / 2 + (j * page.height_m * top[k]) / 2)
+    );
+  }
+
+  function supplyPlaces(plan) {
+    const places = {};
+    const rooms = Object.fromEntries(list(plan, "furniture").map((item) => [item.id, item]));
+    const nodes = list(plan, "supply").filter((node) => node.kind !== "circuit");
+    for (const node of nodes) if (node.at_m) places[node.id] = { at: node.at_m, written: true };
+    const loose = nodes.filter((node) => !node.at_m);
+    const perHost = {};
+    const host = (node) => (node.inside && rooms[node.inside] ? `in ${node.inside}` : `by ${node.fed_from}`);
+    for (const node of loose) (perHost[host(node)] = perHost[host(node)] || []).push(node);
+    // Fed ones stand beside what feeds them; go round until nothing new finds its place.
+    for (let round = 0; round < 8; round += 1) {
+      for (const row of Object.values(perHost)) {
+        row.forEach((node, i) => {
+          if (places[node.id]) return;
+          const item = node.inside && rooms[node.inside];
+          if (item) {
+            const share = (i + 0.5) / row.length - 0.5;
+            const columns = Math.max(1, row.length);
+            places[node.id] = {
+              at: [
+                item.at_m[0] + share * item.size_m[0] * 0.86,
+                item.at_m[1],
+                item.at_m[2] + item.size_m[2] * (columns > 3 && i % 2 ? 0.72 : 0.5),
+              ],
+              written: false,
+            };
+          } else if (places[node.fed_from]) {
+            const [x, y, z] = places[node.fed_from].at;
+            places[node.id] = { at: [x + 0.11 * (i + 1), y, z], written: false };
+          }
+        });
+      }
+    }
+    return places;
+  }
+
+  function find(plan, id) {
+    for (const section of SECTIONS) {
+      const index = list(plan, section).findIndex((item) => item.id === id);
+      if (index >= 0) return { section, index, item: plan[section][index] };
+    }
+    return null;
+  }
+
+  const name = (item) => item.name || item.id;
+
+  function twin(plan, id) {
+    const found = find(plan, id);
+    if (!found) return null;
+    const swap = { left: "right", right: "left", Left: "Right", Right: "Left" };
+    const other = id.replace(/\b(left|right|Left|Right)\b/g, (word) => swap[word]);
+    const items = list(plan, found.section);
+    if (other !== id) return items.find((item) => item.id === other) || null;
+    return null;
+  }
+
+  function withItem(plan, { section, index }, item) {
+    const items = plan[section].slice();
+    items[index] = item;
+    return { ...plan, [section]: items };
+  }
+
+  const plus = (point, by) => point.map((value, k) => Math.round((value + by[k]) * 1e6) / 1e6);
+
+  function setPath(item, steps, value) {
+    if (!steps.length) return value;
+    const [step, ...rest] = steps;
+    const copy = Array.isArray(item) ? item.slice() : { ...(item || {}) };
+    copy[step] = setPath(copy[step], rest, value);
+    return copy;
+  }
+
+  function applyOne(plan, id, command) {
+    const found = find(plan, id);
+    const args = command.args || {};
+    if (!found) return plan;
+    const { section, item } = found;
+    if (command.name === "set") return withItem(plan, found, setPath(item, args.field.split("."), args.value));
+    if (section === "strips") {
+      const path = args.by_m
+        ? item.path_m.map((point) => plus(point, args.by_m))
+        : item.path_m.map((point, i) => (i === args.corner ? args.to_m : point));
+      return withItem(plan, found, { ...item, path_m: path });
+    }
+    const field = PLACE[section];
+    if (!field || (args.by_m && !item[field])) return plan;
+    return withItem(plan, found, { ...item, [field]: args.by_m ? plus(item[field], args.by_m) : args.to_m });
+  }
+
+  function apply(plan, command) {
+    if (!command) return plan;
+    if (command.name === "level") {
+      const { setup, of, value } = command.args;
+      return {
+        ...plan,
+        setups: plan.setups.map((each) => (each.id === setup ? { ...each, levels: { ...(each.levels || {}), [of]: value } } : each)),
+      };
+    }
+    if (command.name !== "move" && command.name !== "set") return plan;
+    return (command.ids || [command.id]).reduce((now, id) => applyOne(now, id, command), plan);
+  }
+
+  lumen.plan = {
+    middle, list, bedWall, wallEnds, wallNormal, extent, ceilingHeight, wallTop, mattress, bedCentre, box, boxCorners, inward,
+    lightCentre, personRight, readingEye, lyingEye, pageOf, pageCorners, supplyPlaces, find, name, twin, apply, PLACE, SECTIONS,
+  };
+})(typeof window === "undefined" ? globalThis : window);

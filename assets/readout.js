@@ -1,0 +1,123 @@
+/* lumen.readout: the words and the live distances on a drawing.
+ *
+ *   label(plan, id, axes, system)     -> "left light, 1.37 m above floor, 1.02 m left of bed centre line"
+ *   nodes(context, look, draft)       -> SVG nodes: snap guides, distances from floor and bed centre line, corner handles stay with things
+ *   cautionMark(caution, index, x, y) -> SVG node: stop = octagon, ask = diamond, note = circle
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+
+  function sideWords(off, system) {
+    if (Math.abs(off) < 0.0005) return "on the bed centre line";
+    return `${lumen.units.say(Math.abs(off), system)} ${off < 0 ? "left" : "right"} of bed centre line`;
+  }
+
+  function label(plan, id, axes, system = "cm") {
+    const found = lumen.plan.find(plan, id);
+    if (!found) return id;
+    const { item, section } = found;
+    const words = [lumen.plan.name(item)];
+    if (section === "people") words[0] = `${words[0]}, ${item.reads === false ? "sleeps" : "reads"}`;
+    if (section === "strips") {
+      const length = item.path_m.reduce((sum, p, i, all) => (i ? sum + Math.hypot(...p.map((v, k) => v - all[i - 1][k])) : 0), 0);
+      words.push(`strip ${lumen.units.say(length, system)} long`);
+    }
+    const at = lumen.moves.place(plan, id);
+    if (!at) return words.join(", ");
+    if (axes[1] === 2) {
+      words.push(section === "furniture" && at[2] < 0.005 ? "on the floor" : `${lumen.units.say(at[2], system)} above floor`);
+    } else {
+      words.push(`${lumen.units.say(Math.max(0, lumen.plan.extent(plan).y1 - at[1]), system)} from the bed wall`);
+    }
+    words.push(sideWords(at[0] - lumen.plan.bedCentre(plan), system));
+    return words.join(", ");
+  }
+
+  function pill(x, y, text, anchor = "middle") {
+    const { make } = lumen.svg;
+    const width = 7.4 * text.length + 14;
+    const left = anchor === "middle" ? x - width / 2 : anchor === "end" ? x - width : x;
+    return make(
+      "g", { class: "lm-pill" },
+      make("rect", { x: left, y: y - 11, width, height: 22, rx: 11 }),
+      make("text", { x: left + width / 2, y, dy: "0.35em" }, text)
+    );
+  }
+
+  function span(x0, y0, x1, y1) {
+    const { make } = lumen.svg;
+    const flat = Math.abs(y1 - y0) < Math.abs(x1 - x0);
+    const tick = (x, y) => (flat ? `M${x} ${y - 5}V${y + 5}` : `M${x - 5} ${y}H${x + 5}`);
+    return make("path", { class: "lm-span", d: `M${x0} ${y0}L${x1} ${y1}${tick(x0, y0)}${tick(x1, y1)}` });
+  }
+
+  function guides(now, draft) {
+    const { make } = lumen.svg;
+    return draft.guides.map((guide) => {
+      const [x, y] = now.px(guide.at, guide.at);
+      const line =
+        guide.axis === "u" ? { x1: x, x2: x, y1: 0, y2: now.height } : { x1: 0, x2: now.width, y1: y, y2: y };
+      const words =
+        guide.axis === "u"
+          ? make("text", { class: "lm-guide-words", x: x + 7, y: 16 }, guide.words)
+          : make("text", { class: "lm-guide-words", x: 8, y: y - 6 }, guide.words);
+      return make("g", {}, make("line", { class: "lm-guide", ...line }), words);
+    });
+  }
+
+  function nodes(now, look, draft) {
+    const out = draft ? guides(now, draft) : [];
+    const id = draft ? draft.grip.id : now.selection.length === 1 ? now.selection[0] : null;
+    if (!id) return out;
+    const part = draft ? draft.grip.part : null;
+    const at = lumen.moves.place(now.plan, id, part);
+    if (!at) return out;
+    const centre = lumen.plan.bedCentre(now.plan);
+    const [x, y] = now.at(at);
+    const onWall = look.axes[1] === 2;
+    const room = lumen.plan.extent(now.plan);
+    const [cx] = now.px(centre, 0);
+    const base = onWall ? 0 : room.y1;
+    const [, by] = now.px(0, base);
+    if (Math.abs(cx - x) > 1) {
+      out.push(span(x, y, cx, y), pill((x + cx) / 2, y - 16, lumen.units.print(Math.abs(at[0] - centre), now.units)));
+    }
+    const up = onWall ? at[2] : room.y1 - at[1];
+    if (Math.abs(by - y) > 3) {
+      const text = lumen.units.print(up, now.units);
+      const right = x + 7.4 * text.length + 40 < now.width;
+      out.push(span(x, y, x, by), pill(right ? x + 10 : x - 10, (y + by) / 2, text, right ? "start" : "end"));
+    }
+    return out;
+  }
+
+  const OCTAGON = Array.from({ length: 8 }, (_, i) => {
+    const turn = ((i + 0.5) * Math.PI) / 4;
+    return [11 * Math.cos(turn), 11 * Math.sin(turn)];
+  });
+  const SIGNS = { stop: "!", ask: "?", note: "i" };
+
+  function cautionMark(caution, index, x, y) {
+    const { make, path } = lumen.svg;
+    const level = SIGNS[caution.level] ? caution.level : "note";
+    const outline =
+      level === "stop"
+        ? make("path", { d: path(OCTAGON, true) })
+        : level === "ask"
+          ? make("path", { d: "M0 -12L12 0L0 12L-12 0Z" })
+          : make("circle", { r: 10 });
+    return make(
+      "g",
+      {
+        class: `lm-mark is-${level}`, "data-caution": index, transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`,
+      },
+      make("title", {}, `${level}: ${caution.title}`),
+      make("circle", { class: "lm-hit", r: 18 }),
+      outline,
+      make("text", { dy: "0.36em" }, SIGNS[level])
+    );
+  }
+
+  lumen.readout = { label, nodes, cautionMark, pill, span, sideWords };
+})(typeof window === "undefined" ? globalThis : window);

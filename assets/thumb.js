@@ -1,0 +1,53 @@
+/* lumen.thumb: the wall as a small lit picture, one for each setup.
+ *
+ *   lumen.thumb.paint(element, {plan, ready, setup, levels, exposure})   draws into a canvas kept inside element
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+
+  function paint(element, { plan, ready, setup, levels, exposure = lumen.stage.DEFAULT_EXPOSURE }) {
+    let canvas = element.querySelector("canvas");
+    if (!canvas) {
+      canvas = root.document.createElement("canvas");
+      canvas.className = "lm-canvas";
+      canvas.setAttribute("aria-hidden", "true");
+      element.replaceChildren(canvas);
+    }
+    if (!plan || !ready) return;
+    const [width, height] = lumen.svg.size(element);
+    const box = lumen.wall.look.extent(plan);
+    const scale = Math.max(width / (box.u1 - box.u0), height / (box.v1 - box.v0));
+    // The picture fills its frame and keeps the floor in sight.
+    const left = width / 2 - ((box.u0 + box.u1) / 2) * scale;
+    const px = (u, v) => [left + u * scale, height - 3 - v * scale];
+    const lit = levels || lumen.relight.levelsOf(plan, setup);
+    const weights = lumen.relight.weights(ready, lit);
+    const now = { width, height, px, scale, plan, ready, weights, levels: lit, exposure, paint: "glow", selection: [], axes: [0, 2] };
+    lumen.paint.surfaces(canvas, lumen.wall.look.surfaces(plan), now);
+    const ctx = canvas.getContext("2d");
+    const at = (point) => px(point[0], point[2]);
+    const boxes = [...lumen.plan.list(plan, "furniture")].sort((p, q) => q.at_m[1] - p.at_m[1]);
+    for (const item of boxes) {
+      const corners = lumen.svg.hull(lumen.plan.boxCorners(item).map(at));
+      ctx.beginPath();
+      corners.forEach(([x, y], i) => (i ? ctx.lineTo(x, y) : ctx.moveTo(x, y)));
+      ctx.closePath();
+      ctx.fillStyle = lumen.paint.ambient(now, lumen.plan.middle((item.finish && item.finish.lrv) ?? 40) / 100) || "rgb(30,26,23)";
+      ctx.fill();
+      ctx.strokeStyle = "rgba(246,233,214,0.28)";
+      ctx.lineWidth = 0.75;
+      ctx.stroke();
+    }
+    for (const light of lumen.plan.list(plan, "lights")) {
+      const glow = lumen.paint.glowOf(now, light.id);
+      const [x, y] = at(lumen.plan.lightCentre(plan, light));
+      ctx.beginPath();
+      ctx.arc(x, y, Math.max(2.5, 0.07 * scale), 0, 7);
+      ctx.fillStyle = glow.css || "rgba(246,233,214,0.25)";
+      ctx.fill();
+    }
+  }
+
+  lumen.thumb = { paint };
+})(typeof window === "undefined" ? globalThis : window);
