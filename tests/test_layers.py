@@ -1,0 +1,144 @@
+"""The stairs of the house: which part may import which, read from every file's imports."""
+
+from __future__ import annotations
+
+import ast
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1] / "lumen"
+FACES = {"sheet", "app", "command", "__main__"}
+BASE = {"units", "errors", "tables"}
+ALLOWED: dict[str, set[str]] = {
+    "errors": set(),
+    "units": {"errors"},
+    "tables": {"errors"},
+    "light": BASE,
+    "power": BASE,
+    "scenario": BASE,
+    "study": BASE | {"scenario", "light", "power"},
+    "sheet": BASE | {"scenario", "light", "power", "study"},
+    "app": BASE | {"scenario", "light", "power", "study", "sheet"},
+    "command": BASE | {"scenario", "light", "power", "study", "sheet", "app"},
+    "__main__": {"command"},
+    "__init__": BASE | {"scenario", "light", "power", "study"},
+}
+PAGE_ONLY = {"dash", "plotly", "dash_mantine_components"}
+SCIENCE_MAY = {"numpy", "scipy"}
+
+
+def imports_of(source: str, module: tuple[str, ...], *, package: bool) -> Iterator[tuple[str, ...]]:
+    """Yield every imported name as its parts, relative ones made absolute.
+
+    ``module`` is the importing module ("lumen", "light", "direct"); both imports at the top and
+    those inside functions count, and those that only serve type checks count as well.
+    """
+    here = module if package else module[:-1]
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            for alias in node.names:
+                yield tuple(alias.name.split("."))
+        elif isinstance(node, ast.ImportFrom):
+            start = here[: len(here) - node.level + 1] if node.level else ()
+            base = start + tuple(node.module.split(".")) if node.module else start
+            for alias in node.names:
+                yield (*base, alias.name)
+        elif (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Attribute | ast.Name)
+            and getattr(node.func, "attr", getattr(node.func, "id", "")) == "import_module"
+            and node.args
+            and isinstance(node.args[0], ast.Constant)
+        ):
+            yield tuple(str(node.args[0].value).split("."))
+
+
+def wrong_imports(source: str, module: tuple[str, ...], *, package: bool = False) -> list[str]:
+    """Return a sentence for every import that goes up the stairs or across the landing."""
+    part = module[1] if len(module) > 1 else "__init__"
+    wrong = []
+    for name in imports_of(source, module, package=package):
+        target = name[1] if len(name) > 1 else "__init__"
+        if name[0] == "lumen":
+            known = target in ALLOWED and target != "__init__"
+            if known and target != part and target not in ALLOWED[part]:
+                wrong.append(f"{'.'.join(module)} must not import lumen.{target}")
+            # `from lumen import something`: the public names sit on top of everything.
+            if not known and part not in ("command", "__main__", "__init__", "app", "sheet"):
+                wrong.append(f"{'.'.join(module)} must not import lumen itself ({target})")
+            continue
+        page = name[0] in PAGE_ONLY and part != "app"
+        plain = name[0] in SCIENCE_MAY or name[0] in sys.stdlib_module_names
+        if page or (part in ("light", "power") and not plain):
+            wrong.append(f"{'.'.join(module)} must not import {name[0]}")
+    return wrong
+
+
+def _module(file: Path) -> tuple[str, ...]:
+    parts = ("lumen", *file.relative_to(ROOT).with_suffix("").parts)
+    return parts[:-1] if parts[-1] == "__init__" else parts
+
+
+FILES = sorted(file for file in ROOT.rglob("*.py") if "__pycache__" not in file.parts)
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.relative_to(ROOT).as_posix())
+def test_stairs(file: Path) -> None:
+    """No file imports what stands above it or beside it."""
+    source = file.read_text(encoding="utf-8")
+    assert not wrong_imports(source, _module(file), package=file.name == "__init__.py")
+
+
+def test_every_part_has_a_step() -> None:
+    """Everything directly in the package has its place on the stairs."""
+    parts = {
+        item.stem
+        for item in ROOT.iterdir()
+        if item.suffix == ".py" or (item.is_dir() and any(item.rglob("*.py")))
+    }
+    assert parts <= set(ALLOWED), parts - set(ALLOWED)
+
+
+@pytest.mark.parametrize(
+    ("module", "source"),
+    [
+        ("light.direct", "from lumen.scenario.room import Room"),
+        ("light.direct", "import lumen.power.load"),
+        ("light.direct", "from ..power import load"),
+        ("light.direct", "from .. import study"),
+        ("light.direct", "def f():\n    from lumen.study import study"),
+        ("light.direct", "import pandas"),
+        ("light.direct", "from lumen import load"),
+        ("power.load", "from lumen.light import direct"),
+        ("power.load", "import importlib\nimportlib.import_module('lumen.app')"),
+        ("scenario.edits", "from lumen.study.study import study"),
+        ("scenario.edits", "from lumen.light.geometry import Box"),
+        ("study.study", "from lumen.app.server import serve"),
+        ("study.study", "import plotly.graph_objects as go"),
+        ("sheet.sheet", "from lumen.app import figures"),
+        ("sheet.sheet", "import dash"),
+        ("app.server", "from lumen.command import main"),
+        ("errors", "from lumen.units import read"),
+    ],
+)
+def test_a_planted_wrong_import_is_found(module: str, source: str) -> None:
+    """The reader of imports finds each kind of wrong import when one is planted."""
+    assert wrong_imports(source, ("lumen", *module.split(".")))
+
+
+@pytest.mark.parametrize(
+    ("module", "source"),
+    [
+        ("light.direct", "from lumen.light.geometry import Box\nimport numpy as np"),
+        ("light.direct", "from .geometry import Box\nfrom lumen.errors import LumenError"),
+        ("study.study", "from lumen.light import direct\nfrom lumen.power import load"),
+        ("app.server", "import dash\nfrom lumen.sheet import sheet"),
+        ("command", "from lumen.app import server\nfrom lumen import load"),
+    ],
+)
+def test_right_imports_pass(module: str, source: str) -> None:
+    """The reader of imports lets the stairs themselves pass."""
+    assert not wrong_imports(source, ("lumen", *module.split(".")))
