@@ -31,6 +31,7 @@ from lumen.study.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiri
 
 __all__ = [
     "EVERYTHING",
+    "CordDrop",
     "Electrics",
     "Worst",
     "electrics",
@@ -51,6 +52,17 @@ class Worst:
     case: str
     share: LimitShare
     load: NodeLoad
+
+
+@dataclass(frozen=True)
+class CordDrop:
+    """Volts and watts that a mains cord loses with everything on; 0.03 of the supply is plenty."""
+
+    id: str
+    amperes: float
+    drop_v: float
+    drop_share: float
+    loss_w: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,6 +132,20 @@ class Electrics:
                     best = Worst(case, share, tree[node_id])
         return best
 
+    @cached_property
+    def cord_drops(self) -> tuple[CordDrop, ...]:
+        """What each mains cord of known size and length loses, with everything on."""
+        plan = self.scenario
+        found = []
+        for item in (*plan.supply, *plan.lights):
+            ohm = cord_loop_ohm(getattr(item, "cord", None))
+            if ohm > 0.0 and item.id in self.everything.loads:
+                load = self.everything[item.id]
+                drop = load.amperes * ohm
+                lost = load.amperes * drop
+                found.append(CordDrop(item.id, load.amperes, drop, drop / load.volts_in, lost))
+        return tuple(found)
+
     def total(self, setup: str) -> dict[str, float]:
         """Return what a setup draws in all [W], [A], with what is plugged in nowhere."""
         tree = self.trees[setup]
@@ -149,6 +175,16 @@ class Electrics:
             "weakest": self._weakest_json(),
             "day": self._day_json(),
             "energy": self._energy_json(),
+            "cords": [
+                {
+                    "id": cord.id,
+                    "amperes": _figure(cord.amperes),
+                    "drop_v": _figure(cord.drop_v),
+                    "drop_share": _figure(cord.drop_share),
+                    "loss_w": _figure(cord.loss_w),
+                }
+                for cord in self.cord_drops
+            ],
             "strips": [_strip_json(key, state) for key, state in self.strips.items()],
             "heat": [_heat_json(key, found) for key, found in self.heat.items()],
         }

@@ -1,6 +1,8 @@
 """A plan's supply tree as the plain nodes of :mod:`lumen.power.load`, with every limit named.
 
-What nobody has read is assumed low and marked so. A plug is a limit of its own: the hole it sits
+Loads are summed as their labels say, so that the sums can be done by hand; what cords lose is
+reckoned apart (:class:`lumen.study.electrics.CordDrop`), because a heater behind a long cord draws
+less than its label, not more. What nobody has read is assumed low and marked so. A plug is a limit of its own: the hole it sits
 in is held against what that one plug carries, apart from the plate, the breaker and the cord.
 """
 
@@ -207,13 +209,13 @@ class _Builder:
             if item.breaker_a is not None:
                 self._add(limits, "built-in breaker", item.breaker_a, "breaker built into it")
             self._cord(item.id, item.cord, limits)
-            return Node(item.id, item.fed_from, "strip", loop_ohm=cord_loop_ohm(item.cord))
+            return Node(item.id, item.fed_from, "strip")
         if isinstance(item, Extension):
             self._label(
                 limits, item.rating_a, "printed on the extension cord", "extension_assumed_a"
             )
             self._cord(item.id, item.cord, limits)
-            return Node(item.id, item.fed_from, "extension", loop_ohm=cord_loop_ohm(item.cord))
+            return Node(item.id, item.fed_from, "extension")
         if isinstance(item, Adapter):
             self._label(limits, item.rating_a, "printed on the adapter", "adapter_assumed_a")
             return Node(item.id, item.fed_from, "adapter")
@@ -355,7 +357,6 @@ class _Builder:
                 continuous=self._lasts(light.id),
                 dims=light.dims,
                 electronic=not plain,
-                loop_ohm=cord_loop_ohm(light.cord),
             ),
             limits,
         )

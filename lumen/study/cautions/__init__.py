@@ -1,0 +1,190 @@
+"""The cautions that a plan earns: fifty rules as data, each with one small predicate.
+
+``rules.csv`` holds what a rule says, its edition, source and regions; a predicate finds the things
+in the plan that it is about and the numbers behind it. A caution is planning information: it never
+says that anything is allowed, and no caution means only that none of these rules found anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, cast
+
+from lumen.errors import LumenError
+from lumen.scenario.document import Scenario
+from lumen.study.cautions import (  # noqa: F401  each module enters its rules
+    cords,
+    earth,
+    heat,
+    lamps,
+    leds,
+    overload,
+    standing,
+    strips,
+)
+from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.registry import PREDICATES, Found, Line, Severity
+from lumen.study.electrics import Electrics
+from lumen.tables import table
+
+__all__ = ["DEFER", "ORDER", "Caution", "cautions", "rules", "rules_text"]
+
+DEFER = "Check your local code and labels; ask a licensed electrician if unsure."
+
+# Within one severity: what harms people first, then what burns, then what trips or wears.
+# fmt: off
+ORDER = (
+    47, 28, 33, 48, 29, 18, 19, 20, 21, 11, 12, 14, 16, 17, 13, 1, 5, 7, 8, 15, 2, 3, 4, 6, 9,
+    23, 24, 25, 26, 27, 22, 34, 35, 46, 36, 37, 38, 39, 40, 41, 42, 43, 44, 30, 31, 32, 45, 49,
+    10, 50,
+)
+# fmt: on
+
+_SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "advice")
+_LEVELS: Mapping[Severity, Literal["stop", "ask", "note"]] = {
+    "danger": "stop",
+    "warning": "ask",
+    "advice": "note",
+}
+# A graver rule on the same thing says all that the lesser one would.
+_COVERED_BY = {2: (1,), 9: (8,), 29: (28,), 32: (33,), 10: ()}
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One rule that one thing in the plan meets."""
+
+    rule: int
+    key: str
+    severity: Severity
+    objects: tuple[str, ...]
+    names: tuple[str, ...]
+    title: str
+    fact: str
+    numbers: tuple[Line, ...]
+    rule_text: str
+    source: str
+    edition: str
+    how: str
+    remedy: str
+    fix: Mapping[str, Any] | None = None
+    assumed: str | None = None
+
+    @property
+    def level(self) -> Literal["stop", "ask", "note"]:
+        """What the person should do: stop, ask or note."""
+        return _LEVELS[self.severity]
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the caution as plain data, an entry of ``cautions`` in ``lumen-study/1``."""
+        return {
+            "rule": self.rule,
+            "key": self.key,
+            "level": self.level,
+            "severity": self.severity,
+            "objects": list(self.objects),
+            "names": list(self.names),
+            "title": self.title,
+            "fact": self.fact,
+            "numbers": [[text, float(f"{value:.6g}"), unit] for text, value, unit in self.numbers],
+            "rule_text": self.rule_text,
+            "source": self.source,
+            "edition": self.edition,
+            "how": self.how,
+            "remedy": self.remedy,
+            "fix": None if self.fix is None else dict(self.fix),
+            "assumed": self.assumed,
+            "defer": DEFER,
+        }
+
+
+def rules() -> dict[int, Mapping[str, str]]:
+    """Return the rows of ``rules.csv`` by number.
+
+    Examples
+    --------
+    >>> rules()[8]["title"]
+    'Power strip overloaded'
+    """
+    return {int(row["number"]): row for row in table("rules")}
+
+
+def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
+    """Return the cautions that a plan earns, the most harmful first.
+
+    Each rule is raised once for a thing; a rule whose regions do not hold the plan's is silent.
+
+    Parameters
+    ----------
+    scenario
+        The plan.
+    electrics
+        What it draws, from :func:`lumen.study.electrics.electrics`.
+    """
+    facts = Facts(scenario, electrics)
+    raised: list[Caution] = []
+    for number, row in rules().items():
+        if scenario.region not in row["regions"].split():
+            continue
+        seen: set[str] = set()
+        for found in PREDICATES[number](facts):
+            if found.objects[0] not in seen:
+                seen.add(found.objects[0])
+                raised.append(_caution(facts, number, row, found))
+    marks = {(caution.rule, caution.objects[0]) for caution in raised}
+    kept = [
+        caution
+        for caution in raised
+        if not any(
+            (over, caution.objects[0]) in marks for over in _COVERED_BY.get(caution.rule, ())
+        )
+    ]
+    places = {number: place for place, number in enumerate(ORDER)}
+    return tuple(sorted(kept, key=lambda c: (_SEVERITIES.index(c.severity), places[c.rule])))
+
+
+def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) -> Caution:
+    levels = row["level"].split()
+    severity = found.severity or cast(Severity, levels[0])
+    if severity not in levels or (found.severity is None and len(levels) > 1):
+        raise LumenError(f"rule {number}", f"must be raised as one of {levels}", found.severity)
+    return Caution(
+        rule=number,
+        key=row["key"],
+        severity=severity,
+        objects=found.objects,
+        names=tuple(facts.electrics.name(item) for item in found.objects),
+        title=row["title"],
+        fact=found.fact[0].upper() + found.fact[1:],
+        numbers=found.numbers,
+        rule_text=row["tell"],
+        source=", ".join(filter(None, (row["source"], row["locator"]))),
+        edition=row["edition"] or "no edition",
+        how=row["how"],
+        remedy=row["remedy"],
+        fix=found.fix,
+        assumed=found.assumed,
+    )
+
+
+_HOW = {"read": "read", "memory": "from memory", "assumed": "our own assumption"}
+
+
+def rules_text() -> str:
+    """Return every rule with regions, edition and source, as ``lumen rules`` prints them."""
+    return "\n".join(_rule_lines()) + "\n"
+
+
+def _rule_lines() -> Iterator[str]:
+    yield "Fifty caution rules. Planning information, not code text and not advice on your home."
+    yield DEFER
+    for number, row in rules().items():
+        yield ""
+        yield f"{number}. {row['title']}  [{' or '.join(row['level'].split())}]"
+        yield f"   raised when: {row['trigger']}"
+        yield f"   says: {row['tell']}"
+        yield f"   clears it: {row['remedy']}"
+        edition = f", {row['edition']}" if row["edition"] else ""
+        yield f"   source: {row['source']}{edition}; {row['locator']} ({_HOW[row['how']]})"
+        yield f"   regions: {row['regions']}"
