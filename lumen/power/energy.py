@@ -225,7 +225,7 @@ def _energy(
             if watts > 0.0:
                 by_waiting[node_id] = by_waiting.get(node_id, 0.0) + watts * hours / 1000.0
         for node_id, load in tree.loads.items():
-            if load.node.kind == "load" and load.standby_w == 0.0:
+            if load.node.kind == "load" and load.standby_w == 0.0 < load.watts_in:
                 by_load[node_id] = by_load.get(node_id, 0.0) + load.watts_in * hours / 1000.0
     standby = math.fsum(by_waiting.values())
     by_setup.pop("all off", None)
