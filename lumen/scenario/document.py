@@ -6,6 +6,7 @@ import contextlib
 import difflib
 import json
 import math
+import re
 import typing
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
@@ -172,7 +173,7 @@ def _sound_parts(data: Mapping[str, Any]) -> dict[str, list[tuple[int, Any]]]:
             continue
     # A reference to an item that is itself at fault is not a second fault.
     parts["named"] = [
-        (0, item["id"])
+        (0, (section, item["id"]))
         for section in (*_SECTIONS, "supply")
         for item in _items(data.get(section))
         if isinstance(item, Mapping) and isinstance(item.get("id"), str)
@@ -193,6 +194,10 @@ def _field_faults(error: ValidationError, data: object) -> Iterator[Fault]:
             near = difflib.get_close_matches(str(item["loc"][-1]), known, n=1)
             hint = f", did you mean {near[0]}?" if near else f"; known are {', '.join(known)}"
             yield Fault(path, f"is not a known field{hint}", value)
+        elif kind == "string_pattern_mismatch":
+            colour = context["pattern"].startswith("^#")
+            rule = "a colour such as #a0b1c2" if colour else "a name without : or /"
+            yield Fault(path, f"must be {rule}, no blanks at its ends", value)
         elif kind == "missing":
             yield Fault(path, "must be given", None)
         elif kind == "value_error":
@@ -209,9 +214,8 @@ def _field_faults(error: ValidationError, data: object) -> Iterator[Fault]:
 
 def _sentence(message: str) -> str:
     """Return pydantic's message as a rule: 'Input should be ...' becomes 'must be ...'."""
-    for start in ("Input should have", "Input should"):
-        if message.startswith(start):
-            return ("must have" if start.endswith("have") else "must") + message[len(start) :]
+    message = re.sub(r"^(Input|Tuple|String|Dictionary) should", "must", message)
+    message = message.replace(" after validation", "").replace("a valid tuple", "a list [...]")
     return message[0].lower() + message[1:]
 
 
