@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -22,7 +22,7 @@ def cross_faults(parts: Parts) -> list[Fault]:
     """Return what is wrong between parts that each hold on their own.
 
     ``parts`` maps a section to its sound items with their numbers in the file; ``named`` holds
-    every id that was written, also of items at fault, so that one slip is reported once.
+    section and id of all that was written, items at fault as well, so that one slip is told once.
     """
     return [
         *_double_names(parts),
@@ -54,18 +54,19 @@ def _double_names(parts: Parts) -> Iterator[Fault]:
 
 
 def _references(parts: Parts) -> Iterator[Fault]:
-    written = {name for _, name in parts["named"]}
+    written: dict[str, set[str]] = defaultdict(set)
+    for _, (section, name) in parts["named"]:
+        written[section].add(name)
     kinds = {item.id: item.kind for _, item in parts["supply"]}
-    furniture = {item.id for _, item in parts["furniture"]}
-    people = {item.id for _, item in parts["people"]}
-    draws = {item.id for section in _DRAWS for _, item in parts[section]}
+    furniture, people = written["furniture"], written["people"]
+    draws = written["lights"] | written["strips"]
     feeders = [name for name, kind in kinds.items() if kind != "appliance"]
 
     for section in (*_DRAWS, "supply"):
         for number, item in parts[section]:
             path = f"{section}[{number}]"
             feeder = getattr(item, "fed_from", None)
-            if feeder is not None and feeder not in kinds and feeder not in written - draws:
+            if feeder is not None and feeder not in written["supply"]:
                 rule = f"must name a supply node ({_list(feeders)})"
                 yield Fault(f"{path}.fed_from", rule, feeder)
             elif feeder is not None and kinds.get(feeder) == "appliance":
@@ -85,23 +86,24 @@ def _references(parts: Parts) -> Iterator[Fault]:
             ):
                 yield Fault(f"{path}.fed_from", "must be a driver", feeder)
             inside = getattr(item, "inside", None)
-            if inside is not None and inside not in furniture and inside not in written:
+            if inside is not None and inside not in furniture:
                 yield Fault(f"{path}.inside", f"must name furniture ({_list(furniture)})", inside)
 
-    appliances = {name for name, kind in kinds.items() if kind == "appliance"}
-    setups = {item.id for _, item in parts["setups"]}
+    # A node at fault may be an appliance for all one knows.
+    appliances = {name for name in written["supply"] if kinds.get(name, "appliance") == "appliance"}
+    setups = written["setups"]
     for number, setup in parts["setups"]:
         for name in setup.levels:
-            if name not in draws and name not in written - appliances - people - furniture:
+            if name not in draws:
                 yield Fault(
                     f"setups[{number}].levels", f"must name lights or strips ({_list(draws)})", name
                 )
         for name in setup.running:
-            if name not in appliances and name not in written - draws:
+            if name not in appliances:
                 rule = f"must name appliances ({_list(appliances)})"
                 yield Fault(f"setups[{number}].running", rule, name)
     for number, aim in parts["aims"]:
-        if fault := _target_fault(aim.of, people, written):
+        if fault := _target_fault(aim.of, people):
             yield Fault(f"aims[{number}].of", fault, aim.of)
         if aim.at_least is None and aim.at_most is None:
             yield Fault(f"aims[{number}]", "needs at_least or at_most", aim.id)
@@ -110,31 +112,26 @@ def _references(parts: Parts) -> Iterator[Fault]:
                 f"aims[{number}].at_least", f"must be {aim.at_most:g} or less", aim.at_least
             )
         for name in aim.setups:
-            if name not in setups and name not in written:
+            if name not in setups:
                 yield Fault(f"aims[{number}].setups", f"must name setups ({_list(setups)})", name)
-    mattresses = {item.id for _, item in parts["furniture"] if item.kind == "mattress"}
+    others = {item.id for _, item in parts["furniture"] if item.kind != "mattress"}
     for number, person in parts["people"]:
-        if (
-            person.bed is not None
-            and person.bed not in mattresses
-            and (person.bed not in written - furniture)
-        ):
-            rule = f"must name a mattress ({_list(mattresses)})"
+        if person.bed is not None and person.bed not in furniture - others:
+            rule = f"must name a mattress ({_list(furniture - others)})"
             yield Fault(f"people[{number}].bed", rule, person.bed)
     for number, light in parts["lights"]:
         at = light.aim.at
-        if at is not None and (fault := _target_fault(at, people, written)):
+        if at is not None and (fault := _target_fault(at, people)):
             yield Fault(f"lights[{number}].aim.at", fault, at)
 
 
-def _target_fault(target: str, people: set[str], written: set[str]) -> str | None:
+def _target_fault(target: str, people: set[str]) -> str | None:
     head, *rest = target.split(":")
     if head in _PLANES and not rest:
         return None
-    known = people | written
-    if head == "page" and len(rest) == 1 and rest[0] in known:
+    if head == "page" and len(rest) == 1 and rest[0] in people:
         return None
-    if head == "eye" and len(rest) in (1, 2) and rest[0] in known:
+    if head == "eye" and len(rest) in (1, 2) and rest[0] in people:
         if len(rest) == 1 or rest[1] in _POSTURES:
             return None
         return f"must end in one of {', '.join(_POSTURES)}"
