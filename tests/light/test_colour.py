@@ -1,0 +1,321 @@
+"""Whites: temperature, mixing, tint, evening light, against tables and a colour library."""
+
+from __future__ import annotations
+
+import csv
+import importlib.util
+import math
+import warnings
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from lumen.errors import PhotometryError
+from lumen.light.colour import (
+    MELANOPIC_EFFICACY_D65,
+    cct_and_duv,
+    cct_mccamy,
+    melanopic_edi,
+    melanopic_ratio,
+    mixed_white,
+    planckian_xy,
+    tint_of_white,
+    white_mismatch,
+)
+from lumen.tables import table
+
+REFERENCE = Path(__file__).parent.parent / "reference"
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    """Rows of a file of published cases."""
+    with (REFERENCE / name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+@pytest.fixture(scope="module")
+def colour():
+    """The colour-science library, quietly."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        return pytest.importorskip("colour")
+
+
+@pytest.mark.parametrize("row", rows("white_cct.csv"), ids=lambda r: f"{r['method']} {r['cct_k']}")
+def test_temperature_of_published_whites(row):
+    """Published chromaticities give their published temperature and distance from the locus."""
+    x, y = float(row["x"]), float(row["y"])
+    if row["method"] == "mccamy":
+        found = cct_mccamy(x, y)
+    else:
+        found, duv = cct_and_duv(x, y)
+        assert duv == pytest.approx(float(row["duv"]), abs=float(row["tolerance_duv"]))
+    assert found == pytest.approx(float(row["cct_k"]), abs=float(row["tolerance_k"]))
+
+
+@pytest.mark.parametrize(
+    "row", rows("white_mixing.csv"), ids=lambda r: f"{r['first_k']}+{r['second_k']}"
+)
+def test_mixing_by_tristimulus(row):
+    """Mixed whites have the temperature of their summed tristimulus values, not of mean kelvins."""
+    value = {key: float(row[key]) for key in row if key not in ("source", "locator")}
+    mixed = mixed_white(
+        [(value["first_lx"], value["first_k"]), (value["second_lx"], value["second_k"])]
+    )
+    # printed to five digits, and summed there to 780 nm, here to 830 nm
+    assert (mixed.x, mixed.y) == pytest.approx((value["x"], value["y"]), abs=1e-5)
+    # whole kelvins are printed; our locus is read a mired apart: 1 K
+    assert mixed.cct_k == pytest.approx(value["cct_k"], abs=1.0)
+    assert mixed.duv == pytest.approx(value["duv"], abs=5e-5)
+    assert cct_mccamy(mixed.x, mixed.y) == pytest.approx(value["mccamy_k"], abs=0.5)
+    assert abs(mixed.cct_k - value["mean_k"]) > 50
+    if value["first_k"] == 2700 and value["second_k"] == 6500:
+        assert abs(mixed.cct_k - value["mean_mired_k"]) > 100
+
+
+@pytest.mark.parametrize(
+    ("kelvin", "x", "y"),
+    [
+        (2200, 0.50563, 0.41521),
+        (2700, 0.45986, 0.41060),
+        (3000, 0.43693, 0.40408),
+        (4000, 0.38044, 0.37675),
+        (6500, 0.31353, 0.32363),
+    ],
+)
+def test_planckian_chromaticities(kelvin, x, y):
+    """Black bodies have the chromaticities worked out apart with colour-science, to five digits."""
+    assert planckian_xy(kelvin) == pytest.approx((x, y), abs=5e-6)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize(
+    "kelvin", [1040.0, 1555.0, 1817.0, 2345.0, 3333.0, 5432.0, 8765.0, 30000.0]
+)
+def test_locus_against_the_library(colour, kelvin):
+    """Between the table's entries the locus follows Planck's law summed by colour-science."""
+    observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        spectrum = colour.sd_blackbody(kelvin, observer.shape)
+        xyz = colour.sd_to_XYZ(spectrum, observer)
+    # the library sums to 780 nm, we to 830 nm: seen only in the deepest red
+    tolerance = 1e-5 if kelvin > 1500 else 3e-5
+    assert planckian_xy(kelvin) == pytest.approx(tuple(xyz[:2] / xyz.sum()), abs=tolerance)
+
+
+@pytest.mark.reference
+@settings(max_examples=40, deadline=None)
+@given(st.floats(1700, 20000), st.floats(-0.02, 0.02))
+def test_temperature_against_the_library(kelvin, duv):
+    """Any white near the locus gets the temperature and distance that Ohno's method gives."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import colour
+
+        uv = colour.temperature.CCT_to_uv_Ohno2013(np.array([kelvin, duv]))
+        xy = colour.UCS_uv_to_xy(uv)
+        found, off = cct_and_duv(*xy)
+        expected = colour.temperature.uv_to_CCT_Ohno2013(uv)
+    # Ohno's own residual is of this order away from the locus
+    assert found == pytest.approx(expected[0], rel=2e-3)
+    assert off == pytest.approx(expected[1], abs=5e-5)
+    assert found == pytest.approx(kelvin, rel=2e-3)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(1100, 40000))
+def test_the_locus_finds_itself(kelvin):
+    """A point of the locus has its own temperature and no distance."""
+    found, duv = cct_and_duv(*planckian_xy(kelvin))
+    assert found == pytest.approx(kelvin, rel=1e-4)
+    assert abs(duv) < 2e-7
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(1500, 9000), st.floats(1500, 9000), st.floats(0.01, 100), st.floats(0.01, 100))
+def test_mixing_laws(a, b, lux_a, lux_b):
+    """A mix lies between its whites, on the pink side of the locus, and does not mind order."""
+    mixed = mixed_white([(lux_a, a), (lux_b, b)])
+    assert min(a, b) * (1 - 1e-3) <= mixed.cct_k <= max(a, b) * (1 + 1e-3)
+    assert mixed.duv <= 1e-6
+    swapped = mixed_white([(2 * lux_b, b), (2 * lux_a, a)])
+    assert (swapped.x, swapped.y) == pytest.approx((mixed.x, mixed.y))
+
+
+# ---- evening light ------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def melanopic_of(colour):
+    """Melanopic ratio of a spectrum, from CIE's action spectrum and colour-science's V."""
+    spec = importlib.util.find_spec("luxpy")
+    if spec is None or spec.origin is None:
+        pytest.skip("luxpy is not installed")
+    folder = Path(spec.origin).parent / "toolboxes" / "photbiochem" / "data"
+    path = folder / "S026_Table2_Data_downloaded_04062025.csv"
+    data = np.genfromtxt(path, delimiter=",", skip_header=1)
+    action = np.nan_to_num(data[:, 5])
+    shape = colour.SpectralShape(380, 780, 1)
+    observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(shape)
+    bright = observer.values[:, 1]
+
+    def ratio(spectrum):
+        if isinstance(spectrum, float):
+            values = colour.sd_blackbody(spectrum, shape).values
+        else:
+            values = colour.SDS_ILLUMINANTS[spectrum].copy().align(shape).values
+        return (values @ action) / (683 * (values @ bright)) / MELANOPIC_EFFICACY_D65
+
+    return ratio
+
+
+@pytest.mark.reference
+def test_melanopic_efficacy_of_daylight(melanopic_of):
+    """Daylight D65 has a ratio of 1 by definition, illuminant A 0.496, E 0.906, LED-B3 0.633."""
+    assert melanopic_of("D65") == pytest.approx(1.0, abs=2e-4)
+    assert melanopic_of("A") == pytest.approx(0.496, abs=5e-4)
+    assert melanopic_of("E") == pytest.approx(0.906, abs=5e-4)
+    assert melanopic_of("LED-B3") == pytest.approx(0.633, abs=5e-4)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("row", [r for r in table("melanopic") if r["kind"] == "halogen"])
+def test_glowing_bodies_of_the_table(melanopic_of, row):
+    """The table's glowing bodies are what Planck's law gives with CIE's action spectrum."""
+    assert float(row["ratio"]) == pytest.approx(melanopic_of(float(row["cct_k"])), abs=6e-4)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize(
+    ("name", "kelvin", "kind"),
+    [
+        ("LED-B1", 2735, "led"),
+        ("LED-B2", 2999, "led"),
+        ("LED-B3", 4102, "led"),
+        ("LED-B4", 5106, "led"),
+        ("LED-B5", 6591, "led"),
+        ("LED-BH1", 2850, "led"),
+        ("LED-V1", 2720, "led"),
+        ("LED-V2", 4077, "led"),
+        ("FL2", 4230, "fluorescent"),
+        ("FL4", 2940, "fluorescent"),
+        ("FL11", 4000, "fluorescent"),
+        ("FL12", 3000, "fluorescent"),
+        ("FL3.13", 3910, "fluorescent"),
+        ("A", 2856, "incandescent"),
+    ],
+)
+def test_standard_lamps_lie_in_the_band(melanopic_of, name, kelvin, kind):
+    """CIE's illuminants lie within the band that the table gives for their kind and temperature."""
+    _, low, high = melanopic_ratio(kelvin, kind)
+    assert low <= melanopic_of(name) <= high
+
+
+def test_published_evening_light():
+    """A measured lamp of 3888 K and 777 lx gave 540 lx melanopic EDI, inside our band."""
+    # PMC6831674, table 4
+    _, low, high = melanopic_edi([(777.0, 3888.0)])
+    assert low <= 540.0 <= high
+
+
+def test_evening_light_is_a_sum():
+    """Melanopic EDI adds lamp by lamp, and its band is in order at every temperature."""
+    both = melanopic_edi([(10.0, 2700.0), (4.0, 4000.0)])
+    apart = np.add(melanopic_edi([(10.0, 2700.0)]), melanopic_edi([(4.0, 4000.0)]))
+    assert both == pytest.approx(tuple(apart))
+    for kind in ("led", "halogen", "incandescent", "fluorescent"):
+        for kelvin in range(1000, 12000, 250):
+            middle, low, high = melanopic_ratio(kelvin, kind)
+            assert 0 < low <= middle <= high < 1.5
+
+
+# ---- tint and mismatch --------------------------------------------------------------------------
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("kelvin", [2700.0, 3000.0, 5000.0, 6500.0])
+def test_tint_against_the_library(colour, kelvin):
+    """Without adaptation the tint is colour-science's linear sRGB of the same chromaticity."""
+    x, y = planckian_xy(kelvin)
+    xyz = colour.xyY_to_XYZ([x, y, 1.0])
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        expected = colour.XYZ_to_sRGB(xyz, apply_cctf_encoding=False)
+    # the four-digit matrix of IEC 61966-2-1 beside their exact one
+    assert tint_of_white(kelvin, None) == pytest.approx(tuple(expected), abs=2e-3)
+
+
+@pytest.mark.reference
+def test_adaptation_against_the_library(colour):
+    """With adaptation the tint is the library's Bradford transform of it, at luminance 1."""
+    x, y = planckian_xy(2700.0)
+    white = colour.xyY_to_XYZ([*planckian_xy(4000.0), 1.0])
+    d65 = colour.xyY_to_XYZ([0.3127, 0.3290, 1.0])
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        seen = colour.adaptation.chromatic_adaptation_VonKries(
+            colour.xyY_to_XYZ([x, y, 1.0]), white, d65, transform="Bradford"
+        )
+        expected = colour.XYZ_to_sRGB(seen / seen[1], apply_cctf_encoding=False)
+    assert tint_of_white(2700.0) == pytest.approx(tuple(expected), abs=2e-3)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(1000, 20000), st.one_of(st.none(), st.floats(2000, 8000)))
+def test_tint_fits_the_screen(kelvin, adapted):
+    """Every tint has luminance 1 and no negative channel."""
+    rgb = tint_of_white(kelvin, adapted)
+    assert min(rgb) >= -1e-12
+    assert np.dot(rgb, [0.2126, 0.7152, 0.0722]) == pytest.approx(1.0, abs=2e-3)
+
+
+def test_warm_is_red_and_cool_is_blue():
+    """Red over blue falls as the white gets cooler."""
+    ratios = [tint_of_white(k)[0] / tint_of_white(k)[2] for k in (2200, 2700, 3000, 4000, 6500)]
+    assert ratios == sorted(ratios, reverse=True)
+
+
+def test_mismatch_of_usual_lamps():
+    """2700 beside 2750 K pass as alike, 2700 beside 3000 K do not; a green cast counts too."""
+    assert white_mismatch(2700, 2750).verdict == "alike"
+    far = white_mismatch(2700, 3000)
+    assert far.verdict == "different"
+    assert far.mired == pytest.approx(37.04, abs=0.005)
+    assert white_mismatch(4000, 4000, (0.0, 0.006)).verdict != "alike"
+    assert white_mismatch(3000, 3000) == white_mismatch(3000, 3000, (0, 0))
+
+
+@pytest.mark.parametrize("duv", [-0.01, 0.01])
+def test_mismatch_moves_off_the_locus(duv):
+    """A distance from the locus of 0.01 is found again as 0.01 in u, v."""
+    far = white_mismatch(3500, 3500, (0.0, duv))
+    assert far.duv == 0.01
+    # u', v' stretches v by half: between 1 and 1.5 times
+    assert 0.01 / 0.0011 <= far.steps <= 0.015 / 0.0011
+
+
+# ---- refusals -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("make", "field"),
+    [
+        (lambda: planckian_xy(900.0), "cct_k"),
+        (lambda: planckian_xy(math.nan), "cct_k"),
+        (lambda: cct_and_duv(0.3, 0.6), "x, y"),
+        (lambda: mixed_white([]), "parts"),
+        (lambda: mixed_white([(-1.0, 2700.0)]), "illuminance"),
+        (lambda: melanopic_edi([(-1.0, 2700.0)]), "illuminance"),
+        (lambda: melanopic_ratio(2700.0, "candle"), "lamp.kind"),
+        (lambda: melanopic_ratio(0.0), "cct_k"),
+    ],
+)
+def test_refusals_name_the_field(make, field):
+    """What is no white is refused with the field that is wrong."""
+    with pytest.raises(PhotometryError) as caught:
+        make()
+    assert caught.value.field == field
