@@ -2,8 +2,9 @@
 
 Loads are summed as their labels say, so that the sums can be done by hand; what cords lose is
 reckoned apart (:class:`lumen.study.electrics.CordDrop`), because a heater behind a long cord draws
-less than its label, not more. What nobody has read is assumed low and marked so. A plug is a limit of its own: the hole it sits
-in is held against what that one plug carries, apart from the plate, the breaker and the cord.
+less than its label, not more. What nobody has read is assumed low and marked so. A plug is a
+limit of its own: the hole it sits in is held against what that one plug carries, apart from the
+plate, the breaker and the cord.
 """
 
 from __future__ import annotations

@@ -134,8 +134,9 @@ def driver_closed_in(facts: Facts) -> Iterator[Found]:
         if rise <= NOTE_K and not (closed and found.losses_w >= TRIFLE_W):
             continue
         severity: Severity = "warning" if rise > WARNING_K else "advice"
+        where = facts.the(furniture_id)
         words = (
-            f"{facts.list_of(ids)} leave about {found.losses_w:.1f} W in {facts.the(furniture_id)}: "
+            f"{facts.list_of(ids)}: about {found.losses_w:.1f} W of heat stay in {where}, and "
             f"its air gets about {rise:.0f} K ({low:.0f} to {high:.0f} K) warmer than the room"
         )
         if closed:
