@@ -9,10 +9,10 @@ import math
 import re
 import typing
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, ValidationError
-from pydantic.fields import FieldInfo
 
 from lumen.errors import Fault, ScenarioError
 from lumen.scenario.aims import AimFor, Setup
@@ -129,10 +129,11 @@ _TAGS = ("kind", "form")  # they tell which member of a union an item is
 def _written(value: Any) -> Any:
     """Return plain JSON values of a part, without what need not be written."""
     if isinstance(value, Part):
+        given = value.model_fields_set
         return {
-            field.alias or name: _written(getattr(value, name))
-            for name, field in type(value).model_fields.items()
-            if _must_be_written(value, name, field)
+            key: _written(getattr(value, name))
+            for name, key, default, always, when_given in _fields(type(value))
+            if always or getattr(value, name) != default or (when_given and name in given)
         }
     if isinstance(value, Mapping):
         return {key: _written(item) for key, item in value.items()}
@@ -141,13 +142,18 @@ def _written(value: Any) -> Any:
     return round(value, _DECIMALS) if isinstance(value, float) else value
 
 
-def _must_be_written(part: Part, name: str, field: FieldInfo) -> bool:
-    if field.is_required() or getattr(part, name) != field.get_default(call_default_factory=True):
-        return True
-    extra = field.json_schema_extra
-    is_assumption = isinstance(extra, dict) and "assumed" in extra
-    tag = name in _TAGS and len(typing.get_args(field.annotation)) == 1
-    return tag or (is_assumption and name in part.model_fields_set)
+@cache
+def _fields(model: type[Part]) -> tuple[tuple[str, str, Any, bool, bool], ...]:
+    """Name, key in the file, default, always written?, written when given? of every field."""
+    found = []
+    for name, field in model.model_fields.items():
+        tag = name in _TAGS and len(typing.get_args(field.annotation)) == 1
+        extra = field.json_schema_extra
+        is_assumption = isinstance(extra, dict) and "assumed" in extra
+        default = field.get_default(call_default_factory=True)
+        always = tag or field.is_required()
+        found.append((name, field.alias or name, default, always, is_assumption))
+    return tuple(found)
 
 
 class _OneNode(BaseModel):
@@ -282,6 +288,7 @@ def _member_with_tag(model: Any, tag: str) -> Any:
 
 
 _COLUMNS = 100
+_encode = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def _layout(value: Any, indent: str = "", taken: int = 0) -> str:
@@ -292,7 +299,7 @@ def _layout(value: Any, indent: str = "", taken: int = 0) -> str:
         return line
     deeper = indent + "  "
     if isinstance(value, dict):
-        keys = [f"{json.dumps(key, ensure_ascii=False)}: " for key in value]
+        keys = [f"{_encode(key)}: " for key in value]
         inner = [
             deeper + key + _layout(item, deeper, len(key))
             for key, item in zip(keys, value.values(), strict=True)
@@ -303,11 +310,11 @@ def _layout(value: Any, indent: str = "", taken: int = 0) -> str:
 
 def _one_line(value: Any) -> str:
     if isinstance(value, dict):
-        pairs = (f"{json.dumps(k, ensure_ascii=False)}: {_one_line(v)}" for k, v in value.items())
+        pairs = (f"{_encode(k)}: {_one_line(v)}" for k, v in value.items())
         return "{" + ", ".join(pairs) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(map(_one_line, value)) + "]"
-    return _number(value) if isinstance(value, float) else json.dumps(value, ensure_ascii=False)
+    return _number(value) if isinstance(value, float) else _encode(value)
 
 
 def _number(value: float) -> str:
