@@ -91,12 +91,13 @@ def _check(given: argparse.Namespace) -> int:
 
 
 def _new(given: argparse.Namespace) -> int:
-    from lumen.scenario.files import new_plan, save
+    from lumen.scenario.files import examples, load, save
 
     path = Path(given.name if given.name.endswith(".json") else f"{given.name}.json")
     if path.exists():
         raise LumenError("NAME", "must not be a file that exists already", str(path))
-    save(new_plan(path.stem), path)
+    plain_pair = load(examples()[0])
+    save(plain_pair.model_copy(update={"title": path.stem, "note": None}), path)
     print(path)
     return 0
 

@@ -24,7 +24,7 @@ def test_check_starts_without_the_page():
         "from lumen.command import main\n"
         "import lumen\n"
         "with contextlib.redirect_stdout(io.StringIO()):\n"
-        "    main(['check', str(lumen.examples()['plain-pair'])])\n"
+        "    main(['check', str(lumen.examples()[0])])\n"
         "print([m for m in ('dash', 'plotly', 'pandas', 'flask') if m in sys.modules])\n"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -43,7 +43,7 @@ def illuminance_at(
     Examples
     --------
     >>> import lumen
-    >>> plan = lumen.load(lumen.examples()["plain-pair"])
+    >>> plan = lumen.load(lumen.examples()[0])
     >>> both = lumen.illuminance_at(plan, [[1.8, 1.0, 0.9]], [[0, 0, 1]], setup="read both")
     >>> direct = lumen.illuminance_at(
     ...     plan, [[1.8, 1.0, 0.9]], [[0, 0, 1]], setup="read both", bounced=False)

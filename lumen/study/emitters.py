@@ -55,6 +55,7 @@ class Emitter:
     flux_low: float
     flux_high: float
     cct_k: float
+    lamp_kind: str = "led"
     notes: tuple[str, ...] = ()
 
 
@@ -126,6 +127,7 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         flux_low=1 - math.hypot(1 - low, spread),
         flux_high=1 + math.hypot(high - 1, spread),
         cct_k=light.lamp.cct_k,
+        lamp_kind=light.lamp.kind,
         notes=notes,
     )
 
@@ -153,6 +155,7 @@ def _distribution(
             material=form.material,
             open_top=form.open_top,
             open_bottom=form.open_bottom,
+            lamp_diameter_m=light.lamp.diameter_m,
         )
         return shade.distribution, form.bottom_diameter_m, shade.spread, shade.notes
     if isinstance(form, DistributionFile):

@@ -118,7 +118,7 @@ class Lighting:
         each = direct + bounced
         average = float(each.sum())
         low, high = self._band(direct, bounced)
-        ratios = np.array([melanopic_ratio(e.cct_k) for e in self.emitters]).reshape(-1, 3)
+        ratios = np.array([melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]).reshape(-1, 3)
         return Answer(
             target=target,
             setup=setup,

@@ -131,7 +131,7 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
-    >>> found = study(load(examples()["plain-pair"]))
+    >>> found = study(load(examples()[0]))
     >>> found.to_json()["format"]
     'lumen-study/1'
     """
