@@ -248,7 +248,8 @@ def _written_path(loc: tuple[int | str, ...], data: object) -> tuple[str, list[s
         at = at.get(step) if isinstance(at, Mapping) else None
         if not last:
             model = _field_type(model, step)
-    known = list(model.model_fields) if _is_part(model) else []
+    fields = model.model_fields.items() if _is_part(model) else ()
+    known = [field.alias or name for name, field in fields]
     return path, known
 
 
