@@ -95,7 +95,7 @@ class Shares:
     @property
     def out(self) -> float:
         """Share that leaves the shade."""
-        return 1.0 - self.absorbed
+        return self.down + self.up + self.through
 
 
 @dataclass(frozen=True, eq=False)
