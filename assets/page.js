@@ -1,0 +1,387 @@
+/* page: what the page's own buttons, forms and drawers do; the drawings are joined on by lumen.bridge.
+ *
+ *   dash_clientside.page.draw(document, answered, study, fields, shown, selection, setup, system, exposure, paint, look, opened)
+ *   dash_clientside.page.tell(trouble, history, caution)
+ *   lumen.page.idle()        nothing is on its way and the words on screen belong to the plan
+ *   lumen.page.open(name), .close(name)   drawers
+ *
+ * Elements say by attributes what a press or a typed text means; this file listens once, at the document:
+ *   data-command '{...}'   send it                      data-select "id"    take it in the hand ("" lets go)
+ *   data-opens, data-closes "drawer"                    data-setup "id"     show this setup
+ *   data-switch "store" data-to "value"                 data-place "what"   add from the catalogue
+ *   data-field "path" data-id "id" (around an input)    data-measure "what" (around an input)
+ *   data-example "file"                                 data-act undo | redo | save | theme | open-file | lm63
+ * The root element carries data-revision (of the plan that the words belong to) and data-busy "yes" | "no".
+ */
+(function (root) {
+  "use strict";
+  const lumen = (root.lumen = root.lumen || {});
+  const doc = root.document;
+  const MEASURE_WAIT_MS = 350;
+  const TOAST_MS = 8000;
+  const now = { document: null, shown: null, setup: null, system: "cm", opened: null, study: null };
+  const asked = new Map(); // stamp -> the form field that sent the command
+  let drawn = 0;
+  let listening = false;
+
+  const put = (store, data) => root.dash_clientside.set_props(store, { data });
+  const closest = (event, selector) => (event.target.closest ? event.target.closest(selector) : null);
+
+  // ---- commands --------------------------------------------------------------------------------------------------------
+  function send(command, field = null) {
+    const stamp = lumen.bridge.command(command);
+    if (field) asked.set(stamp, field);
+    mark();
+  }
+
+  function answered(data) {
+    if (!data) return;
+    const field = asked.get(data.stamp);
+    asked.delete(data.stamp);
+    const faults = data.faults || [];
+    if (field) fault(field, faults.map((each) => each.text).join(" "));
+    const words = faults.map((each) => ({ ...each, field: each.text, rule: "" }));
+    lumen.bridge.answered({ stamp: data.stamp, faults: words });
+  }
+
+  function fault(field, text) {
+    const place = field.querySelector(".lm-fault");
+    if (place) place.textContent = text;
+    const input = field.querySelector("input, select");
+    if (input) input.setAttribute("aria-invalid", text ? "true" : "false");
+  }
+
+  // ---- what is on screen -----------------------------------------------------------------------------------------------
+  function idle() {
+    const settled = now.document && now.shown && now.shown.revision === now.document.revision;
+    return Boolean(settled && now.shown.setup === now.setup && lumen.bridge.waiting() === 0);
+  }
+
+  function mark() {
+    const where = doc.documentElement.dataset;
+    where.busy = idle() ? "no" : "yes";
+    if (now.shown) where.revision = String(now.shown.revision);
+  }
+
+  function draw(document, answer, study, fields, shown, selection, setup, system, exposure, paint, look, opened) {
+    if (!listening) listen(opened);
+    const setups = (document.plan.setups || []).map((each) => each.id);
+    if (setups.length && !setups.includes(setup)) put("setup", setups[0]);
+    Object.assign(now, { document, shown, setup, system, study });
+    lumen.bridge.show({ plan: document.plan, study, fields, setup, selection, units: system, exposure, paint });
+    answered(answer);
+    down("system", system);
+    down("paint", paint);
+    down("look", look);
+    for (const each of ["wall", "above", "walk"]) {
+      const frame = doc.getElementById(`${each}-frame`);
+      if (frame) frame.hidden = each !== look;
+    }
+    const legend = doc.getElementById("legend");
+    if (legend) legend.hidden = paint !== "lux";
+    const title = document.plan.title;
+    doc.title = `${title} - lumen`;
+    mark();
+    drawn += 1;
+    return drawn;
+  }
+
+  function down(store, value) {
+    for (const each of doc.querySelectorAll(`[data-switch="${store}"]`)) {
+      each.setAttribute("aria-pressed", String(each.dataset.to === String(value)));
+    }
+  }
+
+  // ---- words in passing ------------------------------------------------------------------------------------------------
+  let toast = null;
+
+  function say(text) {
+    const place = doc.getElementById("toast");
+    if (!place || !text) return;
+    place.textContent = text;
+    place.hidden = false;
+    root.clearTimeout(toast);
+    toast = root.setTimeout(() => (place.hidden = true), TOAST_MS);
+  }
+
+  const told = { trouble: null, caution: null };
+
+  function tell(trouble, history, caution) {
+    if (trouble && trouble !== told.trouble) say(trouble.text);
+    told.trouble = trouble;
+    for (const name of ["undo", "redo"]) {
+      const press = doc.querySelector(`[data-act="${name}"]`);
+      if (press && history) press.disabled = !history[name];
+    }
+    if (caution !== null && caution !== undefined && caution !== told.caution) {
+      showCaution(caution);
+      root.setTimeout(() => put("caution", null), 0); // so that the same mark can be pressed again
+    }
+    told.caution = caution;
+    return Date.now();
+  }
+
+  function showCaution(index) {
+    open("cautions");
+    for (const each of doc.querySelectorAll("[data-caution-at]")) {
+      const chosen = Number(each.dataset.cautionAt) === index;
+      each.classList.toggle("is-chosen", chosen);
+      if (chosen) {
+        each.scrollIntoView({ block: "nearest" });
+        each.focus({ preventScroll: true });
+      }
+    }
+  }
+
+  // ---- drawers ---------------------------------------------------------------------------------------------------------
+  const openers = new Map();
+
+  function open(name, from = null) {
+    const drawer = doc.getElementById(`drawer-${name}`);
+    if (!drawer) return;
+    for (const each of doc.querySelectorAll(".lm-drawer")) if (each !== drawer) each.hidden = true;
+    if (!drawer.hidden) return;
+    drawer.hidden = false;
+    if (from) openers.set(name, from);
+    if (name === "start") put("start-asked", Date.now());
+    if (name === "open") examplePictures();
+    lumen.bridge.refresh();
+    const head = drawer.querySelector("h2");
+    if (head) head.focus({ preventScroll: true });
+  }
+
+  function close(name) {
+    const drawer = doc.getElementById(`drawer-${name}`);
+    if (!drawer || drawer.hidden) return;
+    drawer.hidden = true;
+    const from = openers.get(name);
+    if (from && from.isConnected) from.focus({ preventScroll: true });
+  }
+
+  // ---- presses ---------------------------------------------------------------------------------------------------------
+  const PRESSES = [
+    ["data-command", (el) => send(JSON.parse(el.dataset.command))],
+    ["data-select", (el) => select(el.dataset.select ? [el.dataset.select] : [])],
+    ["data-opens", (el) => open(el.dataset.opens, el)],
+    ["data-closes", (el) => close(el.dataset.closes)],
+    ["data-setup", (el) => put("setup", el.dataset.setup)],
+    ["data-switch", (el) => turn(el.dataset.switch, el.dataset.to)],
+    ["data-place", (el) => place({ what: el.dataset.place })],
+    ["data-example", (el) => example(el.dataset.example)],
+    ["data-act", (el) => ACTS[el.dataset.act]()],
+  ];
+
+  function onClick(event) {
+    for (const [name, act] of PRESSES) {
+      const element = closest(event, `[${name}]`);
+      if (element && !element.disabled) {
+        act(element);
+        mark();
+        return;
+      }
+    }
+  }
+
+  function select(ids) {
+    put("selection", ids);
+    lumen.bridge.show({ selection: ids });
+  }
+
+  function turn(store, value) {
+    put(store, value);
+    if (store === "system") keep("lumen-units", value);
+  }
+
+  function place(args) {
+    const into = doc.getElementById("into");
+    send({ name: "place", args: { ...args, setup: now.setup, ...(into && into.value ? { into: into.value } : {}) } });
+  }
+
+  async function example(name) {
+    const plan = await ask(`example/${encodeURIComponent(name)}`);
+    if (!plan) return;
+    send({ name: "replace", args: { plan } });
+    close("open");
+  }
+
+  async function ask(path, body = null) {
+    try {
+      const sent = body
+        ? { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) }
+        : {};
+      const answer = await root.fetch(path, sent);
+      const found = await answer.json();
+      if (answer.ok) return found;
+      say((found.faults || []).map((each) => `${each.field} ${each.rule}`).join("; "));
+    } catch {
+      say("The page's server does not answer. Your plan is kept in this browser.");
+    }
+    return null;
+  }
+
+  async function save() {
+    const plan = now.document.plan;
+    if (now.opened && now.opened.file) {
+      const done = await ask("save", { plan });
+      if (done) say(`Saved to ${done.saved}.`);
+      return;
+    }
+    try {
+      const answer = await root.fetch("file", {
+        method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan }),
+      });
+      lumen.files.save(await answer.text(), plan.title);
+      say("Saved as one small file.");
+    } catch {
+      lumen.files.save(JSON.stringify(plan, null, 2), plan.title); // the server is away: the plan is here all the same
+      say("Saved as one small file.");
+    }
+  }
+
+  function pick(kind, then) {
+    const input = doc.createElement("input");
+    input.type = "file";
+    input.accept = kind;
+    input.id = "picked-file";
+    input.hidden = true;
+    doc.body.append(input);
+    input.addEventListener("change", () => {
+      if (input.files[0]) then(input.files[0]);
+      input.remove();
+    });
+    input.click();
+  }
+
+  function openFile(file) {
+    lumen.files.read(file).then(
+      (plan) => {
+        send({ name: "replace", args: { plan } });
+        close("open");
+      },
+      (error) => say(error.message)
+    );
+  }
+
+  async function lightFromFile(file) {
+    if (file.size > 400000) return say(`${file.name} is too large for a distribution file (over 400 kB)`);
+    return place({ what: "light from file", lm63: await file.text(), file_name: file.name });
+  }
+
+  const ACTS = {
+    undo: () => lumen.bridge.undo(),
+    redo: () => lumen.bridge.redo(),
+    save,
+    theme() {
+      const next = doc.documentElement.dataset.theme === "light" ? "dark" : "light";
+      lumen.bridge.theme(next);
+      keep("lumen-theme", next);
+    },
+    "open-file": () => pick(".json,application/json", openFile),
+    lm63: () => pick(".ies,.IES,text/plain", lightFromFile),
+  };
+
+  // ---- forms -----------------------------------------------------------------------------------------------------------
+  function onChange(event) {
+    const field = closest(event, "[data-field]");
+    if (!field || event.target.type === "range") return;
+    const text = event.target.value;
+    send({ name: "type", id: field.dataset.id, args: { field: field.dataset.field, text, system: now.system } }, field);
+  }
+
+  let measuring = null;
+
+  function onInput(event) {
+    const field = closest(event, "[data-measure]");
+    if (!field) return;
+    root.clearTimeout(measuring);
+    const text = event.target.value;
+    measuring = root.setTimeout(() => {
+      const what = field.dataset.measure;
+      if (text.trim()) send({ name: "measure", args: { what, text, system: now.system } }, field);
+    }, MEASURE_WAIT_MS);
+  }
+
+  function onKey(event) {
+    if (event.key === "Escape" && !event.defaultPrevented) {
+      const drawer = doc.querySelector(".lm-drawer:not([hidden])");
+      if (drawer) close(drawer.id.replace("drawer-", ""));
+    }
+  }
+
+  function onDrop(event) {
+    const file = event.dataTransfer && [...event.dataTransfer.files].find((each) => /\.ies$/i.test(each.name));
+    if (!file) return;
+    event.preventDefault();
+    lightFromFile(file);
+  }
+
+  // ---- exposure and pictures -------------------------------------------------------------------------------------------
+  /** How bright a surface is shown, from eyes used to the dark (1 cd/m2) to eyes used to light (400 cd/m2). */
+  const exposureOf = (value) => 10 ** (2.6 * (value / 100));
+  const valueOf = (exposure) => Math.round((100 * Math.log10(exposure)) / 2.6);
+
+  function exposureSlider() {
+    const slot = doc.getElementById("exposure-slot");
+    const label = doc.createElement("label");
+    label.className = "lm-range";
+    const words = doc.createElement("span");
+    words.textContent = "Eyes used to dark";
+    const slider = doc.createElement("input");
+    const ends = doc.createElement("span");
+    ends.textContent = "light";
+    Object.assign(slider, { type: "range", min: "0", max: "100", value: String(valueOf(25)), id: "exposure-slider" });
+    const show = () => slider.style.setProperty("--lm-at", `${slider.value}%`);
+    slider.addEventListener("input", () => {
+      show();
+      lumen.bridge.show({ exposure: exposureOf(Number(slider.value)) });
+    });
+    slider.addEventListener("change", () => put("exposure", exposureOf(Number(slider.value))));
+    show();
+    label.append(words, slider, ends);
+    slot.append(label);
+  }
+
+  async function examplePictures() {
+    for (const element of doc.querySelectorAll("[data-example-picture]:empty")) {
+      const image = doc.createElement("img");
+      image.alt = "";
+      image.src = `picture/${encodeURIComponent(element.dataset.examplePicture)}`;
+      element.append(image);
+    }
+  }
+
+  // ---- begin -----------------------------------------------------------------------------------------------------------
+  function keep(key, value) {
+    try {
+      root.localStorage.setItem(key, value);
+    } catch {
+      /* storage is switched off: nothing to keep it in */
+    }
+  }
+
+  function kept(key) {
+    try {
+      return root.localStorage.getItem(key);
+    } catch {
+      return null;
+    }
+  }
+
+  function listen(opened) {
+    listening = true;
+    now.opened = opened;
+    lumen.bridge.settings({ historyKey: `lumen-history${opened && opened.key ? ` ${opened.key}` : ""}`, opened: Boolean(opened && opened.file) });
+    doc.addEventListener("click", onClick);
+    doc.addEventListener("change", onChange);
+    doc.addEventListener("input", onInput);
+    doc.addEventListener("keydown", onKey);
+    doc.addEventListener("drop", onDrop);
+    exposureSlider();
+    lumen.bridge.theme(kept("lumen-theme") || "dark");
+    const units = kept("lumen-units");
+    if (units === "ft-in") put("system", units);
+  }
+
+  lumen.page = { idle, open, close, send, say };
+  root.dash_clientside = Object.assign(root.dash_clientside || {}, { page: { draw, tell } });
+})(typeof window === "undefined" ? globalThis : window);

@@ -1,0 +1,161 @@
+"""Wiring only: each callback parses what the page sent, calls one function, returns its answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dash import ClientsideFunction, Dash, Input, Output, State, no_update
+
+from lumen.app import commands, figures, ids, panels
+from lumen.app.start import measurements
+from lumen.scenario.document import parse
+
+__all__ = ["register"]
+
+Json = dict[str, Any]
+
+
+def register(app: Dash) -> None:
+    """Wire the page of an app."""
+    _document(app)
+    _words(app)
+    _pictures(app)
+    _scripts(app)
+
+
+def _document(app: Dash) -> None:
+    @app.callback(
+        Output(ids.DOCUMENT, "data"),
+        Output(ids.ANSWERED, "data"),
+        Input(ids.COMMAND, "data"),
+        State(ids.DOCUMENT, "data"),
+        prevent_initial_call=True,
+    )
+    def apply(command: Json | None, document: Json) -> tuple[Any, Any]:
+        """The one writer of the document."""
+        if command is None:
+            return no_update, no_update
+        outcome = commands.run(document, command)
+        return outcome.document or no_update, outcome.answered
+
+    @app.callback(
+        Output(ids.STUDY, "data"),
+        Output(ids.FIELDS, "data"),
+        Output(ids.READY, "data"),
+        Output(ids.STUDY_TROUBLE, "children"),
+        Input(ids.DOCUMENT, "data"),
+    )
+    def reckon(document: Json) -> tuple[Any, Any, Json, Any]:
+        """Light, load and cautions of the document; what fails keeps the old numbers."""
+        found = commands.found(document["plan"])
+        ready = {"revision": document["revision"], "trouble": found.trouble}
+        if found.study is None:
+            return no_update, no_update, ready, panels.trouble_panel(found.trouble or "")
+        return commands.study_json(found), commands.fields_json(found), ready, []
+
+
+def _words(app: Dash) -> None:
+    @app.callback(
+        Output(ids.ANSWERS, "children"),
+        Output(ids.CAUTIONS, "children"),
+        Output(ids.LOAD_TREE, "children"),
+        Output(ids.SETUPS, "children"),
+        Output(ids.SHOWN, "data"),
+        Input(ids.READY, "data"),
+        Input(ids.SETUP, "data"),
+        State(ids.DOCUMENT, "data"),
+        prevent_initial_call=True,
+    )
+    def say(ready: Json, setup: str, document: Json) -> tuple[Any, ...]:
+        """Answers, cautions, load tree and setups in words."""
+        found = commands.found(document["plan"])
+        shown = {"revision": document["revision"], "setup": setup}
+        if found.study is None:
+            return no_update, no_update, no_update, no_update, shown
+        return *panels.said(found.scenario, found.data, setup), shown
+
+    @app.callback(
+        Output(ids.HAND, "children"),
+        Output(ids.THING, "children"),
+        Input(ids.SELECTION, "data"),
+        Input(ids.DOCUMENT, "data"),
+        Input(ids.SYSTEM, "data"),
+    )
+    def hold(chosen: list[str], document: Json, system: str) -> tuple[Any, Any]:
+        """The forms of what is in the hand."""
+        scenario = parse(document["plan"])
+        short = panels.hand_panel(scenario, chosen or [], system)
+        return short, panels.thing_panel(scenario, chosen or [], system)
+
+    @app.callback(
+        Output(ids.THINGS_TO_ADD, "children"),
+        Output(ids.TITLE, "value"),
+        Output(ids.MAPS, "children"),
+        Output(ids.PLACES, "children"),
+        Input(ids.DOCUMENT, "data"),
+    )
+    def offer(document: Json) -> tuple[Any, ...]:
+        """What can be added, looked at and stood in."""
+        scenario = parse(document["plan"])
+        looks = panels.maps_panel(scenario), panels.places_panel(figures.places(scenario))
+        return panels.add_panel(scenario), scenario.title, *looks
+
+    @app.callback(
+        Output(ids.START, "children"),
+        Input(ids.START_ASKED, "data"),
+        Input(ids.SYSTEM, "data"),
+        State(ids.DOCUMENT, "data"),
+    )
+    def ask(asked: int, system: str, document: Json) -> Any:
+        """The start card, filled with the room as it stands."""
+        return panels.start_panel(measurements(parse(document["plan"]), system))
+
+
+def _pictures(app: Dash) -> None:
+    @app.callback(
+        Output(ids.WALK, "figure"),
+        Input(ids.LOOK, "data"),
+        Input(ids.PLACE, "data"),
+        Input(ids.SETUP, "data"),
+        Input(ids.EXPOSURE, "data"),
+        Input(ids.READY, "data"),
+        State(ids.DOCUMENT, "data"),
+        prevent_initial_call=True,
+    )
+    def walk_in(
+        look: str, place: str, setup: str, exposure: float, ready: Json, document: Json
+    ) -> Any:
+        """The room from where somebody stands or lies, while that look is chosen."""
+        found = commands.found(document["plan"]) if look == "walk" else None
+        if found is None or found.study is None:
+            return no_update
+        return figures.walk_in(found.study, place, setup, exposure)
+
+
+def _scripts(app: Dash) -> None:
+    """What the browser does by itself; the functions live in ``assets/page.js``."""
+    join: Any = app.clientside_callback
+    join(
+        ClientsideFunction("page", "draw"),
+        Output(ids.DRAWN, "data"),
+        Input(ids.DOCUMENT, "data"),
+        Input(ids.ANSWERED, "data"),
+        Input(ids.STUDY, "data"),
+        Input(ids.FIELDS, "data"),
+        Input(ids.SHOWN, "data"),
+        Input(ids.SELECTION, "data"),
+        Input(ids.SETUP, "data"),
+        Input(ids.SYSTEM, "data"),
+        Input(ids.EXPOSURE, "data"),
+        Input(ids.PAINT, "data"),
+        Input(ids.LOOK, "data"),
+        State(ids.OPENED, "data"),
+    )
+    join(
+        ClientsideFunction("page", "tell"),
+        Output(ids.TOLD, "data"),
+        Input(ids.TROUBLE, "data"),
+        Input(ids.HISTORY, "data"),
+        Input(ids.CAUTION, "data"),
+        prevent_initial_call=True,
+    )

@@ -1,0 +1,169 @@
+"""From what the page sends to a new document: typed text, measurements and things to place.
+
+The page sends one command at a time. Most are those of :mod:`lumen.scenario.edits`; four more are
+the page's own and are turned into these first:
+
+=========  =====  =====================================================================
+name       id     args
+=========  =====  =====================================================================
+type       one    field, text, system: a form field as typed
+measure    --     what, text, system: one measurement of the start card
+place      --     what, and where as the catalogue asks
+several    --     commands: done together, as one step to undo
+=========  =====  =====================================================================
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+from lumen.app import catalogue, inspect, start
+from lumen.errors import Fault, LumenError, ScenarioError
+from lumen.scenario.document import Scenario, dump, parse, plain
+from lumen.scenario.edits import apply
+from lumen.scenario.files import loads
+from lumen.study.fields import fields
+from lumen.study.study import Study, study
+
+__all__ = [
+    "Found",
+    "Outcome",
+    "carry_out",
+    "document_of",
+    "fields_json",
+    "found",
+    "run",
+    "study_json",
+]
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a command led to: a new document, or none and the faults that say why."""
+
+    document: Json | None
+    answered: Json
+
+
+def document_of(scenario: Scenario, revision: int = 1) -> Json:
+    """Return the page's document of a plan."""
+    return {"revision": revision, "plan": plain(scenario)}
+
+
+def run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
+    """Carry a command out on the page's document; a refused one leaves it as it was."""
+    stamp = command.get("stamp")
+    revision = int(document["revision"])
+    try:
+        before = parse(document["plan"])
+        after = carry_out(before, command)
+    except ScenarioError as error:
+        return Outcome(None, _refused(stamp, revision, error.faults))
+    except LumenError as error:
+        return Outcome(None, _refused(stamp, revision, [error.fault]))
+    if dump(after) == dump(before):
+        return Outcome(None, {"stamp": stamp, "faults": [], "revision": revision})
+    answered: Json = {"stamp": stamp, "faults": [], "revision": revision + 1}
+    return Outcome(document_of(after, revision + 1), answered)
+
+
+def carry_out(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:
+    """Return the plan after a command of the page or of the document.
+
+    Raises
+    ------
+    LumenError
+        When the command or the plan it leads to breaks a rule.
+    """
+    args = command.get("args") or {}
+    name = command.get("name")
+    if name == "several":
+        for one in args.get("commands", ()):
+            scenario = carry_out(scenario, one)
+        return scenario
+    if name == "type":
+        return carry_out(scenario, inspect.typed(scenario, str(command.get("id")), args))
+    if name == "measure":
+        return parse(start.measured(scenario, args))
+    if name == "place":
+        return carry_out(scenario, catalogue.placed(scenario, args))
+    if name == "replace" and isinstance(args.get("text"), str):
+        return loads(args["text"])
+    kept = {key: command[key] for key in ("name", "id", "ids", "args") if key in command}
+    return apply(scenario, kept)
+
+
+def _refused(stamp: object, revision: int, faults: Any) -> Json:
+    return {
+        "stamp": stamp,
+        "revision": revision,
+        "faults": [
+            {"field": fault.field, "rule": fault.rule, "text": sentence(fault)} for fault in faults
+        ],
+    }
+
+
+def sentence(fault: Fault) -> str:
+    """Return a fault as a sentence for people: without the path of a command's own field."""
+    where = fault.field.removeprefix("command.args.").removeprefix("command.")
+    words = where.replace("_", " ").replace(".", ", ")
+    got = "" if fault.value is None else f" (got {_short(fault.value)})"
+    return f"{words[:1].upper()}{words[1:]} {fault.rule}{got}."
+
+
+def _short(value: object) -> str:
+    text = value if isinstance(value, str) else repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+@dataclass(frozen=True)
+class Found:
+    """A plan with its study, or with the reason why there is none."""
+
+    scenario: Scenario
+    study: Study | None
+    data: Json = field(default_factory=dict)
+    trouble: str | None = None
+
+
+def found(plan: Mapping[str, Any]) -> Found:
+    """Return the study of the page's plan; a study that fails loses no edit and says so."""
+    return _found(dump(parse(plan)))
+
+
+@lru_cache(maxsize=24)
+def _found(text: str) -> Found:
+    scenario = loads(text)
+    try:
+        result = study(scenario)
+        return Found(scenario, result, result.to_json())
+    except LumenError as error:
+        return Found(scenario, None, trouble=f"This plan cannot be reckoned yet: {error}")
+    except Exception:
+        # The face must stay up whatever the sciences do; the log has the whole story.
+        logging.getLogger("lumen").exception("the study failed")
+        reason = "Something went wrong while reckoning. Your plan is kept; undo or change it."
+        return Found(scenario, None, trouble=reason)
+
+
+def study_json(found: Found) -> Json:
+    """Return what the drawings need of the study: cautions, totals, targets and their answers."""
+    return found.data
+
+
+def fields_json(found: Found) -> Json | None:
+    """Return the maps of every source, reckoned once per plan."""
+    return None if found.study is None else _fields(dump(found.scenario))
+
+
+@lru_cache(maxsize=8)
+def _fields(text: str) -> Json:
+    study_found = _found(text).study
+    assert study_found is not None
+    return fields(study_found.lighting)

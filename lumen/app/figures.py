@@ -1,0 +1,233 @@
+"""The walk-in view: the room's surfaces in the light of a setup, from where somebody stands.
+
+Pure: a study and a place in, a Plotly figure as plain data out. Colours come from the solved
+exitance of every surface patch, and from the finer maps of bed wall, floor and bed, through one
+fixed tone curve (the same as the drawings', see ``assets/relight.js``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.colour import tint_of_white
+from lumen.scenario.document import Scenario
+from lumen.study.fields import fields
+from lumen.study.lighting import Lighting
+from lumen.study.study import Study
+from lumen.study.targets import targets
+
+__all__ = ["places", "tone", "walk_in"]
+
+Array = NDArray[np.float64]
+Json = dict[str, Any]
+
+_POSTURES = {
+    "door": "From the door",
+    "foot": "From the foot",
+    "sitting": "Sitting up",
+    "lying back": "Lying",
+}
+
+
+def places(scenario: Scenario) -> tuple[tuple[str, str], ...]:
+    """Return the places to look from: key and words, the door and the foot of the bed once."""
+    found: dict[str, str] = {}
+    for target in targets(scenario):
+        if target.kind != "eye" or target.posture not in _POSTURES:
+            continue
+        if target.posture in ("door", "foot"):
+            found.setdefault(target.posture, _POSTURES[target.posture])
+        else:
+            who = next((p.name or p.id for p in scenario.people if p.id == target.person), "")
+            key = f"{target.person}:{target.posture}"
+            found[key] = f"{who[:1].upper()}{who[1:]}, {_POSTURES[target.posture].lower()}"
+    order = sorted(found, key=lambda key: (key not in ("door", "foot"), key))
+    return tuple((key, found[key]) for key in order)
+
+
+def tone(luminance: Array, exposure_cd_m2: float) -> Array:
+    """Return screen codes 0 to 255 of linear RGB luminance [cd/m2] at a fixed exposure.
+
+    sRGB (IEC 61966-2-1) of ``1 - exp(-L / exposure)``: soft toward white, never clipped. The
+    curve is our own choice for a picture; no number is read off it.
+
+    Examples
+    --------
+    >>> tone(np.array([0.0, 25.0, 1e6]), 25.0).round().tolist()
+    [0.0, 207.0, 255.0]
+    """
+    light = 1 - np.exp(-np.maximum(luminance, 0.0) / exposure_cd_m2)
+    coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    return np.asarray(255 * coded)
+
+
+def walk_in(study: Study, place: str, setup: str, exposure_cd_m2: float) -> Json:
+    """Return the figure of the room from a place, lit as a setup lights it."""
+    lit = study.lighting
+    weights = lit.weights(setup)
+    meshes = [_patches(lit, weights), *_fine(lit, weights)]
+    points = np.concatenate([mesh.points for mesh in meshes])
+    low, high = points.min(axis=0), points.max(axis=0)
+    return {
+        "data": [
+            *[_mesh(mesh, exposure_cd_m2) for mesh in meshes],
+            *_lights(lit, weights, exposure_cd_m2),
+        ],
+        "layout": {
+            "paper_bgcolor": "#0f0c0a",
+            "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
+            "showlegend": False,
+            "hovermode": False,
+            "uirevision": place,
+            "scene": {
+                **{
+                    f"{axis}axis": {"visible": False, "range": [float(low[i]), float(high[i])]}
+                    for i, axis in enumerate("xyz")
+                },
+                "aspectmode": "manual",
+                "aspectratio": dict(zip("xyz", map(float, high - low), strict=True)),
+                "camera": _camera(study.scenario, place, low, high),
+                "dragmode": "turntable",
+            },
+        },
+    }
+
+
+@dataclass(frozen=True, eq=False)
+class _Mesh:
+    points: Array
+    triangles: NDArray[np.intp]
+    luminance: Array
+
+
+def _patches(lit: Lighting, weights: Array) -> _Mesh:
+    """All surface patches, each corner with the mean of the patches that meet there."""
+    patches = lit.transport.patches
+    exitance = _exitance(lit, weights)
+    corners = patches.corners.reshape(-1, 3)
+    surface = np.repeat(patches.surface, 4)
+    keys = np.column_stack([surface, np.round(corners, 3)])
+    _, first, index = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    index = index.reshape(-1)
+    area = np.repeat(patches.areas, 4)
+    total = np.zeros((len(first), 3))
+    np.add.at(total, index, np.repeat(exitance, 4, axis=0) * area[:, None])
+    share = np.bincount(index, weights=area, minlength=len(first))
+    quads = index.reshape(-1, 4)
+    triangles = np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]])
+    return _Mesh(np.asarray(corners[first], dtype=float), triangles, total / share[:, None] / np.pi)
+
+
+def _exitance(lit: Lighting, weights: Array) -> Array:
+    """Exitance of the patches in a setup (N, 3), each source in its own white [lm/m2]."""
+    total = np.zeros((len(lit.transport.patches), 3))
+    for weight, found, emitter in zip(weights, lit.maps, lit.emitters, strict=True):
+        if weight:
+            tint = np.array(tint_of_white(emitter.cct_k))
+            rgb = found.patch_exitance_rgb
+            light = found.patch_exitance[:, None] if rgb is None else rgb
+            total += weight * light * tint
+    return total
+
+
+def _fine(lit: Lighting, weights: Array) -> Iterator[_Mesh]:
+    """The maps of bed wall, floor and bed, which are finer than the patches behind them."""
+    maps = fields(lit)
+    for name, grid in maps["grids"].items():
+        if name.startswith("page:"):
+            continue
+        nu, nv = grid["nu"], grid["nv"]
+        u = (np.arange(nu) + 0.5) / nu * grid["size_m"][0]
+        v = (np.arange(nv) + 0.5) / nv * grid["size_m"][1]
+        u[0], u[-1], v[0], v[-1] = 0.0, grid["size_m"][0], 0.0, grid["size_m"][1]
+        normal = np.cross(grid["u"], grid["v"])
+        flat = (
+            np.array(grid["corner_m"])
+            + u[None, :, None] * np.array(grid["u"])
+            + v[:, None, None] * np.array(grid["v"])
+            + 0.004 * normal * (1 if name != "wall" else -1 if normal[1] > 0 else 1)
+        ).reshape(-1, 3)
+        lx = np.zeros((nu * nv, 3))
+        for weight, emitter in zip(weights, lit.emitters, strict=True):
+            if weight:
+                both = np.array(grid["direct"][emitter.id]) + np.array(grid["bounced"][emitter.id])
+                lx += weight * both[:, None] * np.array(maps["tint"][emitter.id])
+        at = np.arange(nu * nv).reshape(nv, nu)
+        a, b, c, d = at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]
+        triangles = np.concatenate(
+            [np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)]
+        )
+        yield _Mesh(flat, triangles, lx * np.array(grid["reflectance"]) / np.pi)
+
+
+def _mesh(mesh: _Mesh, exposure_cd_m2: float) -> Json:
+    codes = tone(mesh.luminance, exposure_cd_m2).round().astype(int)
+    x, y, z = (np.round(mesh.points[:, i], 3).tolist() for i in range(3))
+    i, j, k = (mesh.triangles[:, n].tolist() for n in range(3))
+    return {
+        "type": "mesh3d",
+        "x": x,
+        "y": y,
+        "z": z,
+        "i": i,
+        "j": j,
+        "k": k,
+        "vertexcolor": [f"rgb({r},{g},{b})" for r, g, b in codes.tolist()],
+        "lighting": {"ambient": 1.0, "diffuse": 0.0, "specular": 0.0, "fresnel": 0.0},
+        "hoverinfo": "skip",
+    }
+
+
+def _lights(lit: Lighting, weights: Array, exposure_cd_m2: float) -> Iterator[Json]:
+    """Lamps as dots and strips as lines; bright when they are on."""
+    for weight, emitter in zip(weights, lit.emitters, strict=True):
+        source: Any = emitter.source
+        shine = np.array(tint_of_white(emitter.cct_k)) * 8 * exposure_cd_m2 * min(1.0, 4 * weight)
+        code = tone(shine, exposure_cd_m2).round().astype(int)
+        colour = f"rgb({code[0]},{code[1]},{code[2]})" if weight else "rgb(70,62,56)"
+        if hasattr(source, "path"):
+            path = np.asarray(source.path)
+            mode, style = "lines", {"line": {"color": colour, "width": 4}}
+        else:
+            path = np.asarray(source.position).reshape(1, 3)
+            mode, style = "markers", {"marker": {"color": colour, "size": 14, "line": {"width": 0}}}
+        x, y, z = (path[:, i].tolist() for i in range(3))
+        yield {
+            "type": "scatter3d",
+            "mode": mode,
+            "x": x,
+            "y": y,
+            "z": z,
+            "hoverinfo": "skip",
+            **style,
+        }
+
+
+def _camera(scenario: Scenario, place: str, low: Array, high: Array) -> Json:
+    """Camera of a place: the figure's scene has its middle at the origin, one unit a metre."""
+    middle = (low + high) / 2
+    person, _, posture = place.rpartition(":")
+    eyes = [t for t in targets(scenario) if t.kind == "eye" and t.posture == posture]
+    eye = next((t for t in eyes if t.person == person), eyes[0] if eyes else None)
+    if eye is None:
+        at, look = np.array([middle[0], low[1] + 0.2, 1.5]), np.array([0.0, 1.0, -0.1])
+    else:
+        at = eye.points[0]
+        look = eye.normals[0].copy()
+        if posture == "sitting":
+            look[2] = -0.25  # up from the page, across the room
+        if posture == "lying back":
+            look = np.array([0.0, -1.0, 0.35])
+        if posture in ("door", "foot"):
+            look[2] = -0.25
+    here, aim = at - middle, at + 0.6 * look / np.linalg.norm(look) - middle
+    return {
+        "eye": dict(zip("xyz", map(float, here), strict=True)),
+        "center": dict(zip("xyz", map(float, aim), strict=True)),
+        "up": {"x": 0, "y": 0, "z": 1},
+    }

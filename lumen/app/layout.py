@@ -1,0 +1,293 @@
+"""The page's bones: header, stage, answers column, setups, drawers; panels fill them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dash import dcc, html
+
+from lumen.app import ids
+from lumen.app.marks import marked
+from lumen.app.panels import examples_panel
+
+__all__ = ["INDEX", "page"]
+
+INDEX = """<!DOCTYPE html>
+<html lang="en" data-theme="dark">
+  <head>
+    {%metas%}
+    <title>{%title%}</title>
+    {%favicon%}
+    {%css%}
+  </head>
+  <body>
+    {%app_entry%}
+    <noscript>This page draws with scripts: please allow them for this address.</noscript>
+    <footer>{%config%}{%scripts%}{%renderer%}</footer>
+  </body>
+</html>"""
+
+_STORES = (
+    ids.COMMAND,
+    ids.DOCUMENT,
+    ids.ANSWERED,
+    ids.STUDY,
+    ids.READY,
+    ids.FIELDS,
+    ids.SHOWN,
+    ids.SELECTION,
+    ids.SETUP,
+    ids.SYSTEM,
+    ids.LOOK,
+    ids.PAINT,
+    ids.EXPOSURE,
+    ids.PLACE,
+    ids.CAUTION,
+    ids.HISTORY,
+    ids.TROUBLE,
+    ids.SERVER,
+    ids.OPENED,
+    ids.START_ASKED,
+    ids.DRAWN,
+    ids.TOLD,
+)
+
+
+def page(
+    document: Mapping[str, Any], opened: Mapping[str, Any], examples: Sequence[tuple[str, str, str]]
+) -> Any:
+    """Return the page for a document.
+
+    ``opened`` says which file it came from, if any; ``examples`` are key, title and note of the
+    rooms on the shelf.
+    """
+    setups = document["plan"].get("setups") or [{"id": ""}]
+    first = {
+        ids.DOCUMENT: dict(document),
+        ids.SETUP: setups[0]["id"],
+        ids.SELECTION: [],
+        ids.SYSTEM: "cm",
+        ids.LOOK: "wall",
+        ids.PAINT: "glow",
+        ids.EXPOSURE: 25,
+        ids.PLACE: "door",
+        ids.OPENED: dict(opened),
+    }
+    return html.Div(
+        [
+            *[dcc.Store(id=name, data=first.get(name)) for name in _STORES],
+            html.Div(
+                [_top(document), _stage(), _answers(), *_drawers(examples), _setups()],
+                className="lm-shell",
+                id="shell",
+            ),
+            html.Div(id="toast", className="lm-toast", role="status", hidden=True),
+        ],
+        id="page",
+    )
+
+
+def _act(act: str, text: str, kind: str, label: str = "", **more: Any) -> Any:
+    data = {"data-act": act, **({"aria-label": label} if label else {})}
+    return html.Button(
+        text, type="button", className=kind, title=label or None, **marked(data), **more
+    )
+
+
+def _switch(name: str, label: str, options: Sequence[tuple[str, str]], chosen: str) -> Any:
+    """A row of buttons of which one is down; it writes the store called ``name``."""
+    return html.Div(
+        [
+            html.Button(
+                text,
+                type="button",
+                className="lm-look",
+                **marked(
+                    {
+                        "data-switch": name,
+                        "data-to": value,
+                        "aria-pressed": "true" if value == chosen else "false",
+                    }
+                ),
+            )
+            for value, text in options
+        ],
+        className="lm-looks",
+        role="group",
+        **marked({"aria-label": label}),
+    )
+
+
+def _opener(text: str, drawer: str, kind: str = "lm-button") -> Any:
+    return html.Button(text, type="button", className=kind, **marked({"data-opens": drawer}))
+
+
+def _top(document: Mapping[str, Any]) -> Any:
+    looks = (("wall", "Wall"), ("above", "From above"), ("walk", "Walk in"))
+    title = dcc.Input(
+        type="text", value=document["plan"]["title"], id=ids.TITLE, autoComplete="off"
+    )
+    return html.Header(
+        [
+            html.Label(
+                [html.Span("Name of the plan", className="lm-visually-hidden"), title],
+                className="pg-title",
+                **marked({"data-field": "title", "data-id": "plan"}),
+            ),
+            html.Div(
+                [
+                    _act("undo", "↶", "lm-round", "Undo", disabled=True),
+                    _act("redo", "↷", "lm-round", "Redo", disabled=True),
+                ],
+                className="lm-tools",
+            ),
+            html.Div(className="lm-spring"),
+            _switch(ids.LOOK, "Look at the room", looks, "wall"),
+            html.Div(className="lm-spring"),
+            html.Div(
+                [
+                    _opener("Your room", "start", "lm-button is-main"),
+                    _opener("Add", "add"),
+                    _opener("Open", "open"),
+                    _act("save", "Save", "lm-button"),
+                    _switch(ids.SYSTEM, "Units", (("cm", "cm"), ("ft-in", "ft-in")), "cm"),
+                    _act("theme", "◐", "lm-round", "Light or dark page"),
+                ],
+                className="lm-tools",
+            ),
+            html.Div(
+                "The page's server does not answer. Your plan is kept in this browser; what you do "
+                "now is sent as soon as it is back.",
+                className="lm-lost",
+                role="alert",
+            ),
+        ],
+        className="lm-top",
+    )
+
+
+def _stage() -> Any:
+    paints = (("glow", "As it looks"), ("lux", "Lux map"), ("none", "Lines"))
+    frames = [
+        html.Div(
+            html.Div(**marked({"data-lm-view": "wall"})), className="lm-view-frame", id="wall-frame"
+        ),
+        html.Div(
+            html.Div(**marked({"data-lm-view": "above"})),
+            className="lm-view-frame",
+            id="above-frame",
+            hidden=True,
+        ),
+        html.Div(_walk(), className="lm-view-frame", id="walk-frame", hidden=True),
+    ]
+    tools = [
+        _switch(ids.PAINT, "How the light is drawn", paints, "glow"),
+        html.Div(className="pg-exposure", id="exposure-slot"),
+        html.Div(className="pg-legend", id="legend", **marked({"data-lm-view": "legend"})),
+    ]
+    return html.Main(
+        [
+            html.H1("Bed wall, lit as planned", className="lm-visually-hidden"),
+            html.Div(frames, className="lm-views"),
+            html.Div(tools, className="lm-stage-tools"),
+            html.Div(id=ids.HAND, className="pg-hand"),
+        ],
+        className="lm-stage",
+    )
+
+
+def _walk() -> list[Any]:
+    return [
+        html.Div(id=ids.PLACES, className="pg-places"),
+        dcc.Graph(
+            id=ids.WALK,
+            className="pg-walk",
+            config={"displaylogo": False, "displayModeBar": False, "scrollZoom": True},
+            figure={"data": [], "layout": {"paper_bgcolor": "#0f0c0a"}},
+            responsive=True,
+        ),
+    ]
+
+
+def _answers() -> Any:
+    return html.Aside(
+        [
+            html.Div(id=ids.STUDY_TROUBLE),
+            html.Div(
+                html.P("Reckoning the light ...", className="lm-small"),
+                id=ids.ANSWERS,
+                className="pg-answers",
+            ),
+            html.Div(
+                [
+                    _opener("Lux maps", "maps", "lm-button is-quiet"),
+                    _opener("All things", "thing", "lm-button is-quiet"),
+                ],
+                className="lm-tools",
+            ),
+            html.P(
+                "Left and right are as you face the bed. Nothing here replaces local code, labels "
+                "or a licensed electrician.",
+                className="lm-small",
+            ),
+        ],
+        className="lm-answers",
+        **marked({"aria-label": "Answers"}),
+    )
+
+
+def _setups() -> Any:
+    return html.Section(
+        id=ids.SETUPS,
+        className="lm-setups",
+        **marked({"aria-label": "Setups: which lights are on"}),
+    )
+
+
+def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
+    start = [
+        html.P(
+            "Measure, type in any unit, and watch the room follow. What you do not know can stay."
+        ),
+        html.Div(id=ids.START, className="lm-start-grid"),
+        html.P("Then drag the lights to where you think they should go.", className="lm-small"),
+    ]
+    shelf = [
+        _act("open-file", "Open a plan from a file", "lm-button is-main"),
+        html.P("or drop one anywhere on this page.", className="lm-small"),
+        html.H3("Examples to start from"),
+        html.Div(examples_panel(examples), className="pg-examples"),
+    ]
+    maps = [
+        html.P("The same colour is the same lux on every plane and in every setup."),
+        html.Div(id=ids.MAPS, className="pg-maps"),
+    ]
+    return [
+        _drawer("start", "Your room in eight measurements", start),
+        _drawer("add", "Things to add", html.Div(id=ids.THINGS_TO_ADD)),
+        _drawer("open", "Open", shelf),
+        _drawer("power", "Where the power goes", html.Div(id=ids.LOAD_TREE)),
+        _drawer("cautions", "Cautions", html.Div(id=ids.CAUTIONS)),
+        _drawer("thing", "All its numbers", html.Div(id=ids.THING)),
+        _drawer("maps", "Lux maps", maps),
+    ]
+
+
+def _drawer(name: str, title: str, inside: Any) -> Any:
+    close = html.Button(
+        "×",
+        type="button",
+        className="lm-round",
+        **marked({"data-closes": name, "aria-label": "Close"}),
+    )
+    return html.Section(
+        [
+            html.Div([html.H2(title, tabIndex="-1"), close], className="lm-drawer-head"),
+            html.Div(inside, className="lm-drawer-body"),
+        ],
+        className="lm-drawer",
+        id=f"drawer-{name}",
+        hidden=True,
+        **marked({"aria-label": title}),
+    )
