@@ -31,7 +31,9 @@
     const corners = footprint(item).map(([u, v]) => now.px(u, v));
     const painted = item.kind === "mattress" && now.paint !== "none" && now.ready && now.ready.grids.mattress;
     const lrv = lumen.plan.middle((item.finish && item.finish.lrv) ?? 40) / 100;
-    const fill = painted ? "transparent" : lumen.paint.ambient(now, lrv) || "";
+    // The painted bed must not be hidden by the frame below it.
+    const carries = item.kind === "bed frame" && now.paint !== "none" && now.ready && now.ready.grids.mattress;
+    const fill = painted || carries ? "transparent" : lumen.paint.ambient(now, lrv) || "";
     const nodes = [make("path", { class: `lm-box is-${item.kind.replace(/ /g, "-")}`, d: path(corners, true), style: fill ? `fill:${fill}` : "" })];
     const xs = corners.map((p) => p[0]), ys = corners.map((p) => p[1]);
     const x1 = Math.max(...xs), y0 = Math.min(...ys);

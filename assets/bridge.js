@@ -11,7 +11,7 @@
  *   - has stores with these ids, written by set_props: "command" {name, id|ids, args, stamp}, "selection" [ids],
  *     "caution" index of the caution mark that was pressed, "history" {undo, redo, undoSteps, redoSteps},
  *     "trouble" {text, faults} (say it), "server" "here" | "lost". Leave out those it does not have: settings({stores: {...}})
- *   - its server callback on "command" must answer each command: plan store changed, or
+ *   - its server callback on "command" must answer each command, done or refused, after the new plan was shown:
  *     dash_clientside.lumen.answered({stamp, faults}) with faults [{field, rule, value}] when it was refused
  *   - dash_clientside.lumen.undo(n), .redo(n) for its buttons; .theme("dark"|"light"); .send(command) for forms; .save(text, title)
  * POST /preview {plan, command} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way; the newest waits.
@@ -28,14 +28,22 @@
     previewUrl: "preview",
     stores: { command: "command", selection: "selection", caution: "caution", history: "history", trouble: "trouble", server: "server" },
     historyKey: "lumen-history",
+    opened: false, // the plan on show came from a file that the server was started with
   };
   const shown = { plan: null, study: null, fields: null, ready: null, setup: null, selection: [], units: "cm", exposure: undefined, paint: "glow" };
   const views = new Map(); // element -> {kind, view}
   const times = [];
   let history = null;
   let restored = false;
+  let started = false;
   let slide = null; // {setup, levels} while a level slider is in the hand
   let asked = 0;
+
+  // The scripts load in the order of their names, so what other files make is made at first use.
+  function once(make) {
+    let made;
+    return () => (made = made || make());
+  }
 
   // ---- out to the page -------------------------------------------------------------------------------------------------
   function put(store, data) {
@@ -48,7 +56,7 @@
     put("trouble", { text, faults, at: Date.now() });
   }
 
-  const keeper = lumen.history.keeper({
+  const keeper = once(() => lumen.history.keeper({
     storage: {
       getItem: (key) => root.localStorage.getItem(key),
       setItem: (key, text) => root.localStorage.setItem(key, text),
@@ -56,14 +64,14 @@
     },
     key: settings.historyKey,
     onTrouble: say,
-  });
+  }));
 
   async function isAlive() {
     const answer = await root.fetch(root.location.href, { method: "HEAD", cache: "no-store" });
     return answer.status < 500;
   }
 
-  const commands = lumen.queue({
+  const commands = once(() => lumen.queue({
     deliver: (command) => put("command", command),
     isAlive,
     onLost() {
@@ -74,18 +82,19 @@
       delete doc.documentElement.dataset.lmServer;
       put("server", "here");
     },
-  });
+  }));
 
   function command(cmd) {
-    commands.push(cmd);
+    const sent = commands().push(cmd);
     if (cmd.name === "move" || cmd.name === "set" || cmd.name === "level") lumen.live.dim(doc, true);
     for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
+    return sent;
   }
 
-  const drawable = () => commands.pending().filter((cmd) => ["move", "set", "level"].includes(cmd.name));
+  const drawable = () => commands().pending().filter((cmd) => ["move", "set", "level"].includes(cmd.name));
 
   function answered({ stamp, faults } = {}) {
-    commands.answered(stamp);
+    commands().answered(stamp);
     if (faults && faults.length) {
       for (const { view } of views.values()) view.revert();
       lumen.live.dim(doc, false);
@@ -96,7 +105,7 @@
   }
 
   // ---- live answers ------------------------------------------------------------------------------------------------------
-  const previews = lumen.latest(
+  const previews = once(() => lumen.latest(
     async (question, signal) => {
       const answer = await root.fetch(settings.previewUrl, {
         method: "POST",
@@ -110,18 +119,20 @@
     },
     {
       onAnswer(answer, question) {
+        if (answer.stale) return lumen.live.dim(doc, true); // too slow to follow the hand: the old numbers stay, dimmed
         for (const { view } of views.values()) if (view.preview) view.preview(answer.fields);
         writeAnswers(answer);
         setRefused(null);
         times.push(root.performance.now() - question.at);
         if (times.length > 300) times.shift();
+        return undefined;
       },
       onError(error) {
         if (error.faults) setRefused(error.faults);
-        else if (error.name !== "AbortError") commands.noAnswer();
+        else if (error.name !== "AbortError") commands().noAnswer();
       },
     }
-  );
+  ));
 
   function setRefused(faults) {
     for (const { view } of views.values()) view.element.classList.toggle("is-refused", Boolean(faults));
@@ -129,7 +140,7 @@
 
   function preview(cmd) {
     asked += 1;
-    previews.ask({ plan: planNow(), command: cmd, at: root.performance.now() });
+    previews().ask({ plan: planNow(), command: cmd, at: root.performance.now() });
   }
 
   const planNow = () => drawable().reduce(lumen.plan.apply, shown.plan);
@@ -154,7 +165,7 @@
     onCommand: command,
     onPreview: preview,
     onPreviewEnd(kept) {
-      previews.cancel();
+      previews().cancel();
       setRefused(null);
       if (!kept) {
         for (const { view, kind } of views.values()) if (kind === "lux") view.revert();
@@ -203,6 +214,13 @@
       if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, setup: element.dataset.lmLevels, onSlide, onSet });
     }
     for (const element of doc.querySelectorAll("[data-lm-item]")) element.draggable = true;
+    for (const slider of doc.querySelectorAll("input[type=range]")) fillTrack(slider);
+  }
+
+  /** How far a slider's track is filled; style.css draws it. */
+  function fillTrack(slider) {
+    const low = Number(slider.min || 0), high = Number(slider.max || 100);
+    slider.style.setProperty("--lm-at", `${(100 * (slider.value - low)) / (high - low || 1)}%`);
   }
 
   function paintThumbs(only = null) {
@@ -230,12 +248,14 @@
   }
 
   function onSet(setup, id, value) {
-    previews.cancel();
+    previews().cancel();
     command({ name: "level", args: { setup, of: id, value } });
   }
 
   // ---- in from the page --------------------------------------------------------------------------------------------------
   function show(next) {
+    if (!started) start();
+    started = true;
     const planChanged = next.plan && !lumen.history.same(next.plan, shown.plan);
     for (const [name, value] of Object.entries(next)) if (value !== null && value !== undefined) shown[name] = value;
     if (next.fields && next.fields !== shown.from) {
@@ -247,14 +267,13 @@
       if (restore(next.plan)) return refresh();
     }
     if (planChanged) {
-      commands.answered();
       history = lumen.history.record(history, next.plan);
-      keeper.save(history);
+      keeper().save(history);
       slide = null;
       put("history", lumen.history.can(history));
     }
     if (next.study) {
-      lumen.live.dim(doc, commands.size() > 0);
+      lumen.live.dim(doc, commands().size() > 0);
       writeAnswers(next.study);
     }
     refresh();
@@ -262,9 +281,11 @@
 
   /** Take up the plan of the last visit: its history as it was, its plan sent as a command. */
   function restore(first) {
-    const kept = keeper.load();
-    if (!kept || lumen.history.same(kept.present, first)) {
-      history = kept || lumen.history.start(first);
+    const kept = keeper().load();
+    // A file that was opened is taken up where it was left only if what is kept grew out of this very file.
+    const other = kept && settings.opened && ![...kept.past, kept.present].some((plan) => lumen.history.same(plan, first));
+    if (!kept || other || lumen.history.same(kept.present, first)) {
+      history = (!other && kept) || lumen.history.start(first);
       put("history", lumen.history.can(history));
       return false;
     }
@@ -277,7 +298,7 @@
   function step(to) {
     if (to === history) return;
     history = to;
-    keeper.save(history);
+    keeper().save(history);
     put("history", lumen.history.can(history));
     command({ name: "replace", args: { plan: history.present } });
   }
@@ -292,8 +313,8 @@
   }
 
   function start() {
-    root.addEventListener("pagehide", keeper.flush);
-    doc.addEventListener("visibilitychange", () => doc.visibilityState === "hidden" && keeper.flush());
+    root.addEventListener("pagehide", () => keeper().flush());
+    doc.addEventListener("visibilitychange", () => doc.visibilityState === "hidden" && keeper().flush());
     doc.addEventListener("keydown", (event) => {
       if (event.defaultPrevented || !shown.plan) return;
       const typing = event.target.closest && event.target.closest("input, textarea, select, [contenteditable=true]");
@@ -305,6 +326,7 @@
         else redo();
       }
     });
+    doc.addEventListener("input", (event) => event.target.type === "range" && fillTrack(event.target));
     doc.addEventListener("dragstart", (event) => {
       const item = event.target.closest && event.target.closest("[data-lm-item]");
       if (item && event.dataTransfer) event.dataTransfer.setData("application/x-lumen-item", item.dataset.lmItem);
@@ -312,20 +334,19 @@
     lumen.files.accept(doc, { onPlan: (plan) => command({ name: "replace", args: { plan } }), onTrouble: say });
   }
 
-  if (doc) start();
-
   lumen.bridge = {
     show, command, undo, redo, answered, refresh, theme, times,
     settings: (next) => Object.assign(settings, next, { stores: { ...settings.stores, ...(next.stores || {}) } }),
     views: () => [...views.values()].map(({ view }) => view),
     asked: () => asked,
+    waiting: () => commands().size(),
     state: () => ({ ...shown, history }),
   };
 
   // What clientside callbacks call; each returns something for an Output to hold.
   const dash = (root.dash_clientside = root.dash_clientside || {});
   let stamp = 0;
-  dash.lumen = {
+  dash.lumen = Object.assign(dash.lumen || {}, {
     show(plan, study, fields, setup, selection, units, exposure, paint) {
       show({ plan, study, fields, setup, selection, units, exposure, paint });
       stamp += 1;
@@ -355,5 +376,5 @@
       if (n && text) lumen.files.save(text, title);
       return n || 0;
     },
-  };
+  });
 })(typeof window === "undefined" ? globalThis : window);

@@ -96,19 +96,23 @@
 
   function legend(element) {
     const doc = root.document;
-    const { RAMP, TICKS, place, css } = lumen.colours;
+    const { RAMP, place, css } = lumen.colours;
     const stops = Array.from({ length: 24 }, (_, i) => css(RAMP[Math.round((i / 23) * (RAMP.length - 1))]));
     const bar = doc.createElement("div");
     bar.className = "lm-legend-bar";
     bar.style.background = `linear-gradient(to right, ${stops.join(", ")})`;
     const marks = doc.createElement("div");
     marks.className = "lm-legend-marks";
-    for (const lx of TICKS.filter((tick) => [1, 10, 100, 1000].includes(tick) || [5, 50, 500].includes(tick))) {
+    for (const lx of [1, 3, 10, 30, 100, 300, 1000]) {
       const mark = doc.createElement("span");
       mark.style.left = `${100 * place(lx)}%`;
-      mark.textContent = lx === 1000 ? "1000 lx" : String(lx);
+      mark.textContent = String(lx);
       marks.append(mark);
     }
+    const unit = doc.createElement("span");
+    unit.className = "lm-legend-unit";
+    unit.textContent = "lx";
+    marks.prepend(unit);
     element.classList.add("lm-legend");
     element.setAttribute("role", "img");
     element.setAttribute("aria-label", "Scale of the map from 0.3 to 1000 lx, the same for every setup");

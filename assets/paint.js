@@ -64,6 +64,19 @@
     ctx.clip();
   }
 
+  /** Where cell coordinates (i, j) of a grid fall on the drawing, also when the grid is turned in the room. */
+  function placer(grid, now) {
+    if (grid.corner && now.axes) {
+      const [a, b] = now.axes;
+      return (i, j) =>
+        now.px(
+          grid.corner[a] + i * grid.du * grid.u[a] + j * grid.dv * grid.v[a],
+          grid.corner[b] + i * grid.du * grid.u[b] + j * grid.dv * grid.v[b]
+        );
+    }
+    return (i, j) => now.px(grid.u0 + i * grid.du, grid.v0 + j * grid.dv);
+  }
+
   function surfaces(canvas, list, now) {
     const ctx = fitCanvas(canvas, now.width, now.height);
     if (now.paint === "none" || !now.ready) return;
@@ -74,17 +87,19 @@
       ctx.fillRect(0, 0, now.width, now.height);
       const grid = now.ready.grids[name];
       if (grid) {
-        const [x0, y1] = now.px(grid.u0, grid.v0);
-        const [x1, y0] = now.px(grid.u0 + grid.nu * grid.du, grid.v0 + grid.nv * grid.dv);
+        const image = picture(grid, now, now.paint);
+        const at = placer(grid, now);
+        const [x, y] = at(0, grid.nv), [ux, uy] = at(grid.nu, grid.nv), [vx, vy] = at(0, 0); // image: top left, right, down
         if (now.paint === "glow") ctx.globalCompositeOperation = "lighten"; // never blacker than the unlit room
-        ctx.drawImage(picture(grid, now, now.paint), x0, y0, x1 - x0, y1 - y0);
+        ctx.transform((ux - x) / image.width, (uy - y) / image.width, (vx - x) / image.height, (vy - y) / image.height, x, y);
+        ctx.drawImage(image, 0, 0);
       }
       ctx.restore();
     }
   }
 
   function contourNodes(list, now) {
-    const { make, path } = lumen.svg;
+    const { make, curve } = lumen.svg;
     if (!now.ready) return [];
     const nodes = [];
     const taken = [];
@@ -92,11 +107,12 @@
       const grid = now.ready.grids[name];
       if (!grid) continue;
       const lx = lumen.relight.illuminance(grid, now.weights);
-      const toPx = ([i, j]) => now.px(grid.u0 + (i + 0.5) * grid.du, grid.v0 + (j + 0.5) * grid.dv);
+      const at = placer(grid, now);
+      const toPx = ([i, j]) => at(i + 0.5, j + 0.5);
       for (const level of lumen.colours.TICKS) {
         for (const line of lumen.contours.lines(lx, grid.nu, grid.nv, level)) {
           const points = line.points.map(toPx);
-          nodes.push(make("path", { class: "lm-contour", d: path(points) }));
+          nodes.push(make("path", { class: "lm-contour", d: curve(points, line.closed) }));
           const label = labelNode(points, level, taken);
           if (label) nodes.push(label);
         }
@@ -147,9 +163,10 @@
     const level = (now.levels && now.levels[id]) || 0;
     const at = now.ready ? now.ready.sources.indexOf(id) : -1;
     const tint = at >= 0 ? now.ready.tint[at] : [1.35, 0.95, 0.42];
-    const shine = 0.35 + 0.65 * Math.sqrt(level);
+    // A lit shade or strip is brighter than any wall: the tint thinned with white, dimmed only a little by its level.
+    const shine = 0.55 + 0.45 * Math.sqrt(level);
     const most = Math.max(...tint);
-    const rgb = tint.map((value) => Math.round(255 * Math.pow((value / most) * 0.55 + 0.45, 1 / 1.4) * shine));
+    const rgb = tint.map((value) => Math.round(255 * Math.pow((value / most) * 0.35 + 0.65, 1 / 2.2) * shine));
     return { level, css: level > 0 ? `rgb(${rgb})` : null };
   }
 

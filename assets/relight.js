@@ -11,8 +11,8 @@
  *   levelsOf(plan, setupId)             -> {id: level}; "everything on" = all at 1
  *   fullShares(plan, study, target)     -> {id: {direct_lx, bounced_lx}} at full level, as far as the study tells
  *
- * A grid: {nu, nv, u0, v0, du, dv, reflectance: [r,g,b], direct: [Float32Array|null per source], bounced: [...]}, row-major,
- * row 0 at v0, first cell's corner at (u0, v0). `exposure` [cd/m2] is the luminance shown at 63 % of the screen's light.
+ * A grid: {nu, nv, u0, v0, du, dv, corner, u, v, reflectance: [r,g,b], direct: [Float32Array|null per source], bounced: [...]},
+ * row-major, row 0 at v0, first cell's corner at (u0, v0); corner, u, v place it in the room. `exposure` [cd/m2] is the luminance shown at 63 % of the screen's light.
  */
 (function (root) {
   "use strict";
@@ -32,8 +32,19 @@
     return Float32Array.from(values);
   }
 
+  /** Linear RGB reflectances of a paint: its colour, scaled so that its luminance is the reflectance on the card. */
+  function coloured(reflectance, colour) {
+    if (!colour) return [reflectance, reflectance, reflectance];
+    const linear = [1, 3, 5].map((at) => {
+      const code = parseInt(colour.slice(at, at + 2), 16) / 255;
+      return code <= 0.04045 ? code / 12.92 : ((code + 0.055) / 1.055) ** 2.4;
+    });
+    const luminance = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2];
+    if (luminance < 1e-4) return [reflectance, reflectance, reflectance];
+    return linear.map((value) => (value * reflectance) / luminance);
+  }
+
   function gridOf(written, sources) {
-    const step = Array.isArray(written.step_m) ? written.step_m : [written.step_m, written.step_m];
     const origin = written.origin_m || [0, 0];
     const maps = (part) => sources.map((id) => floats((written[part] || {})[id]));
     return {
@@ -41,9 +52,12 @@
       nv: written.nv,
       u0: origin[0],
       v0: origin[1],
-      du: step[0],
-      dv: step[1],
-      reflectance: written.reflectance || [0.5, 0.5, 0.5],
+      du: written.size_m[0] / written.nu,
+      dv: written.size_m[1] / written.nv,
+      corner: written.corner_m || null,
+      u: written.u || null,
+      v: written.v || null,
+      reflectance: coloured(written.reflectance ?? 0.5, written.colour),
       direct: maps("direct"),
       bounced: maps("bounced"),
     };
@@ -204,7 +218,7 @@
   }
 
   lumen.relight = {
-    prepare, merge, weights, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, fullShares, floats,
+    prepare, merge, weights, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, fullShares, floats, coloured,
     EVERYTHING,
   };
 })(typeof window === "undefined" ? globalThis : window);

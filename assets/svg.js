@@ -1,6 +1,7 @@
 /* lumen.svg: small makers for SVG.
  *
  *   make(tag, attributes, ...children) -> element     path([[x,y], ...], closed) -> "M...": path data
+ *   curve(points, closed) -> rounded path data
  *   hull([[x,y], ...]) -> corners of the convex outline  size(element) -> [width, height] in CSS pixels
  */
 (function (root) {
@@ -26,6 +27,18 @@
     return steps.join("") + (closed ? "Z" : "");
   }
 
+  /** Rounded path through the middles of the steps: for lines that are smooth in truth, such as contours. */
+  function curve(points, closed = false) {
+    if (points.length < 4) return path(points, closed);
+    const mid = (p, q) => [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
+    const text = ([x, y]) => `${figure(x)} ${figure(y)}`;
+    const ring = closed ? [...points.slice(0, -1), points[0], points[1]] : points;
+    const start = closed ? mid(ring[0], ring[1]) : points[0];
+    const parts = [`M${text(start)}`];
+    for (let i = 1; i < ring.length - 1; i += 1) parts.push(`Q${text(ring[i])} ${text(mid(ring[i], ring[i + 1]))}`);
+    return parts.join("") + (closed ? "Z" : `L${text(points[points.length - 1])}`);
+  }
+
   function hull(points) {
     const sorted = [...points].sort((p, q) => p[0] - q[0] || p[1] - q[1]);
     const turn = (o, p, q) => (p[0] - o[0]) * (q[1] - o[1]) - (p[1] - o[1]) * (q[0] - o[0]);
@@ -45,5 +58,5 @@
     return [Math.max(1, box.width), Math.max(1, box.height)];
   }
 
-  lumen.svg = { make, path, hull, size };
+  lumen.svg = { make, path, curve, hull, size };
 })(typeof window === "undefined" ? globalThis : window);

@@ -80,11 +80,11 @@
     const r = 0.095 * now.scale;
     const nodes = [];
     if (reads) {
-      const shoulder = 0.23 * now.scale, neck = 0.19 * now.scale, drop = 0.3 * now.scale;
+      const shoulder = 0.22 * now.scale, neck = 0.17 * now.scale, drop = 0.34 * now.scale;
       nodes.push(
         make("path", {
           class: "lm-person",
-          d: `M${x - shoulder} ${y + neck + drop}C${x - shoulder} ${y + neck} ${x - r} ${y + neck} ${x} ${y + neck}S${x + shoulder} ${y + neck} ${x + shoulder} ${y + neck + drop}`,
+          d: `M${x - shoulder} ${y + neck + drop}C${x - shoulder} ${y + neck * 1.05} ${x - r} ${y + neck * 1.1} ${x - r * 0.45} ${y + r * 0.85}H${x + r * 0.45}C${x + r} ${y + neck * 1.1} ${x + shoulder} ${y + neck * 1.05} ${x + shoulder} ${y + neck + drop}`,
         })
       );
     }

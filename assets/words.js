@@ -20,18 +20,13 @@
       const up = rest > unit / 2 || (rest === unit / 2 && floor % 2 !== 0);
       return String((up ? floor + 1 : floor) * unit);
     }
-    const text = value.toFixed(places);
-    // toFixed takes an exact tie away from zero; step back when that digit is odd
-    const tie = Math.abs(Number(text) - value) * 2 === 10 ** -places && isTie(value, places);
-    if (tie && Number(text[text.length - 1]) % 2 === 1) {
-      return (Number(text) - Math.sign(value) * 10 ** -places).toFixed(places);
+    const scaled = value * 10 ** places;
+    // Only multiples of 1/2^(places+1) can be exact ties in binary, and for them the product above is exact.
+    if (Number.isInteger(value * 2 ** (places + 1)) && Math.abs(scaled * 2) % 2 === 1) {
+      const floor = Math.floor(scaled);
+      return ((floor % 2 === 0 ? floor : floor + 1) / 10 ** places).toFixed(places);
     }
-    return text;
-  }
-
-  function isTie(value, places) {
-    // only multiples of 1/2^(places+1) can be exact ties in binary
-    return Number.isInteger(value * 2 ** (places + 1));
+    return value.toFixed(places);
   }
 
   function amount(value) {
@@ -39,9 +34,7 @@
     const place = Math.floor(Math.log10(Math.abs(value)) + 1e-15);
     const digits = place >= 3 ? 3 : 2;
     const places = digits - 1 - place;
-    const text = rounded(value, Math.min(places, 2));
-    if (places > 2) return Number(Number(value).toPrecision(digits)).toFixed(2);
-    return text;
+    return places > 2 ? rounded(Number(rounded(value, places)), 2) : rounded(value, places);
   }
 
   function about(value, low, high, unit = "lx") {
