@@ -1,0 +1,166 @@
+// Claims: previews never pile up or come late; commands go one at a time and outlive a lost server; live numbers are the server's words.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { lumen } from "./load.mjs";
+
+const rest = () => new Promise((done) => setImmediate(done));
+
+function answerer() {
+  const asked = [];
+  const send = (question) => new Promise((resolve, reject) => asked.push({ question, resolve, reject }));
+  return { asked, send };
+}
+
+test("while one question is on its way only the newest waits", async () => {
+  const { asked, send } = answerer();
+  const got = [];
+  const line = lumen.latest(send, { onAnswer: (answer, question) => got.push([question, answer]) });
+  for (const n of [1, 2, 3, 4, 5]) line.ask(n);
+  await rest();
+  assert.deepEqual(asked.map((each) => each.question), [1]);
+  asked[0].resolve("one");
+  await rest();
+  await rest();
+  assert.deepEqual(asked.map((each) => each.question), [1, 5]);
+  asked[1].resolve("five");
+  await rest();
+  await rest();
+  assert.deepEqual(got, [[1, "one"], [5, "five"]]);
+  assert.equal(line.busy(), false);
+});
+
+test("after cancel no answer comes, and a new question is asked at once", async () => {
+  const { asked, send } = answerer();
+  const got = [];
+  const line = lumen.latest(send, { onAnswer: (answer) => got.push(answer) });
+  line.ask("old");
+  line.ask("waiting");
+  await rest();
+  line.cancel();
+  line.ask("new");
+  await rest();
+  assert.deepEqual(asked.map((each) => each.question), ["old", "new"]);
+  asked[0].resolve("late");
+  asked[1].resolve("right");
+  await rest();
+  await rest();
+  assert.deepEqual(got, ["right"]);
+});
+
+test("a refused question is told and does not stop the line", async () => {
+  const { asked, send } = answerer();
+  const told = [];
+  const line = lumen.latest(send, { onAnswer: (answer) => told.push(answer), onError: (error) => told.push(error.message) });
+  line.ask(1);
+  line.ask(2);
+  await rest();
+  asked[0].reject(new Error("no"));
+  await rest();
+  await rest();
+  asked[1].resolve("yes");
+  await rest();
+  await rest();
+  assert.deepEqual(told, ["no", "yes"]);
+});
+
+function clock() {
+  const jobs = new Map();
+  let now = 0, next = 1;
+  return {
+    setTimeout: (job, wait) => (jobs.set(next, { job, at: now + wait }), next++),
+    clearTimeout: (id) => jobs.delete(id),
+    async pass(ms) {
+      now += ms;
+      for (const [id, { job, at }] of [...jobs]) if (at <= now && jobs.delete(id)) job();
+      await rest();
+      await rest();
+    },
+  };
+}
+
+test("commands are delivered in order, each after the answer to the one before", () => {
+  const sent = [];
+  const queue = lumen.queue({ deliver: (cmd) => sent.push(cmd.name), isAlive: async () => true, timer: clock() });
+  queue.push({ name: "a" });
+  queue.push({ name: "b" });
+  assert.deepEqual(sent, ["a"]);
+  queue.answered(99); // somebody else's
+  assert.deepEqual(sent, ["a"]);
+  queue.answered(1);
+  assert.deepEqual(sent, ["a", "b"]);
+  queue.answered();
+  assert.equal(queue.size(), 0);
+});
+
+test("a lost server is told once, and when it is back the waiting commands are delivered again, none lost", async () => {
+  const sent = [], told = [], timer = clock();
+  let alive = false;
+  const queue = lumen.queue({
+    deliver: (cmd) => sent.push(cmd.name), isAlive: async () => alive, timer, patience_ms: 100, retry_ms: 50,
+    onLost: () => told.push("lost"), onBack: () => told.push("back"),
+  });
+  queue.push({ name: "a" });
+  await timer.pass(100);
+  queue.push({ name: "b" });
+  await timer.pass(50);
+  await timer.pass(50);
+  assert.deepEqual([sent, told], [["a"], ["lost"]]);
+  alive = true;
+  await timer.pass(50);
+  assert.deepEqual([sent, told], [["a", "a"], ["lost", "back"]]);
+  queue.answered();
+  assert.deepEqual(sent, ["a", "a", "b"]);
+});
+
+test("a slow but living server is waited for, not asked twice", async () => {
+  const sent = [], timer = clock();
+  const queue = lumen.queue({ deliver: (cmd) => sent.push(cmd.name), isAlive: async () => true, timer, patience_ms: 100 });
+  queue.push({ name: "a" });
+  await timer.pass(100);
+  await timer.pass(100);
+  assert.deepEqual(sent, ["a"]);
+});
+
+const answers = {
+  planes: [{ target: "page:left", setup: "read", average_lx: 291.37, low_lx: 233, high_lx: 348, minimum_lx: 150, maximum_lx: 400, uniformity: 0.515 }],
+  eyes: [
+    { target: "eye:right:sitting", setup: "read", illuminance_lx: 40, low_lx: 30, high_lx: 50 },
+    { target: "eye:right:lying back", setup: "read", illuminance_lx: 4, low_lx: 3, high_lx: 5, melanopic_edi_lx: 1.7, melanopic_low_lx: 1.2, melanopic_high_lx: 2.1 },
+    { target: "eye:right:lying left", setup: "read", illuminance_lx: 6, low_lx: 5, high_lx: 7, melanopic_edi_lx: 2.6, melanopic_low_lx: 2.0, melanopic_high_lx: 3.1 },
+  ],
+};
+
+test("a live number has the server's words, whole or in parts", () => {
+  const { find, text } = lumen.live;
+  const page = find(answers, "page:left", "read");
+  assert.equal(text(page), "about 290 lx (230-350)");
+  assert.equal(text(page, "illuminance", "value"), "290");
+  assert.equal(text(page, "illuminance", "band"), "230-350");
+  assert.equal(text(page, "uniformity"), "0.52");
+  assert.equal(text({ average_lx: 0.02, low_lx: 0.01, high_lx: 0.03 }, "illuminance", "value"), "under 0.1");
+  assert.equal(find(answers, "page:left", "off"), null);
+});
+
+test("a sleeper's eye is the worst of the lying postures, never the sitting one", () => {
+  const entry = lumen.live.find(answers, "eye:right", "read");
+  assert.equal(entry.target, "eye:right:lying left");
+  assert.equal(lumen.live.text(entry, "melanopic"), "about 2.6 lx (2.0-3.1)");
+});
+
+test("a slider's quick number has no band, and is silent about a light that no setup has lit", () => {
+  const plan = { lights: [{ id: "a" }, { id: "b" }], setups: [{ id: "s", levels: { a: 0.5 } }] };
+  const study = { planes: [{ target: "floor", setup: "s", average_lx: 3, by_source: [{ id: "a", direct_lx: 2, bounced_lx: 1 }] }] };
+  const { planes } = lumen.levels.quick(plan, study, { a: 1 }, "s");
+  assert.deepEqual(planes, [{ target: "floor", setup: "s", average_lx: 6 }]);
+  assert.equal(lumen.live.text(planes[0]), "about 6.0 lx");
+  assert.deepEqual(lumen.levels.quick(plan, study, { a: 1, b: 0.2 }, "s").planes, []);
+});
+
+test("a file that is not a plan is refused in a sentence", async () => {
+  const file = (text, name = "x.json") => ({ name, size: text.length, text: async () => text });
+  await assert.rejects(lumen.files.read(file("{")), /not JSON/);
+  await assert.rejects(lumen.files.read(file('{"format":"other"}')), /must begin with "lumen-plan\/"/);
+  await assert.rejects(lumen.files.read({ name: "x.json", size: 6e6 }), /too large/);
+  assert.equal((await lumen.files.read(file('{"format":"lumen-plan/1"}'))).format, "lumen-plan/1");
+  assert.equal(lumen.files.fileName("Plain pair, 2"), "plain-pair-2.json");
+});
