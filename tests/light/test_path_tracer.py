@@ -51,6 +51,7 @@ class UpDown:
 
 
 def aligned(x0: float, x1: float, y0: float, y1: float, z0: float, z1: float) -> Box:
+    """A box between six limits."""
     return Box(np.array([x0 + x1, y0 + y1, z0 + z1]) / 2, np.array([x1 - x0, y1 - y0, z1 - z0]) / 2)
 
 
@@ -67,6 +68,7 @@ def prism(outline: Floats, height: float, reflectances: tuple[float, ...]) -> li
 
 
 def furnish(surfaces: list[Surface], boxes: list[Box], reflectances: list[float]) -> Room:
+    """A room with names made up."""
     return Room(
         tuple(surfaces),
         tuple(f"surface {i}" for i in range(len(surfaces))),
@@ -101,7 +103,7 @@ def leaning_bedroom() -> Room:
     centre = np.array([2.0, 0.0, 0.0])
     head = Box(centre, half, axes)
     corners = head.corners()
-    centre = centre + [0.0, 3.46 - corners[:, 1].max(), 1e-4 - corners[:, 2].min()]
+    centre = centre + np.array([0.0, 3.46 - corners[:, 1].max(), 1e-4 - corners[:, 2].min()])
     head = Box(centre, half, axes)
     turned = np.array([[np.cos(t), np.sin(t), 0], [-np.sin(t), np.cos(t), 0], [0, 0, 1]])
     front = head.corners()[:, 1].min()
@@ -146,7 +148,7 @@ def sensors_of(head_y: float, mattress: float = 0.5, x: float = 2.0) -> tuple[Fl
     gx, gy = np.meshgrid(x + np.linspace(-0.8, 0.8, 5), head_y - np.linspace(0.25, 1.9, 4))
     bed = np.stack([gx.ravel(), gy.ravel(), np.full(20, mattress + 0.1)], axis=1)
     page = np.array([[-0.5, -0.5, 0.4], [-0.4, -0.55, 0.4], [-0.6, -0.6, 0.35], [-0.5, -0.7, 0.35]])
-    pages = np.concatenate([page, page * [-1, 1, 1]]) + [x, head_y, mattress]
+    pages = np.concatenate([page, page * [-1, 1, 1]]) + np.array([x, head_y, mattress])
     floor = np.array(
         [
             [x - 1.1, 1.0, 0.01],
@@ -181,6 +183,7 @@ SIDE = np.array([[0, 0, 1.0], [1.0, 0, 0], [0, 1.0, 0]])  # own nadir looks alon
 
 
 def hidden_strip(gap: float, below: float, facing: str, top: float = 1.15) -> StripSource:
+    """A strip behind the headboard, ``below`` its top."""
     y, z = 3.5 - gap, top - below
     if facing == "wall":
         return StripSource(np.array([[1.15, y, z], [2.85, y, z]]), np.array([0, 1.0, 0]), 600.0)
@@ -195,7 +198,7 @@ def cases() -> dict[str, tuple[Room, Source, tuple[Floats, Floats]]]:
     panel = PanelSource(
         np.array([[1.7, 1.4, 2.59], [1.7, 2.0, 2.59], [2.3, 2.0, 2.59], [2.3, 1.4, 2.59]]), 1200.0
     )
-    ell_panel = PanelSource(panel.corners + [-0.4, 0.0, -0.1], 1200.0)
+    ell_panel = PanelSource(panel.corners + np.array([-0.4, 0.0, -0.1]), 1200.0)
     lean = leaning_bedroom()
     return {
         "pendant": (

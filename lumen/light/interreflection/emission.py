@@ -157,13 +157,37 @@ def _seen_share(
     return share
 
 
-def mean_from_strip(
-    patches: Patches, source: StripSource, blockers: Sequence[Blocker], *, points: int = 5
-) -> Floats:
-    """Mean direct illuminance (N,) [lx] of every patch from a strip, averaged over points."""
-    s, t = _grid(points)
-    p, density = quad_points(patches.corners, s, t)
-    e = illuminance_from_strip(
-        p.reshape(-1, 3), np.repeat(patches.normals, len(s), axis=0), source, blockers
-    )
-    return np.asarray((e.reshape(density.shape) * density).mean(axis=1))
+def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Blocker]) -> Floats:
+    """Mean direct illuminance (N,) [lx] of every patch from a strip.
+
+    Notes
+    -----
+    Closed form at 3 x 3 Gauss points; where they differ much, as across the edge of a shadow, at
+    14 x 14 points.
+    """
+    nodes, weights = np.polynomial.legendre.leggauss(3)
+    s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2, indexing="ij"))
+    share = np.outer(weights, weights).ravel() / 4.0
+    light, density = _at_points(patches.corners, patches.normals, source, blockers, s, t)
+    result = np.asarray((light * density * share).sum(axis=1))
+    rough = np.flatnonzero(light.min(axis=1) < 0.5 * light.max(axis=1))
+    if len(rough):
+        fine = patches.subset(rough)
+        light, density = _at_points(fine.corners, fine.normals, source, blockers, *_grid(14))
+        result[rough] = (light * density).mean(axis=1)
+    return result
+
+
+def _at_points(
+    quads: Floats,
+    normals: Floats,
+    source: StripSource,
+    blockers: Sequence[Blocker],
+    s: Floats,
+    t: Floats,
+) -> tuple[Floats, Floats]:
+    """Light of a strip at points of quads, and their density."""
+    spots, density = quad_points(quads, s, t)
+    facing = np.repeat(normals, len(s), axis=0)
+    light = illuminance_from_strip(spots.reshape(-1, 3), facing, source, blockers)
+    return light.reshape(density.shape), density

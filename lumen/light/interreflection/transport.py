@@ -9,10 +9,11 @@ import numpy as np
 from lumen.errors import GeometryError
 from lumen.light.direct import illuminance_from
 from lumen.light.geometry import Floats, unit
+from lumen.light.interreflection.cells import DRAG, FULL, Detail
 from lumen.light.interreflection.emission import mean_from_panel, mean_from_point, mean_from_strip
 from lumen.light.interreflection.factors import balanced, exchange_areas, sensor_factors
 from lumen.light.interreflection.mesh import Patches, patches_of
-from lumen.light.interreflection.nearfield import DRAG, FULL, Detail, near_field
+from lumen.light.interreflection.nearfield import near_field
 from lumen.light.room import Room
 from lumen.light.sources import PointSource, Source, StripSource
 from lumen.light.visibility import Blocker, blockers_of
