@@ -191,7 +191,7 @@ class Electrics:
 
     def _node_json(self, node_id: str) -> dict[str, Any]:
         most = self.everything[node_id]
-        tightest = most.tightest
+        tightest = self._tightest(self.everything, node_id)
         return {
             "id": node_id,
             "name": self.name(node_id),
@@ -211,9 +211,33 @@ class Electrics:
                 }
                 for share in most.shares
             ],
-            "by_setup": {s: _load_json(self.trees[s][node_id]) for s in self._setup_ids},
-            "everything_on": _load_json(most),
+            "by_setup": {s: self._load_json(self.trees[s], node_id) for s in self._setup_ids},
+            "everything_on": self._load_json(self.everything, node_id),
             "explain": {s: _lines(tree[node_id].explain) for s, tree in self.trees.items()},
+        }
+
+    def _tightest(self, tree: LoadTree, node_id: str) -> LimitShare | None:
+        """Return the limit used most; for a plate with no limit of its own, its fullest hole."""
+        own = tree[node_id].tightest
+        if own is not None or tree[node_id].node.kind != "outlet":
+            return own
+        holes = [
+            share
+            for child in tree.children[node_id]
+            for share in tree[child].shares
+            if share.limit is self.wiring.limits[child].get("hole")
+        ]
+        return max(holes, key=lambda share: share.share, default=None)
+
+    def _load_json(self, tree: LoadTree, node_id: str) -> dict[str, Any]:
+        load, tightest = tree[node_id], self._tightest(tree, node_id)
+        return {
+            "watts": _figure(load.watts_in),
+            "va": _figure(load.va),
+            "amperes": _figure(load.amperes),
+            "share": None if tightest is None else _figure(tightest.share),
+            "limit": None if tightest is None else tightest.limit.reason,
+            "limit_a": None if tightest is None else _figure(tightest.limit.amperes),
         }
 
     @property
@@ -408,18 +432,6 @@ def strip_profiles(scenario: Scenario) -> dict[str, Profile]:
 
 def _levels_of(scenario: Scenario, setup_id: str) -> Mapping[str, float]:
     return next((setup.levels for setup in scenario.setups if setup.id == setup_id), {})
-
-
-def _load_json(load: NodeLoad) -> dict[str, Any]:
-    tightest = load.tightest
-    return {
-        "watts": _figure(load.watts_in),
-        "va": _figure(load.va),
-        "amperes": _figure(load.amperes),
-        "share": None if tightest is None else _figure(tightest.share),
-        "limit": None if tightest is None else tightest.limit.reason,
-        "limit_a": None if tightest is None else _figure(tightest.limit.amperes),
-    }
 
 
 def _strip_json(strip_id: str, state: TapeState) -> dict[str, Any]:

@@ -1,49 +1,49 @@
-"""What is usual in a region, and in an appliance, where nobody has read a label.
+"""What is usual in a plan's region, and in an appliance, where nobody has read a label.
 
-Values come from ``regions.csv`` and ``appliances.csv``, each with its source. What is used unread
-is marked as assumed wherever it turns up.
+Values come from the tables behind :mod:`lumen.power.defaults`, each with its source. What is used
+unread is marked as assumed wherever it turns up.
 """
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 
 from lumen.errors import LumenError
+from lumen.power.defaults import Appliance, appliance, region_number, region_value, regions
 from lumen.tables import table
 
 __all__ = ["ApplianceKind", "RegionPack", "appliance_kind", "region_pack"]
 
+ApplianceKind = Appliance
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, slots=True)
 class RegionPack:
-    """One region's rows of ``regions.csv`` by item."""
+    """One region's values by item, such as ``nominal_v`` or ``strip_assumed_a``."""
 
     code: str
-    rows: Mapping[str, Mapping[str, str]]
 
     def number(self, item: str) -> float | None:
-        """Return a value of the region, ``None`` where the region has none."""
-        row = self.rows.get(item)
-        return None if row is None or row["value"] == "none" else float(row["value"])
+        """Return a value of the region, ``None`` where the region has no such rule."""
+        found = region_value(self.code, item)
+        return None if found is None else found.number
 
     def need(self, item: str) -> float:
-        """Return a value that every region must have."""
-        found = self.number(item)
-        if found is None:
-            raise LumenError(f"regions.csv {self.code}", f"must hold a number for {item}", None)
-        return found
+        """Return a value that every region has."""
+        return region_number(self.code, item)
 
     def text(self, item: str) -> str:
-        """Return a value in words."""
-        return self.rows[item]["value"] if item in self.rows else ""
+        """Return a value in words, empty where the region has none."""
+        found = region_value(self.code, item)
+        return "" if found is None else found.text
 
     def source(self, item: str) -> str:
-        """Return where a value comes from, with its locator."""
-        row = self.rows[item]
-        return ", ".join(filter(None, (row["source"], row["edition"], row["locator"])))
+        """Return where a value comes from, with edition and locator."""
+        found = region_value(self.code, item)
+        if found is None:
+            return ""
+        return ", ".join(filter(None, (found.source, found.edition, found.locator)))
 
     @property
     def volts(self) -> float:
@@ -73,58 +73,39 @@ class RegionPack:
     @property
     def currency(self) -> str:
         """ISO 4217 code of the region's money."""
-        return self.rows["tariff_per_kwh"]["unit"]
+        found = region_value(self.code, "tariff_per_kwh")
+        return "" if found is None else found.unit
 
 
-@cache
 def region_pack(code: str) -> RegionPack:
     """Return what is usual in a region.
+
+    Raises
+    ------
+    LumenError
+        For a region that the tables do not know.
 
     Examples
     --------
     >>> region_pack("JP").volts, region_pack("JP").plate_a
     (100.0, 15.0)
     """
-    rows = {row["item"]: row for row in table("regions") if row["region"] == code}
-    if not rows:
-        known = ", ".join(sorted({row["region"] for row in table("regions")}))
-        raise LumenError("region", f"must be one of {known}", code)
-    return RegionPack(code, rows)
+    if code not in regions():
+        raise LumenError("region", f"must be one of {', '.join(regions())}", code)
+    return RegionPack(code)
 
 
-@dataclass(frozen=True, slots=True)
-class ApplianceKind:
-    """One row of the appliance table: what such a thing usually draws, waits at and lasts."""
-
-    key: str
-    name: str
-    low_w: float
-    typical_w: float
-    high_w: float
-    standby_w: float
-    duty: float
-    hours_per_day: float
-    days_per_year: float
-    continuous: bool
-    heats: bool
-    electronic: bool
-    motor: bool
-    power_factor: float
-    source: str
-
-
-@cache
 def appliance_kind(like: str | None) -> ApplianceKind | None:
     """Return the row that ``like`` names, by key or by name; ``None`` when nothing is named.
 
     Raises
     ------
     LumenError
-        When no row has that name.
+        When no row has that name; near ones are listed.
 
     Examples
     --------
-    >>> appliance_kind("hair dryer").high_w, appliance_kind("hair-dryer").heats
+    >>> appliance_kind("hair dryer").watts[2], appliance_kind("hair-dryer").heats
     (1875.0, True)
     >>> appliance_kind(None) is None
     True
@@ -132,25 +113,12 @@ def appliance_kind(like: str | None) -> ApplianceKind | None:
     if like is None:
         return None
     wanted = like.strip().lower().replace(" ", "-")
+    keys = {}
     for row in table("appliances"):
-        if wanted in (row["key"], row["name"].lower().replace(" ", "-")):
-            return ApplianceKind(
-                key=row["key"],
-                name=row["name"],
-                low_w=float(row["low_w"]),
-                typical_w=float(row["typical_w"]),
-                high_w=float(row["high_w"]),
-                standby_w=float(row["standby_w"]),
-                duty=float(row["duty"]),
-                hours_per_day=float(row["hours_per_day"]),
-                days_per_year=float(row["days_per_year"]),
-                continuous=row["continuous"] == "yes",
-                heats=row["heats"] == "yes",
-                electronic=row["electronic"] == "yes",
-                motor=row["motor"] == "yes",
-                power_factor=float(row["power_factor"]),
-                source=", ".join(filter(None, (row["source"], row["locator"]))),
-            )
-    near = difflib.get_close_matches(wanted, [row["key"] for row in table("appliances")], n=4)
-    known = ", ".join(near) or "the rows of the appliance table, such as heater or hair-dryer"
+        keys[row["name"].lower().replace(" ", "-")] = row["key"]
+        keys[row["key"]] = row["key"]
+    if wanted in keys:
+        return appliance(keys[wanted])
+    near = difflib.get_close_matches(wanted, sorted(set(keys.values())), n=4)
+    known = ", ".join(near) or "a row of the appliance table, such as heater or hair-dryer"
     raise LumenError("like", f"must name a known appliance: {known}", like)

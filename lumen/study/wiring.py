@@ -110,7 +110,7 @@ def appliance_watts(item: Appliance, end: End = "high") -> float:
     kind = appliance_kind(item.like)
     if kind is None:
         raise LumenError(f"{item.id}: power_w", "must be given, or like must name a kind", None)
-    return kind.high_w if end == "high" else kind.typical_w
+    return kind.watts[2] if end == "high" else kind.watts[1]
 
 
 def _end(amount: Amount, end: End) -> float:
@@ -247,21 +247,6 @@ class _Builder:
                 f"{item.holes} holes of one plate together",
                 source=self.region.source("twin_danger_a"),
                 assumed=True,
-            )
-        else:
-            rating = item.rating_a or self.region.need("outlet_a")
-            words = f"{rating:g} A outlet"
-            if item.holes > 1:
-                words = (
-                    f"{item.holes} holes of {rating:g} A; each plug is also held to its own hole"
-                )
-            self._add(
-                limits,
-                "plate",
-                item.holes * rating,
-                words,
-                source=self.region.source("outlet_a") if item.rating_a is None else "label",
-                assumed=item.rating_a is None,
             )
         return Node(item.id, item.fed_from, "outlet")
 

@@ -82,6 +82,8 @@ def cord_pinched(facts: Facts) -> Iterator[Found]:
                     ("a straight plug with its cord, assumed", 1000 * PLUG_DEPTH_M, "mm"),
                 ),
                 assumed=f"a plug {1000 * PLUG_DEPTH_M:.0f} mm deep; measure yours",
+                title="Plug pressed by furniture",
+                tell="Furniture in front of this outlet presses on the plug and bends its cord.",
             )
 
 

@@ -32,6 +32,8 @@ class Found:
         A command of :mod:`lumen.scenario.edits` that clears it, when one can.
     assumed
         What in it nobody has read, in words.
+    title, tell
+        Words in place of the rule's own, where one rule speaks of two different things.
     """
 
     objects: tuple[str, ...]
@@ -40,6 +42,8 @@ class Found:
     numbers: tuple[Line, ...] = ()
     fix: Mapping[str, Any] | None = None
     assumed: str | None = None
+    title: str | None = None
+    tell: str | None = None
 
 
 Predicate = Callable[[Facts], Iterator[Found]]

@@ -57,6 +57,9 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
                     "made for wall outlets.",
                     "warning",
                     fix=facts.plug_fix(receiver),
+                    title="Remote plug not in a wall outlet",
+                    tell="Makers of such plugs ask for a fixed outlet: not in a strip, not on an "
+                    "extension cord, not one behind another.",
                 )
 
 
@@ -153,7 +156,7 @@ def watts_guessed(facts: Facts) -> Iterator[Found]:
         usual = f"usual for {kind.name}" if item.power_w is None and kind else "not read"
         lines: list[Line] = [("reckoned with", watts, "W")]
         if kind is not None:
-            lines += [("usual, low", kind.low_w, "W"), ("usual, high", kind.high_w, "W")]
+            lines += [("usual, low", kind.watts[0], "W"), ("usual, high", kind.watts[2], "W")]
         yield Found(
             (item.id,),
             f"nobody has read the label of {facts.the(item.id)}: {watts:g} W is {usual}.",
