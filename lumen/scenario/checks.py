@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from lumen.errors import Fault
 from lumen.scenario.outline import inside_outline, outline_faults
+from lumen.tables import table
 
 __all__ = ["cross_faults"]
 
@@ -28,6 +30,7 @@ def cross_faults(parts: Parts) -> list[Fault]:
         *_double_names(parts),
         *_references(parts),
         *_loops(parts),
+        *_appliances(parts),
         *_room_faults(parts),
         *_outside(parts),
     ]
@@ -149,6 +152,26 @@ def _loops(parts: Parts) -> Iterator[Fault]:
             at, steps = parent.get(at), steps + 1
         if at == item.id:
             yield Fault(f"supply[{number}].fed_from", "must not lead back to itself", item.fed_from)
+
+
+def _appliances(parts: Parts) -> Iterator[Fault]:
+    """Faults of appliances that nothing gives watts: neither a number nor a row of the table."""
+    known = {row["key"]: row["name"].lower() for row in table("appliances")}
+    for number, item in parts["supply"]:
+        if item.kind != "appliance":
+            continue
+        like = None if item.like is None else item.like.strip().lower()
+        if like is None and item.power_w is None:
+            yield Fault(f"supply[{number}].power_w", "must be given, or like must be", None)
+        elif (
+            like is not None
+            and like.replace(" ", "-") not in known
+            and like not in (*known.values(),)
+        ):
+            near = difflib.get_close_matches(like.replace(" ", "-"), sorted(known), n=3)
+            names = ", ".join(near) or "heater, hair-dryer, television and others"
+            rule = f"must name a row of the appliance table ({names})"
+            yield Fault(f"supply[{number}].like", rule, item.like)
 
 
 def _room_faults(parts: Parts) -> Iterator[Fault]:

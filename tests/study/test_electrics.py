@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lumen.errors import LumenError
+from lumen.errors import ScenarioError
 from lumen.power.energy import energy_kwh
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
@@ -285,14 +285,14 @@ def test_kind_of_appliance_fills_what_nobody_typed() -> None:
 
 def test_unknown_kind_is_refused_with_near_ones() -> None:
     """A kind that no row has is refused and near ones are named."""
-    with pytest.raises(LumenError, match="like must name a known appliance: hair-dryer"):
-        electrics(plan("US", supply("h", "appliance", "far outlet", like="hairdryer")))
+    with pytest.raises(ScenarioError, match=r"like must name .* \(hair-dryer"):
+        plan("US", supply("h", "appliance", "far outlet", like="hairdryer"))
 
 
 def test_appliance_without_watts_and_kind_is_refused() -> None:
     """Something with neither watts nor a kind cannot be reckoned, and the message says which."""
-    with pytest.raises(LumenError, match="thing: power_w must be given"):
-        electrics(plan("US", supply("thing", "appliance", "far outlet")))
+    with pytest.raises(ScenarioError, match="power_w must be given, or like must be"):
+        plan("US", supply("thing", "appliance", "far outlet"))
 
 
 def test_amperes_count_apparent_power() -> None:
@@ -384,8 +384,8 @@ def test_json_is_plain_finite_and_whole() -> None:
 # -- rules of any tree ------------------------------------------------------------------------
 
 PLUGS = ("strip", "left receiver", "right receiver", "far outlet")
-load_watts = st.floats(0.0, 2000.0, allow_nan=False)
-load_factor = st.floats(0.3, 1.0)
+load_watts = st.floats(0.0, 2000.0, allow_nan=False).map(lambda x: round(x, 2))
+load_factor = st.floats(0.3, 1.0).map(lambda x: round(x, 3))  # a plan keeps six decimals
 
 
 @settings(max_examples=25, deadline=None)
