@@ -62,6 +62,12 @@ class IntensityDistribution:
     candela: Array
     exponent: float | None = field(default=None, kw_only=True)
 
+    def __post_init__(self) -> None:
+        for name in ("gamma", "c", "candela"):
+            own = np.array(getattr(self, name), dtype=float)
+            own.setflags(write=False)
+            object.__setattr__(self, name, own)
+
     # ---- constructors -------------------------------------------------------------------------
 
     @classmethod

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -250,23 +251,22 @@ def distribution_of_shade(
         if isinstance(material, Material)
         else shade_material(material)
     )
-    cavity = _Cavity(np.array(profile), lamp_height_m, lamp_diameter_m / 2)
-    best = cavity.light(flux_lm, middle)
-    least, most = (cavity.light(flux_lm, m) for m in (low, high))
+    cavity = _cavity(tuple(profile), lamp_height_m, lamp_diameter_m / 2)
+    best, least, most = (cavity.light(wall) for wall in (middle, low, high))
     out = best.shares.out
     band = (most.shares.out - least.shares.out) / (2 * out) if out > 0 else 0.0
     below, above = cavity.cutoffs
     return ShadedLight(
-        distribution=best.distribution,
-        low=least.distribution,
-        high=most.distribution,
+        distribution=best.distribution.scaled_to(flux_lm * out),
+        low=least.distribution.scaled_to(flux_lm * least.shares.out),
+        high=most.distribution.scaled_to(flux_lm * most.shares.out),
         shares=best.shares,
         cutoff_below=below[0],
         cutoff_above=above[0],
         hidden_below=sum(below),
         hidden_above=sum(above),
-        wall_luminance=best.wall_luminance,
-        inside_luminance=best.inside_luminance,
+        wall_luminance=flux_lm * best.wall_luminance,
+        inside_luminance=flux_lm * best.inside_luminance,
         spread=math.hypot(band, _LAMP_SPREAD),
         notes=(*notes, "lamp taken as small and even all round, wall as perfectly diffusing"),
     )
@@ -300,8 +300,17 @@ def _profile(
     return [*start, *wall, *end]
 
 
+@lru_cache(maxsize=64)  # a light is dragged about far more often than its shade changes
+def _cavity(
+    profile: tuple[tuple[float, float], ...], lamp_height: float, lamp_radius: float
+) -> _Cavity:
+    return _Cavity(np.array(profile), lamp_height, lamp_radius)
+
+
 @dataclass(frozen=True, eq=False)
 class _Light:
+    """What one lumen of the lamp becomes."""
+
     distribution: IntensityDistribution
     shares: Shares
     wall_luminance: float
@@ -312,6 +321,7 @@ class _Cavity:
     """The inside of a convex body of revolution with a small lamp on its axis."""
 
     def __init__(self, profile: Array, lamp_height: float, lamp_radius: float) -> None:
+        self._lights: dict[Material, _Light] = {}
         self.r, self.z = profile[:, 0], profile[:, 1]
         dr, dz = np.diff(self.r), np.diff(self.z)
         slant = np.hypot(dr, dz)
@@ -359,8 +369,13 @@ class _Cavity:
         self.to_ring = np.maximum(to_ring, 0.0) / self.area[:, None]
         self.to_bottom, self.to_top = to_disc[:, 0] / self.area, to_disc[:, -1] / self.area
 
-    def light(self, flux_lm: float, wall: Material) -> _Light:
-        """Where the lamp's flux goes with a wall material."""
+    def light(self, wall: Material) -> _Light:
+        """Where each lumen of the lamp goes with a wall material; reckoned once for each."""
+        if wall not in self._lights:
+            self._lights[wall] = self._solve(wall)
+        return self._lights[wall]
+
+    def _solve(self, wall: Material) -> _Light:
         rho, rings = wall.reflectance, len(self.area)
         incident = np.linalg.solve(np.eye(rings) - rho * self.to_ring.T, self.first_hit)
         later = incident - self.first_hit
@@ -381,9 +396,9 @@ class _Cavity:
         total = total + self._normed(self._opening(bounced, down=True), shares.bounced_down)
         total = total + self._normed(self._opening(bounced, down=False), shares.bounced_up)
         shape = IntensityDistribution(self.gamma, np.zeros(1), total[None, :])
-        per_area = flux_lm / (math.pi * float(self.area.sum()))
+        per_area = 1.0 / (math.pi * float(self.area.sum()))
         return _Light(
-            distribution=shape.scaled_to(flux_lm * shares.out),
+            distribution=shape.scaled_to(shares.out),
             shares=shares,
             wall_luminance=float(scattered.sum()) * per_area,
             inside_luminance=float(bounced.sum()) * per_area,
