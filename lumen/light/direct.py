@@ -173,7 +173,7 @@ def illuminance_from_line(
         return result
     p, w, emission, level, slope = p[lit], w[lit], emission[lit], level[lit], slope[lit]
     foot = w @ u
-    h = np.sqrt(np.maximum((w * w).sum(axis=1) - foot * foot, 1e-12))
+    h = np.maximum(np.linalg.norm(w - foot[:, None] * u, axis=1), 1e-6)
     with np.errstate(divide="ignore", invalid="ignore"):
         root = -level / slope
     low = np.where(slope > 0.0, np.clip(root, 0.0, length), 0.0)

@@ -37,7 +37,7 @@ class Detail:
 
 
 FULL = Detail(0.35, 4.0, 0.7, 0.006, 0.2, 0.06)
-DRAG = Detail(0.6, 6.0, 1.2, 0.012, 0.3, 0.12)
+DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12)
 
 
 @dataclass(frozen=True, eq=False)
