@@ -59,7 +59,7 @@ def tone(luminance: Array, exposure_cd_m2: float) -> Array:
     Examples
     --------
     >>> tone(np.array([0.0, 25.0, 1e6]), 25.0).round().tolist()
-    [0.0, 207.0, 255.0]
+    [0.0, 208.0, 255.0]
     """
     light = 1 - np.exp(-np.maximum(luminance, 0.0) / exposure_cd_m2)
     coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)

@@ -169,7 +169,7 @@ def length_text(length_m: float, system: str) -> str:
     Examples
     --------
     >>> length_text(0.025, "cm"), length_text(1.22, "cm"), length_text(0.3048, "ft-in")
-    ('2.5 cm', '122 cm', "1' 0\"")
+    ('2.5 cm', '122 cm', '1\' 0"')
     """
     if system == "ft-in":
         return show_feet_inches(length_m)

@@ -189,9 +189,8 @@ def _stage() -> Any:
     return html.Main(
         [
             html.H1("Bed wall, lit as planned", className="lm-visually-hidden"),
-            html.Div(frames, className="lm-views"),
+            html.Div([*frames, html.Div(id=ids.HAND, className="pg-hand")], className="lm-views"),
             html.Div(tools, className="lm-stage-tools"),
-            html.Div(id=ids.HAND, className="pg-hand"),
         ],
         className="lm-stage",
     )

@@ -78,7 +78,7 @@ def _answers(scenario: Scenario, data: Mapping[str, Any], setup: str) -> Iterato
         if lying:
             worst = max(lying, key=lambda eye: eye["illuminance_lx"])
             yield _eye(scenario, data, worst, eyes, person.name or person.id)
-    words = {"mattress": "On the bed", "floor": "On the floor, for the night path"}
+    words = {"mattress": "On the bed", "floor": "On the floor, night path"}
     for plane in rest:
         target = plane["target"]
         yield _plane(scenario, data, plane, words.get(target, names[target]))
@@ -287,7 +287,7 @@ def setup_words(scenario: Scenario, data: Mapping[str, Any]) -> tuple[SetupWords
     for setup in scenario.setups:
         aims = [aim for aim in data.get("aims", ()) if aim["setup"] == setup.id]
         missed = [aim for aim in aims if aim["state"] in ("short", "too much")]
-        wishes = "" if not aims else f"{len(aims) - len(missed)} of {len(aims)} wishes met"
+        wishes = "" if not aims else f"{len(aims) - len(missed)} of {len(aims)} met"
         state = None if not aims else missed[0]["state"] if missed else "met"
         total = totals.get(setup.id)
         found.append(
