@@ -13,11 +13,14 @@ from lumen.scenario.supply import Appliance
 from lumen.study.regions import appliance_kind
 from lumen.study.wiring import Wiring
 
-__all__ = ["EVENING_H", "MORNING_H", "days_of", "timetable", "year_of"]
+__all__ = ["ANY_DAY", "EVENING_H", "MORNING_H", "days_of", "timetable", "year_of"]
 
 EVENING_H = 21.0
 MORNING_H = 7.0
 """Where things without a time are put [h]: our own assumption."""
+
+ANY_DAY = "a day"
+"""The variant of a plan in which nothing is seasonal and everything has its time."""
 
 _HALF_YEAR = 182.5
 _SEASONS = ("winter", "summer")
@@ -77,16 +80,16 @@ def days_of(scenario: Scenario, laid: Wiring) -> dict[str, DayDemand]:
     if not laid.nodes:
         return {}
     seasonal: set[str] = {item.season for item in scenario.supply if isinstance(item, Appliance)}
-    seasons: list[str] = [s for s in _SEASONS if s in seasonal] or ["a day"]
+    seasons: list[str] = [s for s in _SEASONS if s in seasonal] or [ANY_DAY]
     found = {}
     for season in seasons:
         if _untimed(scenario):
             for when, hour in (("evening", EVENING_H), ("morning", MORNING_H)):
-                name = when if season == "a day" else f"{season} {when}"
+                name = when if season == ANY_DAY else f"{season} {when}"
                 times = timetable(scenario, laid, season, hour)
                 found[name] = day_demand(laid.nodes, times)
         else:
-            name = season if season == "a day" else f"a {season} day"
+            name = season if season == ANY_DAY else f"a {season} day"
             found[name] = day_demand(laid.nodes, timetable(scenario, laid, season, EVENING_H))
     return found
 

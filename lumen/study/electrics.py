@@ -173,6 +173,7 @@ class Electrics:
             "nodes": [self._node_json(node.id) for node in self.wiring.nodes],
             "apart": list(self.wiring.apart),
             "weakest": self._weakest_json(),
+            "weakest_by_case": self._weakest_by_case_json(),
             "day": self._day_json(),
             "energy": self._energy_json(),
             "cords": [
@@ -263,24 +264,28 @@ class Electrics:
         return kinds[node_id]
 
     def _weakest_json(self) -> dict[str, Any] | None:
-        best: tuple[str, LimitShare] | None = None
-        for case, tree in self.cases.items():
-            found = tree.weakest
-            if found is not None and (best is None or found.share > best[1].share * (1 + 1e-9)):
-                best = (case, found)
-        if best is None:
-            return None
-        case, share = best
-        return {
-            "setup": case,
-            "node": share.node_id,
-            "name": self.name(share.node_id),
-            "amperes": _figure(share.amperes),
-            "limit_a": _figure(share.limit.amperes),
-            "share": _figure(share.share),
-            "limit": share.limit.reason,
-            "assumed": share.limit.assumed,
-        }
+        found = self._weakest_by_case_json()
+        best: dict[str, Any] | None = None
+        for entry in found:
+            if best is None or entry["share"] > best["share"] * (1 + 1e-9):
+                best = entry
+        return best
+
+    def _weakest_by_case_json(self) -> list[dict[str, Any]]:
+        return [
+            {
+                "setup": case,
+                "node": share.node_id,
+                "name": self.name(share.node_id),
+                "amperes": _figure(share.amperes),
+                "limit_a": _figure(share.limit.amperes),
+                "share": _figure(share.share),
+                "limit": share.limit.reason,
+                "assumed": share.limit.assumed,
+            }
+            for case, tree in self.cases.items()
+            if (share := tree.weakest) is not None
+        ]
 
     def _day_json(self) -> list[dict[str, Any]]:
         days = []

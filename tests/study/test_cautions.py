@@ -912,3 +912,23 @@ def test_conversion_ends_in_use_as_made_or_ask() -> None:
         rules().values(), ("cut off", "remove the earth pin to", "bypass")
     ):
         assert word not in row["remedy"]
+
+
+def test_unknown_joint_of_a_conversion_is_asked_about() -> None:
+    """A converted light whose joint nobody described is asked about, not stopped."""
+    hits = raised("US", light("lamp", "wall outlet", conversion="own", strain_relief=True))
+    assert "whether its joint has a closed box" in hits[32][0].fact
+    assert 33 not in hits
+
+
+def test_fact_says_when_it_happens() -> None:
+    """An overload of a timed day names the hour; one of a setup names the setup."""
+    both = [
+        heater("h", "wall outlet", 1000, on_from_h=6, hours_per_day=2),
+        heater("d", "far outlet", 1300, on_from_h=7, hours_per_day=0.2),
+    ]
+    assert "at 07:00." in raised("US", *both)[1][0].fact
+    both[1] = heater("d", "far outlet", 1300, on_from_h=7, hours_per_day=0.2, season="winter")
+    assert "at 07:00 on a winter day." in raised("US", *both)[1][0].fact
+    running = {"name": "set", "id": "evening", "args": {"field": "running", "value": ["h", "d"]}}
+    assert "in 'Evening'." in raised("US", *both, running)[1][0].fact

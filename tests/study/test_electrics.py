@@ -377,6 +377,7 @@ def test_json_is_plain_finite_and_whole() -> None:
         assert set(node["explain"]) == {"evening", EVERYTHING}
         assert node["everything_on"]["amperes"] >= 0.0
         assert all(len(line) == 3 for line in node["explain"][EVERYTHING])
+    assert [entry["setup"] for entry in data["weakest_by_case"]][-1] == EVERYTHING
     assert data["weakest"]["node"] == "circuit"
     assert data["weakest"]["share"] == pytest.approx(18.099 / 15, abs=1e-4)
 

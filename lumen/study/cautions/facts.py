@@ -22,6 +22,7 @@ from lumen.scenario.supply import (
     PowerStrip,
     Receiver,
 )
+from lumen.study.day import ANY_DAY
 from lumen.study.electrics import EVERYTHING, Electrics, Worst
 from lumen.study.regions import ApplianceKind, RegionPack
 from lumen.study.surfaces import furniture_box
@@ -45,6 +46,14 @@ _SHORT_HEAT = (
     "garment-steamer",
 )
 _FABRIC = ("bed frame", "mattress", "curtain")
+
+
+def _article(variant: str) -> str:
+    return (
+        variant
+        if variant.startswith("a ")
+        else f"{'an' if variant[0] in 'aeiou' else 'a'} {variant}"
+    )
 
 
 def _to_wall(outline: Sequence[Sequence[float]], wall: int, point: Sequence[float]) -> float:
@@ -128,7 +137,10 @@ class Facts:
         if case == EVERYTHING:
             return "with everything on"
         names = {setup.id: setup.name or setup.id for setup in self.scenario.setups}
-        return f"in '{names.get(case, case)}'"
+        if case in names:
+            return f"in '{names[case]}'"
+        variant, _, clock = case.rpartition(", ")
+        return f"at {clock}" if variant == ANY_DAY else f"at {clock} on {_article(variant)}"
 
     # -- appliances ---------------------------------------------------------------------------
 

@@ -37,11 +37,20 @@ def fixed_light_on_plug(facts: Facts) -> Iterator[Found]:
     """A light evaluated for fixed wiring that now has a plug."""
     for light in facts.of(Light):
         if _converted(facts, light):
-            who = {"own": ", changed by yourself", "by a professional": ", changed by somebody"}
+            who = {"own": ", changed by yourself", "by a professional": ", changed for you"}
+            unknown = [
+                words
+                for known, words in (
+                    (light.enclosure, "whether its joint has a closed box or cover"),
+                    (light.strain_relief, "whether its cord has a grip"),
+                )
+                if known is None
+            ]
+            open_question = f" Nobody has written down {' or '.join(unknown)}." if unknown else ""
             yield Found(
                 (light.id,),
                 f"{facts.the(light.id)} was made for fixed wiring and runs from a plug"
-                f"{who.get(light.conversion, '')}.",
+                f"{who.get(light.conversion, '')}.{open_question}",
             )
 
 
