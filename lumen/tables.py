@@ -48,7 +48,7 @@ def table(name: str) -> tuple[Mapping[str, str], ...]:
     if not path.is_file():
         raise LumenError("table", f"must be one of {', '.join(names())}", name)
     rows = []
-    with path.open(encoding="utf-8", newline="") as stream:
+    with path.open(encoding="utf-8") as stream:
         for number, row in enumerate(csv.DictReader(stream), start=2):
             if None in row or any(row.get(key) is None for key in PROVENANCE):
                 raise LumenError(f"{name}.csv line {number}", "must fill every column", dict(row))
