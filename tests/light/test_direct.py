@@ -160,7 +160,7 @@ def scene(seed: int) -> tuple[np.ndarray, np.ndarray, list[Blocker]]:
         box = Box(np.r_[rng.uniform(-1, 1, 2), 1.0], rng.uniform(0.1, 0.35, 3), q)
         blockers.append(Blocker.of_box(box))
     points = np.c_[rng.uniform(-1.5, 1.5, (12, 2)), rng.uniform(-0.2, 0.3, 12)]
-    normals = unit(rng.normal(size=(12, 3)) + [0, 0, 1.5])
+    normals = unit(rng.normal(size=(12, 3)) + np.array([0, 0, 1.5]))
     return points, normals, blockers
 
 
@@ -188,7 +188,7 @@ def test_line_with_shadows_is_what_sampling_finds(seed: int) -> None:
 @settings(max_examples=4, deadline=None)
 @given(st.integers(0, 10_000))
 def test_panel_with_shadows_is_what_sampling_finds(seed: int) -> None:
-    """A panel among turned boxes, overlapping shadows included, agrees with 160,000 small lights."""
+    """A panel among turned boxes with overlapping shadows agrees with 160,000 small lights."""
     points, normals, blockers = scene(seed)
     panel = np.array([[-0.8, -0.5, 2], [-0.8, 0.5, 2], [0.8, 0.5, 2], [0.8, -0.5, 2.0]])
     g = (np.arange(400) + 0.5) / 400
