@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from lumen.light.intensity import IntensityDistribution
 from lumen.light.lm63 import read_lm63
-from lumen.light.shade import distribution_of_shade
+from lumen.light.shade import ShadedLight, distribution_of_shade
 from lumen.light.sources import PointSource, StripSource
 from lumen.scenario.base import band, middle
 from lumen.scenario.document import Scenario
@@ -20,7 +20,14 @@ from lumen.scenario.outline import wall_normal
 from lumen.study.surfaces import bed_wall
 from lumen.study.targets import Target
 
-__all__ = ["COVER_SHARE", "Emitter", "emitter_of_light", "emitter_of_strip", "light_centre"]
+__all__ = [
+    "COVER_SHARE",
+    "Emitter",
+    "emitter_of_light",
+    "emitter_of_strip",
+    "light_centre",
+    "photometric_axes",
+]
 
 Array = NDArray[np.float64]
 Profile = tuple[Array, Array]
@@ -45,7 +52,9 @@ Clear 0.93 and opal 0.68 from one maker's page; frosted and the bands from memor
 class Emitter:
     """A source at full output with what the study needs to know about it.
 
-    ``flux_low`` and ``flux_high`` are shares of the reckoned flux; ``watts`` is what it draws.
+    ``flux_low`` and ``flux_high`` are shares of the reckoned flux. ``lamp_flux_lm`` is what is
+    printed on the boxes of its lamps, or on the reel for the length of the strip. ``shade`` is
+    there for lights whose shade was measured.
     """
 
     id: str
@@ -55,8 +64,10 @@ class Emitter:
     flux_low: float
     flux_high: float
     cct_k: float
+    lamp_flux_lm: float
     lamp_kind: str = "led"
     notes: tuple[str, ...] = ()
+    shade: ShadedLight | None = None
 
 
 def light_centre(scenario: Scenario, light: Light) -> Array:
@@ -111,7 +122,8 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
     low, high = (
         value / middle(light.lamp.flux_lm) for value in band(light.lamp.flux_lm, FLUX_TOLERANCE)
     )
-    distribution, size, spread, notes = _distribution(light, lamp_flux)
+    shade = _shade(light, lamp_flux)
+    distribution, size, spread, notes = _distribution(light, lamp_flux, shade)
     if light.output_share is not None:
         distribution = distribution.scaled_to(distribution.flux_lm * light.output_share)
     return Emitter(
@@ -127,13 +139,33 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         flux_low=1 - math.hypot(1 - low, spread),
         flux_high=1 + math.hypot(high - 1, spread),
         cct_k=light.lamp.cct_k,
+        lamp_flux_lm=lamp_flux,
         lamp_kind=light.lamp.kind,
         notes=notes,
+        shade=shade,
+    )
+
+
+def _shade(light: Light, flux_lm: float) -> ShadedLight | None:
+    form = light.distribution
+    if not isinstance(form, Shade):
+        return None
+    return distribution_of_shade(
+        flux_lm,
+        shape=form.shape,
+        bottom_diameter_m=form.bottom_diameter_m,
+        top_diameter_m=form.top_diameter_m,
+        height_m=form.height_m,
+        lamp_height_m=form.lamp_height_m,
+        material=form.material,
+        open_top=form.open_top,
+        open_bottom=form.open_bottom,
+        lamp_diameter_m=light.lamp.diameter_m,
     )
 
 
 def _distribution(
-    light: Light, flux_lm: float
+    light: Light, flux_lm: float, shade: ShadedLight | None
 ) -> tuple[IntensityDistribution, float, float, tuple[str, ...]]:
     """Distribution, luminous size [m], further share of doubt, notes."""
     form, lamp = light.distribution, light.lamp.diameter_m
@@ -144,19 +176,7 @@ def _distribution(
     if isinstance(form, Beam):
         beam = IntensityDistribution.beam(flux_lm, form.beam_deg, form.field_deg)
         return beam, lamp, 0.1, ()
-    if isinstance(form, Shade):
-        shade = distribution_of_shade(
-            flux_lm,
-            shape=form.shape,
-            bottom_diameter_m=form.bottom_diameter_m,
-            top_diameter_m=form.top_diameter_m,
-            height_m=form.height_m,
-            lamp_height_m=form.lamp_height_m,
-            material=form.material,
-            open_top=form.open_top,
-            open_bottom=form.open_bottom,
-            lamp_diameter_m=light.lamp.diameter_m,
-        )
+    if isinstance(form, Shade) and shade is not None:
         return shade.distribution, form.bottom_diameter_m, shade.spread, shade.notes
     if isinstance(form, DistributionFile):
         file = read_lm63(form.lm63)
@@ -211,4 +231,5 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
         flux_low=1 - math.hypot(1 - low, doubt),
         flux_high=1 + math.hypot(high - 1, doubt),
         cct_k=strip.cct_k,
+        lamp_flux_lm=middle(strip.flux_lm_per_m) * source.length_m,
     )

@@ -1,0 +1,499 @@
+"""Who sees which bright thing: lines of sight from every eye to every light, and what clears them.
+
+A light is taken to pieces by what it is: the bare lamp, the lit opening of a beam, the lamp seen
+through the opening of its shade, the bright inside of the shade, its glowing outside, the bare
+strip. What hides it is furniture, a wall, the shade's rim, or the light's own back.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.glare import (
+    GlareSource,
+    luminance_of_exitance,
+    luminance_of_globe,
+    place_in_view,
+    shielding_angle,
+    shielding_needed,
+)
+from lumen.light.shade import ShadedLight, shade_material
+from lumen.light.sources import PointSource, StripSource
+from lumen.light.visibility import Blocker, segments_blocked
+from lumen.scenario.base import middle
+from lumen.scenario.document import Scenario
+from lumen.scenario.lights import AllRound, DistributionFile, Light, Shade, Strip
+from lumen.study.emitters import COVER_SHARE, Emitter, light_centre, photometric_axes
+from lumen.study.lighting import Lighting
+from lumen.study.targets import Target
+
+__all__ = ["HARSH_CD_M2", "Change", "Sighting", "sightings", "whence"]
+
+Array = NDArray[np.float64]
+
+HARSH_CD_M2 = 1000.0
+"""Mean luminance of a reading light toward somebody else's bed, at most: DIN 5035-3, as a hospital
+lighting maker's pages give it (table ``glare_limits``)."""
+
+_EVENNESS = 2.0
+"""A lamp's brightest and dullest parts against its mean: our own assumption for opal lamps."""
+
+_IN_VIEW = math.radians(90.0)
+_SCAN_M = 0.40
+_STEP_M = 0.01
+_STRIP_SAMPLES = 25
+_GAPS = 0.05  # a weave this open shows the lamp itself between its threads
+_GRAZING = 0.05  # flat openings seen flatter than 3 degrees show nothing
+
+LOOKS = ("nothing", "lamp", "opening", "inside", "gaps", "shade", "strip")
+
+
+@dataclass(frozen=True)
+class Change:
+    """A move up (positive) or down [m] that hides a light, and who would newly see it."""
+
+    by_m: float
+    newly: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Sighting:
+    """One eye and one light: what of it is in sight, how bright at full output, what clears it.
+
+    ``look`` is what is seen: lamp, opening, inside (of the shade), gaps, shade (from outside) or
+    strip. ``in_view`` says whether it lies within 90 degrees of the gaze. Luminances [cd/m2] are at
+    full output, ``low`` and ``high`` their band. ``needed_deg`` is the shielding angle that the
+    lamp's luminance asks for by EN 12464-1, ``shielding_deg`` the one its shade gives; ``applies``
+    is False below eye height, where that table is only a guide. ``mirror`` names the mirror in
+    which it is seen.
+    """
+
+    eye: str
+    light: str
+    look: str
+    in_view: bool
+    luminance: float
+    low: float
+    high: float
+    area_m2: float
+    distance_m: float
+    alpha: float
+    beta: float
+    above_eye_m: float
+    shielding_deg: float | None
+    needed_deg: float
+    applies: bool
+    changes: tuple[Change, ...]
+    deeper_shade_m: float | None
+    words: str
+    mirror: str | None = None
+
+    @property
+    def harsh(self) -> bool:
+        """Whether it is in view and over the limit of DIN 5035-3 at full output."""
+        return self.in_view and self.luminance > HARSH_CD_M2
+
+    def source(self, level: float) -> GlareSource:
+        """Return it as a glare source at a level."""
+        return GlareSource(
+            self.luminance * level, self.area_m2, self.distance_m, self.alpha, self.beta
+        )
+
+
+def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
+    """Return what every eye sees of every light, nothing left out but what nobody sees.
+
+    Notes
+    -----
+    Lamps are taken as evenly glowing (a clear bulb's filament is far brighter), flat openings as
+    evenly lit: L = I / (A cos). Lines of sight go to the lamp's middle, or to 25 points along a
+    strip. Changes are found by moving the light up and down by up to 40 cm in steps of 1 cm, with
+    its aim kept.
+    """
+    eyes = [target for target in lighting.targets if target.kind == "eye"]
+    if not eyes:
+        return ()
+    by_id = {target.id: target for target in lighting.targets}
+    written = {item.id: item for item in lighting.scenario.sources}
+    found: list[Sighting] = []
+    for emitter in lighting.emitters:
+        item = written[emitter.id]
+        if isinstance(item, Light):
+            found += _of_light(lighting.scenario, item, emitter, eyes, by_id, lighting)
+        else:
+            found += _of_strip(lighting.scenario, item, emitter, eyes, lighting)
+    return tuple(found)
+
+
+# ---- lights -------------------------------------------------------------------------------------
+
+
+def _of_light(
+    scenario: Scenario,
+    light: Light,
+    emitter: Emitter,
+    eyes: Sequence[Target],
+    by_id: dict[str, Target],
+    lighting: Lighting,
+) -> list[Sighting]:
+    blockers = lighting.transport.blockers
+    places = np.concatenate([eye.points for eye in eyes])
+    source = emitter.source
+    assert isinstance(source, PointSource)
+    now = _look(light, emitter, source.position[None], source.axes[None], places, blockers)
+    gazes = [_place(eye, source.position) for eye in eyes]
+    seen = [k for k in range(len(eyes)) if LOOKS[now.look[0, k]] != "nothing"]
+    bothers = [k for k in seen if gazes[k][1] <= _IN_VIEW and now.luminance[0, k] > HARSH_CD_M2]
+    changes = _changes(scenario, light, emitter, eyes, by_id, lighting, bothers)
+    shielding = _shielding(emitter)
+    lamp = _lamp_luminance(light, emitter)
+    found = []
+    for k in seen:
+        look = LOOKS[now.look[0, k]]
+        luminance = float(now.luminance[0, k])
+        alpha, beta, distance = gazes[k]
+        even = 1.0 if look in ("shade", "inside") else _EVENNESS
+        above = float(source.position[2] - places[k, 2])
+        lamp_shows = look == "lamp" and k in bothers
+        deeper = _deeper(light, emitter, float(now.gamma[0, k])) if lamp_shows else None
+        found.append(
+            Sighting(
+                eye=eyes[k].id,
+                light=light.id,
+                look=look,
+                in_view=beta <= _IN_VIEW,
+                luminance=luminance,
+                low=luminance * emitter.flux_low / even,
+                high=luminance * emitter.flux_high * even,
+                area_m2=float(now.area[0, k]),
+                distance_m=distance,
+                alpha=alpha,
+                beta=beta,
+                above_eye_m=above,
+                shielding_deg=shielding,
+                needed_deg=math.degrees(shielding_needed(lamp)),
+                applies=above > 0.0,
+                changes=changes.get(k, ()),
+                deeper_shade_m=deeper,
+                words=_words(scenario, eyes[k], emitter.name, look, changes.get(k, ()), deeper),
+            )
+        )
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """What shows of a light at places (k,) to eyes (m,): arrays (k, m)."""
+
+    look: NDArray[np.intp]
+    luminance: Array
+    area: Array
+    gamma: Array
+
+
+def _look(
+    light: Light,
+    emitter: Emitter,
+    positions: Array,
+    axes: Array,
+    eyes: Array,
+    blockers: Sequence[Blocker],
+) -> _Seen:
+    ray = eyes[None] - positions[:, None]
+    distance = np.linalg.norm(ray, axis=2)
+    own = np.einsum("kmc,kac->kma", ray / np.maximum(distance, 1e-9)[..., None], axes)
+    gamma = np.arccos(np.clip(-own[..., 2], -1.0, 1.0))
+    seen = (
+        _shade_look(light, emitter.shade, gamma, distance)
+        if emitter.shade is not None
+        else _bare_look(light, emitter, own, gamma)
+    )
+    hidden = segments_blocked(positions[:, None], eyes[None], blockers)
+    return _Seen(np.where(hidden, 0, seen.look), seen.luminance, seen.area, seen.gamma)
+
+
+def _shade_look(light: Light, shade: ShadedLight, gamma: Array, distance: Array) -> _Seen:
+    """Lamp within the cut-off; inside of the shade beyond its rim's plane; else its outside."""
+    form = light.distribution
+    assert isinstance(form, Shade)
+    lamp_height = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
+    width = max(form.bottom_diameter_m, form.top_diameter_m or 0.0)
+    mouth = math.pi / 4 * form.bottom_diameter_m**2
+    lamp = luminance_of_globe(middle(light.lamp.flux_lm), light.lamp.diameter_m)
+    along = distance * np.cos(gamma)
+    low_side = (along > lamp_height) & (shade.cutoff_below > 0.0)
+    high_side = (-along > form.height_m - lamp_height) & (shade.cutoff_above > 0.0)
+    bare = (gamma < shade.hidden_below) & (shade.cutoff_below > 0.0)
+    bare |= (math.pi - gamma < shade.hidden_above) & (shade.cutoff_above > 0.0)
+    inside = (low_side | high_side) & (shade.inside_luminance > shade.wall_luminance)
+    openness = shade_material(form.material)[0].openness
+    gaps = openness >= _GAPS
+    outside = LOOKS.index("gaps") if gaps else LOOKS.index("shade")
+    look = np.where(bare, LOOKS.index("lamp"), np.where(inside, LOOKS.index("inside"), outside))
+    wall = lamp if gaps else shade.wall_luminance + openness * lamp
+    luminance = np.where(bare, lamp, np.where(inside, shade.inside_luminance, wall))
+    ball = math.pi / 4 * light.lamp.diameter_m**2
+    side = ball if gaps else width * form.height_m
+    area = np.where(bare, ball, np.where(inside, mouth * np.abs(np.cos(gamma)), side))
+    return _Seen(look.astype(np.intp), luminance, np.maximum(area, 1e-6), gamma)
+
+
+def _bare_look(light: Light, emitter: Emitter, own: Array, gamma: Array) -> _Seen:
+    """A globe that shines all round, or a flat opening that shines along its aim."""
+    source = emitter.source
+    assert isinstance(source, PointSource)
+    size = source.size_m or light.lamp.diameter_m
+    form = light.distribution
+    if isinstance(form, AllRound):
+        shape = np.ones_like(gamma)
+        return _Seen(
+            np.full(gamma.shape, LOOKS.index("lamp"), dtype=np.intp),
+            shape * luminance_of_globe(emitter.flux_lm, size),
+            shape * math.pi / 4 * size**2,
+            gamma,
+        )
+    flatness = 0.25 if isinstance(form, DistributionFile) else 0.0  # a file may tell of a body
+    facing = np.abs(np.cos(gamma)) if flatness else np.cos(gamma)
+    area = math.pi / 4 * size**2 * np.maximum(facing, max(flatness, _GRAZING))
+    intensity = np.asarray(source.distribution.intensity(own), dtype=float)
+    luminance = intensity / area
+    shows = (facing > (0.0 if flatness else _GRAZING)) & (luminance > 1.0)
+    look = np.where(shows, LOOKS.index("opening"), LOOKS.index("nothing")).astype(np.intp)
+    return _Seen(look, luminance, area, gamma)
+
+
+def _lamp_luminance(light: Light, emitter: Emitter) -> float:
+    """Luminance of the bare lamp itself [cd/m2]: a globe, or the mean of a flat opening's front."""
+    if emitter.shade is not None:
+        return luminance_of_globe(middle(light.lamp.flux_lm), light.lamp.diameter_m)
+    source = emitter.source
+    assert isinstance(source, PointSource)
+    size = source.size_m or light.lamp.diameter_m
+    if isinstance(light.distribution, AllRound):
+        return luminance_of_globe(emitter.flux_lm, size)
+    ahead = np.array([[0.0, 0.0, -1.0]])
+    return float(source.distribution.intensity(ahead)[0]) / (math.pi / 4 * size**2)
+
+
+def _shielding(emitter: Emitter) -> float | None:
+    """Shielding angle of an upright light [deg]; none for a tilted one."""
+    source = emitter.source
+    if not isinstance(source, PointSource) or abs(source.axes[2, 2]) < math.cos(math.radians(5)):
+        return None
+    if emitter.shade is None:
+        return 0.0
+    down = source.axes[2, 2] > 0
+    hidden = emitter.shade.hidden_below if down else emitter.shade.hidden_above
+    return math.degrees(shielding_angle(hidden))
+
+
+def _deeper(light: Light, emitter: Emitter, gamma: float) -> float | None:
+    """How much deeper below the lamp the shade must reach to hide all of it along ``gamma`` [m]."""
+    form, shade = light.distribution, emitter.shade
+    if shade is None or not isinstance(form, Shade) or gamma >= shade.hidden_below:
+        return None
+    radius, lamp = form.bottom_diameter_m / 2, light.lamp.diameter_m / 2
+    reach = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
+    for extra in np.arange(_STEP_M / 2, 0.155, _STEP_M / 2):
+        edge = math.hypot(radius, reach + extra)
+        hidden = math.atan2(radius, reach + extra) + math.asin(min(lamp / edge, 0.9))
+        if hidden <= gamma:
+            return round(float(extra), 3)
+    return None
+
+
+def _changes(
+    scenario: Scenario,
+    light: Light,
+    emitter: Emitter,
+    eyes: Sequence[Target],
+    by_id: dict[str, Target],
+    lighting: Lighting,
+    bothers: Sequence[int],
+) -> dict[int, tuple[Change, ...]]:
+    """For each eye that is bothered: the least move up and the least move down that helps it."""
+    if not bothers:
+        return {}
+    steps = np.arange(-round(_SCAN_M / _STEP_M), round(_SCAN_M / _STEP_M) + 1) * _STEP_M
+    start = light_centre(scenario, light)
+    top = scenario.room.height_m - 0.05
+    steps = steps[(start[2] + steps > 0.05) & (start[2] + steps < top)]
+    if light.mount == "ceiling":
+        steps = steps[steps <= 0.0]
+    moved = [
+        light.model_copy(
+            update={"mount_m": (light.mount_m[0], light.mount_m[1], light.mount_m[2] + float(dz))}
+        )
+        for dz in steps
+    ]
+    positions = start + steps[:, None] * np.array([0.0, 0.0, 1.0])
+    source = emitter.source
+    assert isinstance(source, PointSource)
+    axes = (
+        np.broadcast_to(source.axes, (len(steps), 3, 3))
+        if light.aim.at is None
+        else np.array([photometric_axes(scenario, item, by_id) for item in moved])
+    )
+    places = np.concatenate([eye.points for eye in eyes])
+    blockers = lighting.transport.blockers
+    seen = _look(light, emitter, positions, axes, places, blockers)
+    gazes = np.concatenate([eye.normals for eye in eyes])
+    view = np.einsum("kmc,mc->km", positions[:, None] - places[None], gazes) >= 0.0
+    harsh = (seen.look > 0) & (seen.luminance > HARSH_CD_M2) & view
+    free = ~_buried(positions, blockers)
+    found = {}
+    for k in bothers:
+        changes = []
+        for way in (steps > 0.0, steps < 0.0):
+            ok = np.flatnonzero(way & free & ~harsh[:, k])
+            if len(ok):
+                best = ok[np.argmin(np.abs(steps[ok]))]
+                newly = [
+                    eyes[j].id for j in range(len(eyes)) if harsh[best, j] and j not in bothers
+                ]
+                changes.append(Change(round(float(steps[best]), 3), tuple(newly)))
+        found[k] = tuple(sorted(changes, key=lambda c: (len(c.newly) > 0, abs(c.by_m))))
+    return found
+
+
+def _buried(points: Array, blockers: Sequence[Blocker]) -> NDArray[np.bool_]:
+    inside = np.zeros(len(points), dtype=bool)
+    for blocker in blockers:
+        along = points @ blocker.normals.T
+        inside |= ((along > blocker.low) & (along < blocker.high)).all(axis=1)
+    return inside
+
+
+def _place(eye: Target, at: Array) -> tuple[float, float, float]:
+    """Place in view; one who lies has the brow toward the bed's head."""
+    gaze = eye.normals[0]
+    up = np.array([0.0, 0.0, 1.0])
+    if abs(gaze[2]) > 0.99:
+        up = np.array([0.0, 1.0, 0.0])
+    return place_in_view(eye.points[0], gaze, up, at)
+
+
+# ---- strips -------------------------------------------------------------------------------------
+
+
+def _of_strip(
+    scenario: Scenario, strip: Strip, emitter: Emitter, eyes: Sequence[Target], lighting: Lighting
+) -> list[Sighting]:
+    source = emitter.source
+    assert isinstance(source, StripSource)
+    points, facings, lengths = _along(source)
+    places = np.concatenate([eye.points for eye in eyes])
+    ray = places[None] - points[:, None]
+    distance = np.linalg.norm(ray, axis=2)
+    cosine = np.einsum("kmc,kc->km", ray, facings) / np.maximum(distance, 1e-9)
+    shows = (cosine > _GRAZING) & ~segments_blocked(
+        points[:, None], places[None], lighting.transport.blockers
+    )
+    exitance = float(source.flux_per_length.max()) / source.width_m
+    luminance = luminance_of_exitance(exitance)
+    doubt = 1.5 if strip.cover in ("frosted", "opal") else _EVENNESS
+    assert COVER_SHARE[strip.cover]
+    found = []
+    for k, eye in enumerate(eyes):
+        rows = np.flatnonzero(shows[:, k])
+        if not len(rows):
+            continue
+        gazes = [_place(eye, points[i]) for i in rows]
+        near = min(gazes, key=lambda place: place[1])
+        area = float((lengths[rows] * cosine[rows, k]).sum()) * source.width_m
+        found.append(
+            Sighting(
+                eye=eye.id,
+                light=strip.id,
+                look="strip",
+                in_view=near[1] <= _IN_VIEW,
+                luminance=luminance,
+                low=luminance * emitter.flux_low / doubt,
+                high=luminance * emitter.flux_high * doubt,
+                area_m2=max(area, 1e-6),
+                distance_m=near[2],
+                alpha=near[0],
+                beta=near[1],
+                above_eye_m=float(points[rows, 2].max() - places[k, 2]),
+                shielding_deg=None,
+                needed_deg=math.degrees(shielding_needed(luminance)),
+                applies=bool(points[rows, 2].max() > places[k, 2]),
+                changes=(),
+                deeper_shade_m=None,
+                words=_words(scenario, eye, emitter.name, "strip", (), None),
+            )
+        )
+    return found
+
+
+def _along(source: StripSource) -> tuple[Array, Array, Array]:
+    """Points spread over a strip, the way each faces, and the length each stands for."""
+    starts, ends, facings, _ = source.pieces()
+    share = np.linalg.norm(ends - starts, axis=1)
+    counts = np.maximum(1, np.round(share / share.sum() * _STRIP_SAMPLES)).astype(int)
+    points, faces, lengths = [], [], []
+    for a, b, f, n, length in zip(starts, ends, facings, counts, share, strict=True):
+        t = (np.arange(n) + 0.5)[:, None] / n
+        points.append(a + t * (b - a))
+        faces.append(np.tile(f, (n, 1)))
+        lengths.append(np.full(n, length / n))
+    return np.concatenate(points), np.concatenate(faces), np.concatenate(lengths)
+
+
+# ---- words --------------------------------------------------------------------------------------
+
+_SEES = {
+    "lamp": "you look straight at the bulb of the {}",
+    "opening": "you look into the lit opening of the {}",
+    "inside": "you see the bright inside of the shade of the {}",
+    "gaps": "the bulb of the {} shows through the gaps of its shade",
+    "shade": "you see the glowing shade of the {}",
+    "strip": "you look straight at the {}",
+}
+
+_LYING = {
+    "lying back": "lying on the back",
+    "lying left": "lying with the face to the left",
+    "lying right": "lying with the face to the right",
+}
+
+
+def whence(scenario: Scenario, eye: Target) -> str:
+    """Return where an eye is, in words: "from the right pillow, lying on the back"."""
+    person = next(p for p in scenario.people if p.id == eye.person)
+    posture = eye.posture or ""
+    side = "" if person.side == "middle" else f"{person.side} "
+    bed = f" of the {person.bed}" if person.bed else ""
+    if posture in _LYING:
+        return f"from the {side}pillow{bed}, {_LYING[posture]}"
+    if posture == "foot":
+        return f"standing at the foot of the {person.bed or 'bed'}"
+    if posture == "door":
+        return "coming in at the door"
+    seat = f"on the {side.strip()}" if side else "in bed"
+    return f"{'sitting up' if posture == 'sitting' else posture} {seat}{bed}"
+
+
+def _words(
+    scenario: Scenario,
+    eye: Target,
+    name: str,
+    look: str,
+    changes: Sequence[Change],
+    deeper_m: float | None,
+) -> str:
+    said = f"{whence(scenario, eye)}, {_SEES[look].format(name)}"
+    ways = []
+    if changes:
+        best = changes[0]
+        verb = "raise" if best.by_m > 0 else "lower"
+        but = ", though others would then see it" if best.newly else ""
+        ways.append(f"{verb} it by {abs(best.by_m) * 1000:.0f} mm{but}")
+    if deeper_m is not None:
+        ways.append(f"take a shade {deeper_m * 1000:.0f} mm deeper")
+    return said + (f"; to clear it {' or '.join(ways)}" if ways else "")
