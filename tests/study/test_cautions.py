@@ -535,6 +535,16 @@ CASES = [
     Case(
         37,
         "CA",
+        [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 26, volts=12)],
+        [
+            driver(output_v=12, rating_w=100, outputs=2),
+            led_strip("tape", "driver", 3, 26, volts=12),
+        ],
+        "warning",
+    ),
+    Case(
+        37,
+        "CA",
         [driver(rating_w=150, class_2=None)],
         [driver(rating_w=150, class_2=None, outputs=2)],
         "warning",
