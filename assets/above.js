@@ -107,7 +107,7 @@
       const w = node.kind === "power strip" ? 38 : node.kind === "driver" ? 20 : 13;
       nodes.push(make("rect", { class: "lm-supply", x: x - (w * unit) / 2, y: y - 5.5 * unit, width: w * unit, height: 11 * unit, rx: 3 }));
     }
-    return { id: node.id, kind: `supply-${node.kind}`, order: 70, mark: [x + 12, y + 14], nodes };
+    return { id: node.id, kind: `supply-${node.kind}`, order: 55, mark: [x + 12, y + 14], nodes };
   }
 
   function openings(now) {

@@ -38,6 +38,7 @@
 
     function draw() {
       frame = 0;
+      if (!element.clientWidth) return; // hidden: the size watch asks again
       const grid = state.ready && state.ready.grids[state.grid];
       if (!grid || !element.isConnected) {
         words.textContent = grid ? "" : "no map of this plane";

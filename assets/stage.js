@@ -91,7 +91,8 @@
 
     function render() {
       frame = 0;
-      if (!state.plan || !element.isConnected) return;
+      // A hidden drawing is not drawn; the size watch asks again when it is shown.
+      if (!state.plan || !element.isConnected || !element.clientWidth) return;
       const now = context();
       if (stale.paint) lumen.paint.surfaces(canvas, look.surfaces(now.plan), now);
       drawScene(now);
@@ -402,6 +403,8 @@
       return true;
     }
 
+    // A finger on a thing drags it; a finger on the bare wall scrolls the page.
+    svg.addEventListener("touchstart", (event) => thingOf(event.target) && event.cancelable && event.preventDefault(), { passive: false });
     svg.addEventListener("keydown", onKey);
     svg.addEventListener("pointerover", (event) => opts.onHover && opts.onHover(thingOf(event.target)));
 
