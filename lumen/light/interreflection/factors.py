@@ -229,8 +229,8 @@ def sensor_factors(
     if not blockers:
         return factors
     g = _GUARD
-    s = np.array([g, 1 - g, 1 - g, g, 0.25, 0.75, 0.75, 0.25, 0.5])
-    t = np.array([g, g, 1 - g, 1 - g, 0.25, 0.25, 0.75, 0.75, 0.5])
+    s = np.array([g, 1 - g, 1 - g, g, 0.5])
+    t = np.array([g, g, 1 - g, 1 - g, 0.5])
     probes, _ = quad_points(patches.corners, s, t)
     count = np.zeros(factors.shape, dtype=np.int8)
     groups = _groups(patches)
@@ -245,7 +245,7 @@ def sensor_factors(
     i, j = np.nonzero((count > 0) & (count < len(s)) & (factors > 0.0))
     if len(i):
         rng = np.random.default_rng(seed)
-        k = 5
+        k = 3
         base_s, base_t = np.meshgrid((np.arange(k) + 0.5) / k, (np.arange(k) + 0.5) / k)
         jitter = (rng.random((len(i), 2)) - 0.5) / k
         s2 = np.clip(base_s.ravel()[None] + jitter[:, :1], 0.0, 1.0)

@@ -70,6 +70,27 @@ class Patches:
     def __len__(self) -> int:
         return len(self.areas)
 
+    def quarters(self) -> Patches:
+        """Each patch as four, halved both ways; those of patch i are 4 i to 4 i + 3."""
+        low, high = np.array([0.0, 0.5, 0.5, 0.0]), np.array([0.0, 0.0, 0.5, 0.5])
+        parts = [
+            quad_points(self.corners, low + s, high + t)[0]
+            for s, t in ((0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5))
+        ]
+        corners = np.stack(parts, axis=1).reshape(-1, 4, 3)
+        vectors = polygon_normal(corners)
+        areas = np.maximum(np.linalg.norm(vectors, axis=1), 1e-12)
+        centres = _centroids(corners)
+        return Patches(
+            corners=corners,
+            areas=areas,
+            centres=centres,
+            normals=np.repeat(self.normals, 4, axis=0),
+            reflectances=np.repeat(self.reflectances, 4, axis=0),
+            surface=np.repeat(self.surface, 4),
+            radii=np.linalg.norm(corners - centres[:, None], axis=2).max(axis=1),
+        )
+
     def subset(self, rows: npt.NDArray[np.intp]) -> Patches:
         """Some of the patches."""
         return Patches(
@@ -165,7 +186,9 @@ def _centroids(quads: Floats) -> Floats:
     a, b, c, d = (quads[:, i] for i in range(4))
     one = np.linalg.norm(np.cross(b - a, c - a), axis=1, keepdims=True)
     two = np.linalg.norm(np.cross(c - a, d - a), axis=1, keepdims=True)
-    return np.asarray((one * (a + b + c) + two * (a + c + d)) / (3.0 * (one + two)))
+    both = np.maximum(one + two, 1e-300)
+    weighted = (one * (a + b + c) + two * (a + c + d)) / (3.0 * both)
+    return np.asarray(np.where(one + two > 1e-14, weighted, quads.mean(axis=1)))
 
 
 def _face_quads(room: Room, face: Face, edge_m: float) -> Floats:

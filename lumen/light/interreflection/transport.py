@@ -58,8 +58,8 @@ class Sensors:
     points, normals : (n, 3)
     row_sum : (n,)
         Raw sum of configuration factors over all patches; near 0 inside furniture.
-    gather : (n, N)
-        Configuration factors, scaled to sum to 1.
+    gather : (n, 4 N)
+        Configuration factors to quarters of patches, scaled to sum to 1.
     adjoint : (c, n, N)
         Bounced illuminance for each lux of direct light on a patch; c is 1 or 3 channels.
     """
@@ -126,6 +126,7 @@ class Transport:
     """
 
     patches: Patches
+    quarters: Patches
     blockers: tuple[Blocker, ...]
     exchange: Floats
     inverse: Floats
@@ -155,12 +156,19 @@ class Transport:
             [np.linalg.inv(np.diag(patches.areas) - r[:, None] * scaled * r[None, :]) for r in root]
         )
         health = _health(patches, raw, scaled, inverse)
-        return cls(patches, blockers, scaled.astype(np.float32), inverse.astype(np.float32), health)
+        return cls(
+            patches,
+            patches.quarters(),
+            blockers,
+            scaled.astype(np.float32),
+            inverse.astype(np.float32),
+            health,
+        )
 
     @property
     def nbytes(self) -> int:
         """Memory held [bytes]."""
-        return int(self.exchange.nbytes + self.inverse.nbytes + self.patches.corners.nbytes * 2)
+        return int(self.exchange.nbytes + self.inverse.nbytes + self.patches.corners.nbytes * 10)
 
     @property
     def channels(self) -> int:
@@ -174,6 +182,11 @@ class Transport:
         return np.stack(
             [r * (inv @ g) for r, inv, g in zip(root, self.inverse, given, strict=True)]
         )
+
+    def whole(self, quarters: Floats) -> Floats:
+        """Means over patches (N,) of values on their quarters (4 N,)."""
+        sums = (quarters * self.quarters.areas).reshape(-1, 4).sum(axis=1)
+        return np.asarray(sums / self.quarters.areas.reshape(-1, 4).sum(axis=1))
 
     def received(self, exitance: Floats) -> Floats:
         """Bounced illuminance (c, N) [lx] of all patches for their exitance (c, N)."""
@@ -198,13 +211,14 @@ class Transport:
             raise GeometryError("sensors", "must be finite", None)
         if len(p) and np.linalg.norm(n, axis=1).min() < 0.5:
             raise GeometryError("sensors.normals", "must not be zero", None)
-        gather = sensor_factors(self.patches, p, n, self.blockers)
+        gather = sensor_factors(self.quarters, p, n, self.blockers)
         row_sum = gather.sum(axis=1)
         gather = gather / np.where(row_sum > 0.2, row_sum, 1.0)[:, None]
+        whole = gather.reshape(len(p), -1, 4).sum(axis=2)
         root = np.sqrt(self.patches.reflectances.T)
         adjoint = np.stack(
             [
-                ((gather * r).astype(np.float32) @ inv) * (r * self.patches.areas)
+                ((whole * r).astype(np.float32) @ inv) * (r * self.patches.areas)
                 for r, inv in zip(root, self.inverse, strict=True)
             ]
         )
@@ -258,11 +272,13 @@ def illuminance_map(
     if isinstance(source, StripSource):
         return _strip_map(transport, sensors, source, direct, FULL if detail == "full" else DRAG)
     if isinstance(source, PointSource):
-        first = mean_from_point(transport.patches, source, transport.blockers)
+        fine = mean_from_point(transport.quarters, source, transport.blockers)
     else:
-        first = mean_from_panel(transport.patches, source, transport.blockers)
+        fine = mean_from_panel(transport.quarters, source, transport.blockers)
+    first = transport.whole(fine)
     exitance = transport.exitance(np.broadcast_to(first, (transport.channels, len(first))))
     bounced = sensors.adjoint @ first.astype(np.float32)
+    bounced = bounced + _detail_of_first_bounce(transport, sensors, fine, first)
     received = first + transport.received(exitance)
     return _light_map(transport, direct, bounced, first, received, exitance)
 
@@ -277,13 +293,16 @@ def _strip_map(
     far = np.ones(len(patches), dtype=bool)
     if near is not None:
         far[near.cells.patch] = False
-    first = np.zeros(len(patches))
-    first[far] = mean_from_strip(patches.subset(np.flatnonzero(far)), strip, transport.blockers)
+    rows = np.flatnonzero(np.repeat(far, 4))
+    fine = np.zeros(4 * len(patches))
+    fine[rows] = mean_from_strip(transport.quarters.subset(rows), strip, transport.blockers)
+    first = transport.whole(fine)
     given = np.broadcast_to(first, (transport.channels, len(first)))
     if near is not None:
         given = given + near.onto_far
     exitance = transport.exitance(given)
     bounced = np.einsum("cnk,ck->cn", sensors.adjoint, given.astype(np.float32))
+    bounced = bounced + _detail_of_first_bounce(transport, sensors, fine, first)
     received = given + transport.received(exitance)
     if near is not None:
         bounced = bounced + near.at_sensors
@@ -295,6 +314,19 @@ def _strip_map(
             received[c] += np.bincount(cells.patch, lit, len(patches))
             exitance[c] += np.bincount(cells.patch, near.exitance[c] * share, len(patches))
     return _light_map(transport, direct, bounced, first, received, exitance)
+
+
+def _detail_of_first_bounce(
+    transport: Transport, sensors: Sensors, fine: Floats, whole: Floats
+) -> Floats:
+    """What sensors see more or less (c, n) because patches are not lit evenly.
+
+    The adjoint takes every patch as evenly bright; after one bounce the edge of a shadow is
+    still sharp, so the first bounce is gathered from quarters of patches.
+    """
+    uneven = fine - np.repeat(whole, 4)
+    bright = (transport.quarters.reflectances.T * uneven).astype(np.float32)
+    return np.asarray(bright @ sensors.gather.T)
 
 
 def _light_map(
