@@ -98,7 +98,8 @@ def extension_undersized(facts: Facts) -> Iterator[Found]:
         if past:
             worst = max(past, key=lambda w: w.share.share)
             what = facts.the(item.id)
-            if isinstance(item, PowerStrip):
+            own_cord = isinstance(item, PowerStrip)
+            if own_cord:
                 what = f"the cord of {what}"
             yield Found(
                 (item.id,),
@@ -107,6 +108,10 @@ def extension_undersized(facts: Facts) -> Iterator[Found]:
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 assumed=guessed(worst),
+                title="Cord of a power strip too thin" if own_cord else None,
+                tell="The cord of this strip carries more than its size and the air around it allow."
+                if own_cord
+                else None,
             )
 
 
