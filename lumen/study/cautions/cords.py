@@ -109,7 +109,7 @@ def extension_undersized(facts: Facts) -> Iterator[Found]:
                 numbers=sum_of(facts, worst),
                 assumed=guessed(worst),
                 title="Cord of a power strip too thin" if own_cord else None,
-                tell="The cord of this strip carries more than its size and the air around it allow."
+                tell="This strip's cord carries more than its size and the air around it allow."
                 if own_cord
                 else None,
             )
