@@ -166,11 +166,14 @@ def patches_of(room: Room, *, edge_m: float = 0.4) -> Patches:
     surface = np.concatenate(owner)
     vectors = polygon_normal(quads)
     areas = np.linalg.norm(vectors, axis=1)
+    centres = _centroids(quads)
+    front = centres + 0.5 * _TOUCH_M * unit(vectors)
     keep = areas > 1e-8
+    keep &= _open_to_room(room, np.array([faces[i].box for i in surface]), front)
     quads, surface, vectors, areas = quads[keep], surface[keep], vectors[keep], areas[keep]
+    centres = centres[keep]
     if not len(areas):
         raise GeometryError("room", "must leave some surface open to light", 0)
-    centres = _centroids(quads)
     return Patches(
         corners=quads,
         areas=areas,
@@ -223,8 +226,7 @@ def _face_quads(room: Room, face: Face, edge_m: float) -> Floats:
         cells = _without(cells, footprint)
     if not len(cells):
         return np.zeros((0, 4, 3))
-    quads = origin + cells @ axes[:2]
-    return np.asarray(quads[_open_to_room(room, face, _centroids(quads), axes[2])])
+    return np.asarray(origin + cells @ axes[:2])
 
 
 def _footprint(box: Box, origin: Floats, axes: Floats) -> tuple[Floats | None, float]:
@@ -386,17 +388,15 @@ def _dedupe(ring: Floats) -> Floats:
     return np.asarray(ring[step > 1e-12])
 
 
-def _open_to_room(room: Room, face: Face, middles: Floats, normal: Floats) -> npt.NDArray[np.bool_]:
-    """Whether the space just in front of each cell is air inside the room."""
-    front = middles + 0.5 * _TOUCH_M * normal
+def _open_to_room(room: Room, box_of: Floats, front: Floats) -> npt.NDArray[np.bool_]:
+    """Whether points just in front of cells are air inside the room; ``box_of`` -1 is the shell."""
     is_open = np.ones(len(front), dtype=bool)
     for index, box in enumerate(room.boxes):
-        if index == face.box:
-            continue
         local = np.abs((front - box.centre) @ box.axes.T)
-        is_open &= ~(local < box.half_size + 0.52 * _TOUCH_M).all(axis=1)
-    if face.box >= 0:
-        is_open &= inside_shell(room, front)
+        inside = (local < box.half_size + 0.52 * _TOUCH_M).all(axis=1)
+        is_open &= ~inside | (box_of == index)
+    of_box = np.flatnonzero(is_open & (box_of >= 0))
+    is_open[of_box] = inside_shell(room, front[of_box])
     return is_open
 
 
