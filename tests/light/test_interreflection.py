@@ -498,3 +498,42 @@ def test_drag_detail_is_near_full_detail() -> None:
 
     assert off.max() < 0.08
     assert off.mean() < 0.04
+
+
+def test_a_strip_round_three_sides_loses_no_light() -> None:
+    """A strip up, along and down behind a headboard keeps its flux and lights all sensors."""
+    path = np.array([[1.06, 3.26, 0.6], [1.06, 3.26, 1.04], [2.54, 3.26, 1.04], [2.54, 3.26, 0.6]])
+    strip = StripSource(path, np.array([0, 1.0, 0]), 500.0)
+    transport = bedroom()
+
+    lit = solve(transport, strip)
+
+    rho, areas = transport.patches.reflectances[:, 0], transport.patches.areas
+    absorbed = ((1 - rho) * lit.patch_illuminance * areas).sum()
+    assert lit.captured_flux_lm == pytest.approx(strip.flux_lm, rel=5e-3)
+    assert absorbed == pytest.approx(strip.flux_lm, rel=1e-2)
+    assert (lit.total > 0).all()
+
+
+def test_a_strip_in_an_empty_room_is_a_row_of_small_lights() -> None:
+    """Far from everything, a strip lights the room like twenty small Lambertian lights."""
+
+    @dataclass
+    class Down:
+        flux_lm: float
+
+        def intensity(self, directions: np.ndarray) -> np.ndarray:
+            return np.maximum(-directions[..., 2], 0) * self.flux_lm / np.pi
+
+    transport = Transport.from_room(hollow(SIZE))
+    sensors = transport.sensors(POINTS, NORMALS)
+    strip = StripSource(np.array([[1.3, 1.6, 2.3], [2.3, 1.6, 2.3]]), np.array([0, 0, -1.0]), 400.0)
+
+    row = sum(
+        illuminance_map(
+            transport, sensors, PointSource(np.array([1.3 + (k + 0.5) / 20, 1.6, 2.3]), Down(20.0))
+        ).total
+        for k in range(20)
+    )
+
+    assert_allclose(illuminance_map(transport, sensors, strip).total, row, rtol=1e-2)

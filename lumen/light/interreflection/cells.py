@@ -101,10 +101,14 @@ def distance_from_strip(points: Floats, strip: StripSource) -> Floats:
     """Distance of points (..., 3) from the strip's run."""
     best = np.full(points.shape[:-1], np.inf)
     for a, b in zip(strip.path[:-1], strip.path[1:], strict=True):
-        d = b - a
-        t = np.clip((points - a) @ d / (d @ d), 0.0, 1.0)
-        best = np.minimum(best, np.linalg.norm(points - a - t[..., None] * d, axis=-1))
+        best = np.minimum(best, _distance_from_segment(points, a, b))
     return best
+
+
+def _distance_from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
+    d = b - a
+    t = np.clip((points - a) @ d / (d @ d), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(points - a - t[..., None] * d, axis=-1))
 
 
 def near_patches(
@@ -149,12 +153,22 @@ def cells_of(patches: Patches, chosen: Ints, strip: StripSource, detail: Detail)
     """Split chosen patches: across the strip by distance, along it more coarsely."""
     quads = patches.corners[chosen]
     # turn each quad so that its first side runs along the strip
-    run = unit(strip.path[-1] - strip.path[0])
+    runs = unit(np.diff(strip.path, axis=0))
+    middle = 0.25 * quads.sum(axis=1)
+    nearest = np.argmin(
+        [
+            _distance_from_segment(middle, a, b)
+            for a, b in zip(strip.path[:-1], strip.path[1:], strict=True)
+        ],
+        axis=0,
+    )
+    run = runs[nearest]
     first = np.abs((unit(quads[:, 1] - quads[:, 0]) * run).sum(axis=1))
     second = np.abs((unit(quads[:, 3] - quads[:, 0]) * run).sum(axis=1))
     quads = np.where((first >= second)[:, None, None], quads, np.roll(quads, -1, axis=1))
     sides = _side_lengths(quads)
-    ends = strip.path[[0, -1]]
+    sharp = (runs[1:] * runs[:-1]).sum(axis=1) < 0.85
+    ends = strip.path[np.concatenate([[True], sharp, [True]])]
 
     def wants_across(which: Ints, low: Floats, high: Floats) -> Bools:
         t = np.stack([low, 0.5 * (low + high), high], axis=1)
