@@ -1,1 +1,10 @@
-"""The paper: drawings at true size, lists and the lid label."""
+"""The paper that a person takes to the wall and to the shop: one HTML file, and lists as CSV.
+
+Print it with the browser at 100 % ("actual size", no "fit to page"); "save as PDF" in the print
+dialog makes a PDF of it.
+"""
+
+from lumen.sheet.lists import lists, write_lists
+from lumen.sheet.page import PAPERS, sheet
+
+__all__ = ["PAPERS", "lists", "sheet", "write_lists"]

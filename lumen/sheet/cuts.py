@@ -1,0 +1,190 @@
+"""What is cut: LED strip in whole units, channel and cover, boards of what the plan defines."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lumen.errors import LumenError
+from lumen.power.cord import sold_lengths
+from lumen.power.strip import cut_plan, reels_needed
+from lumen.scenario.document import Scenario
+from lumen.scenario.lights import Strip
+from lumen.scenario.room import Furniture
+from lumen.sheet.bands import workmanship
+
+__all__ = ["Board", "Edge", "StripCuts", "boards", "strip_cuts"]
+
+Point = Sequence[float]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """One straight run of a strip: whole units, what stays dark, and how it joins the next.
+
+    ``channel_m`` is the length of channel and cover, ``None`` when the plan has no cover.
+    """
+
+    number: int
+    way: str
+    run_m: float
+    units: int
+    used_m: float
+    leftover_m: float
+    each_end_m: float
+    channel_m: float | None
+    joint: str | None
+
+
+@dataclass(frozen=True)
+class StripCuts:
+    """How one LED strip is cut, joined and fed, and how much of it to buy."""
+
+    id: str
+    name: str
+    cut_m: float
+    edges: tuple[Edge, ...]
+    units: int
+    used_m: float
+    run_m: float
+    feed: str
+    feed_points: tuple[str, ...]
+    joints: int
+    reel_m: float | None
+    reels: int | None
+    pieces: tuple[tuple[float, ...], ...]
+    cover: str
+
+
+@dataclass(frozen=True)
+class Board:
+    """A board to cut, or a panel as a whole; sizes are finished sizes."""
+
+    item: str
+    part: str
+    count: int
+    length_m: float
+    width_m: float
+    thick_m: float
+    material: str
+
+
+def strip_cuts(scenario: Scenario) -> tuple[StripCuts, ...]:
+    """Return how every LED strip of a plan is cut.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> cuts = strip_cuts(load(examples()[0]))[0]
+    >>> [edge.units for edge in cuts.edges], cuts.used_m
+    ([9, 31, 9], 2.45)
+    """
+    return tuple(_strip(scenario.region, strip) for strip in scenario.strips)
+
+
+def _strip(region: str, strip: Strip) -> StripCuts:
+    ends = list(itertools.pairwise(strip.path_m))
+    runs = [math.dist(a, b) for a, b in ends]
+    plans = [cut_plan(run, strip.cut_m) for run in runs]
+    edges = []
+    for number, ((a, b), run, plan) in enumerate(zip(ends, runs, plans, strict=True), start=1):
+        last = number == len(runs)
+        edges.append(
+            Edge(
+                number=number,
+                way=_way(a, b),
+                run_m=round(run, 6),
+                units=plan.units,
+                used_m=round(plan.used_m, 6),
+                leftover_m=round(plan.leftover_m, 6),
+                each_end_m=round(plan.each_end_m, 6),
+                channel_m=None if strip.cover == "none" else round(run, 6),
+                joint=None if last else "corner connector or soldered wires, never a sharp fold",
+            )
+        )
+    reel, pieces = _reel(region, runs, strip.cut_m)
+    return StripCuts(
+        id=strip.id,
+        name=strip.name or strip.id,
+        cut_m=strip.cut_m,
+        edges=tuple(edges),
+        units=sum(plan.units for plan in plans),
+        used_m=round(math.fsum(plan.used_m for plan in plans), 6),
+        run_m=round(math.fsum(runs), 6),
+        feed=strip.feed,
+        feed_points=_feed_points(strip, len(edges)),
+        joints=len(edges) - 1,
+        reel_m=reel,
+        reels=len(pieces) or None,
+        pieces=pieces,
+        cover=strip.cover,
+    )
+
+
+def _way(a: Point, b: Point) -> str:
+    dx, dy, dz = (b[k] - a[k] for k in range(3))
+    if abs(dz) >= max(abs(dx), abs(dy)):
+        return "up" if dz > 0 else "down"
+    if abs(dx) >= abs(dy):
+        return "to the right" if dx > 0 else "to the left"
+    return "toward the bed wall" if dy > 0 else "away from the bed wall"
+
+
+def _feed_points(strip: Strip, edges: int) -> tuple[str, ...]:
+    start, end = "at the start of edge 1", f"at the end of edge {edges}"
+    middle = "in the middle of the whole run: cut there and feed both halves"
+    return {"start": (start,), "end": (end,), "both": (start, end), "middle": (middle,)}[strip.feed]
+
+
+def _reel(
+    region: str, runs: Sequence[float], cut: float
+) -> tuple[float | None, tuple[tuple[float, ...], ...]]:
+    """The shortest sold reel that holds all pieces and a spare, else as few longest as needed."""
+    spare = workmanship("spare")
+    total = math.fsum(cut_plan(run, cut).used_m for run in runs)
+    if total <= 0.0:
+        return None, ()
+    for reel in sold_lengths(region, "tape"):
+        if total + spare > reel + 1e-9:
+            continue
+        try:
+            pieces = reels_needed(runs, cut, reel)
+        except LumenError:
+            continue
+        if len(pieces) == 1:
+            return reel, pieces
+    reel = sold_lengths(region, "tape")[-1]
+    return reel, reels_needed(runs, cut, reel)
+
+
+def boards(scenario: Scenario) -> tuple[Board, ...]:
+    """Return the boards that the plan defines: carcases with a known board, headboards whole.
+
+    A carcase is given where its board is known (its compartment says how thick it is): top and
+    bottom run over the sides, the back sits between them.
+    """
+    found: list[Board] = []
+    for item in scenario.furniture:
+        if item.compartment is not None:
+            found += _carcase(item, item.compartment.wall_thickness_m)
+        elif item.kind in ("headboard", "batten", "shelf") and item.material:
+            width, depth, height = item.size_m
+            long, wide, thick = sorted((width, depth, height), reverse=True)
+            found.append(
+                Board(item.name or item.id, item.kind, 1, long, wide, thick, item.material)
+            )
+    return tuple(found)
+
+
+def _carcase(item: Furniture, thick: float) -> list[Board]:
+    width, depth, height = item.size_m
+    name, material = item.name or item.id, item.material or "board"
+    sides, inside = round(height - 2 * thick, 6), round(width - 2 * thick, 6)
+    parts = [("top and bottom", 2, width, depth)]
+    if sides > 0 and inside > 0:
+        parts += [("sides", 2, depth, sides), ("back", 1, inside, sides)]
+    return [
+        Board(name, part, count, long, wide, thick, material) for part, count, long, wide in parts
+    ]

@@ -1,0 +1,72 @@
+"""The night test: ratios that a phone's light meter can find, and what the eye checks.
+
+A phone is poor at lux and fair at ratios: its own error is much the same in both readings. What
+is expected comes from the study, with the band that its two answers leave.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lumen.study.lighting import Answer
+from lumen.study.study import Study
+
+__all__ = ["Ratio", "night_ratios"]
+
+_LYING = ("lying back", "lying left", "lying right")
+_LEAST_LX = 0.5  # dimmer than this a phone shows nothing
+
+
+@dataclass(frozen=True)
+class Ratio:
+    """First reading over second in one setup, with the band; both figures for reference."""
+
+    setup: str
+    first: str
+    second: str
+    ratio: float
+    low: float
+    high: float
+    first_lx: float
+    second_lx: float
+
+
+def night_ratios(study: Study) -> tuple[Ratio, ...]:
+    """Return the ratios to look for: page to sleeper's eyes, page to page, page to bed."""
+    return tuple(_ratios(study))
+
+
+def _ratios(study: Study) -> Iterator[Ratio]:
+    names = {target.id: target.name for target in study.lighting.targets}
+    persons = {target.id: target.person for target in study.lighting.targets}
+    for setup in study.scenario.setups:
+        found = {a.target: a for a in study.answers if a.setup == setup.id}
+        name = setup.name or setup.id
+        pages = sorted(
+            (a for t, a in found.items() if t.startswith("page:") and a.average_lx >= _LEAST_LX),
+            key=lambda a: -a.average_lx,
+        )
+        for page in pages[:1]:
+            eyes = [
+                a
+                for t, a in found.items()
+                if t.endswith(_LYING) and persons[t] != persons[page.target]
+            ]
+            eye = max(eyes, key=lambda a: a.average_lx, default=None)
+            for other in (eye, *pages[1:], found.get("mattress")):
+                if other is not None and other.average_lx >= _LEAST_LX and other.low_lx > 0.0:
+                    yield _ratio(name, names, page, other)
+
+
+def _ratio(setup: str, names: dict[str, str], first: Answer, second: Answer) -> Ratio:
+    return Ratio(
+        setup=setup,
+        first=names[first.target],
+        second=names[second.target],
+        ratio=first.average_lx / second.average_lx,
+        low=first.low_lx / second.high_lx,
+        high=first.high_lx / second.low_lx,
+        first_lx=first.average_lx,
+        second_lx=second.average_lx,
+    )
