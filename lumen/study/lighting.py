@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from lumen.light.colour import melanopic_ratio
 from lumen.light.interreflection import LightMap, Sensors, Transport, illuminance_map
+from lumen.light.sources import PointSource
 from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
 from lumen.study.cache import Store, fingerprint
@@ -18,7 +19,16 @@ from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_
 from lumen.study.surfaces import lit_room
 from lumen.study.targets import LYING, Target, targets
 
-__all__ = ["EVERYTHING", "AimResult", "Answer", "Lighting", "Share", "lighting", "room_is_ready"]
+__all__ = [
+    "EVERYTHING",
+    "AimResult",
+    "Answer",
+    "Lighting",
+    "Share",
+    "bounced_at",
+    "lighting",
+    "room_is_ready",
+]
 
 Array = NDArray[np.float64]
 
@@ -118,7 +128,9 @@ class Lighting:
         each = direct + bounced
         average = float(each.sum())
         low, high = self._band(direct, bounced)
-        ratios = np.array([melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]).reshape(-1, 3)
+        ratios = np.array([melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]).reshape(
+            -1, 3
+        )
         return Answer(
             target=target,
             setup=setup,
@@ -223,8 +235,15 @@ def lighting(
     emitters = _emitters(scenario, by_id, profiles or {})
 
     def found(emitter: Emitter) -> LightMap:
-        key = fingerprint(sensor_key, detail, *_traits(emitter))
-        return _maps.get(key, lambda: illuminance_map(transport, sensors, emitter.source))
+        def key(level: str) -> str:
+            return fingerprint(sensor_key, level, *_traits(emitter))
+
+        # What is not being moved keeps its full answer; a point's answer has one detail only.
+        exact = isinstance(emitter.source, PointSource) or key("full") in _maps
+        level = "full" if exact else detail
+        return _maps.get(
+            key(level), lambda: illuminance_map(transport, sensors, emitter.source, detail=level)
+        )
 
     maps = tuple(map(found, emitters))
     empty = np.empty((0, len(points)))
@@ -242,6 +261,12 @@ def lighting(
         maps=maps,
         transport=transport,
     )
+
+
+def bounced_at(sensors: Sensors, found: LightMap) -> Array:
+    """Return what the patches, as one source leaves them, give to any sensors (n,) [lx]."""
+    per_patch = sensors.gather.reshape(len(sensors), len(found.patch_exitance), -1).sum(axis=2)
+    return np.asarray(per_patch @ found.patch_exitance)
 
 
 def room_is_ready(scenario: Scenario) -> bool:
