@@ -18,10 +18,10 @@
     return lumen.svg.hull(lumen.plan.boxCorners(item).map(([x, y]) => [x, y]));
   }
 
-  function surfaces(plan) {
+  function surfaces(plan, now) {
     const bed = lumen.plan.mattress(plan);
     return [
-      { grid: "floor", clip: plan.room.outline_m },
+      { grid: "floor", clip: plan.room.outline_m, behind: now ? lumen.wall.hiding(now, () => true) : [] },
       ...(bed ? [{ grid: "mattress", clip: footprint(bed) }] : []),
     ];
   }

@@ -1,9 +1,10 @@
 /* lumen.paint: maps of light put on a canvas, and their contours as SVG.
  *
- *   surfaces(canvas, [{grid, clip: [[u,v],...]}], context)   paints by context.paint: "glow" | "lux"; "none" clears
+ *   surfaces(canvas, [{grid, clip: [[u,v],...], behind}], context)   paints by context.paint: "glow" | "lux"; "none" clears
  *   picture(grid, context, mode)                             -> an offscreen canvas of one map, v upward
- *   contourNodes([{grid, clip}], context)                    -> SVG nodes: lines and their labels in lx
- *   ambient(context, reflectance)                            -> css colour of a matt thing lit by the wall's bounced light
+ *   contourNodes([{grid, clip, behind}], context)            -> SVG nodes: lines and their labels in lx; behind = boxes in px that
+ *                                                               hide the surface, where no label is put
+ *   ambient(context, reflectance)                            -> css colour of a matt thing lit by the room's bounced light
  *   glowOf(context, id)                                      -> {level, css}: how a light's shade is drawn now
  */
 (function (root) {
@@ -11,6 +12,7 @@
   const lumen = (root.lumen = root.lumen || {});
   const FINER = { glow: 4, lux: 4 };
   const NIGHT = [17, 14, 12];
+  const MOST_AMBIENT = 128;
 
   function fitCanvas(canvas, width, height) {
     const ratio = Math.min(2, root.devicePixelRatio || 1);
@@ -103,7 +105,7 @@
     if (!now.ready) return [];
     const nodes = [];
     const taken = [];
-    for (const { grid: name } of list) {
+    for (const { grid: name, behind } of list) {
       const grid = now.ready.grids[name];
       if (!grid) continue;
       const lx = lumen.relight.illuminance(grid, now.weights);
@@ -113,7 +115,7 @@
         for (const line of lumen.contours.lines(lx, grid.nu, grid.nv, level)) {
           const points = line.points.map(toPx);
           nodes.push(make("path", { class: "lm-contour", d: curve(points, line.closed) }));
-          const label = labelNode(points, level, taken);
+          const label = labelNode(points, level, taken, behind || []);
           if (label) nodes.push(label);
         }
       }
@@ -121,7 +123,23 @@
     return [...nodes.filter((node) => node.tagName === "path"), ...nodes.filter((node) => node.tagName !== "path")];
   }
 
-  function labelNode(points, level, taken) {
+  const inside = ([x, y], [x0, y0, x1, y1]) => x > x0 && x < x1 && y > y0 && y < y1;
+
+  /** The longest stretch of a line that no box hides. */
+  function seen(points, boxes) {
+    let best = [], run = [];
+    for (const point of points) {
+      if (boxes.some((box) => inside(point, box))) run = [];
+      else {
+        run.push(point);
+        if (run.length > best.length) best = run;
+      }
+    }
+    return best;
+  }
+
+  function labelNode(line, level, taken, boxes) {
+    const points = seen(line, boxes);
     const { make } = lumen.svg;
     let length = 0;
     for (let i = 1; i < points.length; i += 1) length += Math.hypot(points[i][0] - points[i - 1][0], points[i][1] - points[i - 1][1]);
@@ -140,11 +158,11 @@
     );
   }
 
-  /** Mean of the wall's bounced light as a colour a matt thing in front of it would take; a drawing aid, not an answer. */
+  /** Mean bounced light over the bed (or the floor) as a colour that a matt thing would take; a drawing aid, not an answer. */
   function ambient(now, reflectance) {
-    if (now.paint !== "glow" || !now.ready || !now.ready.grids.wall) return null;
+    const grid = now.paint === "glow" && now.ready && (now.ready.grids.mattress || now.ready.grids.floor);
+    if (!grid) return null;
     if (!now.ambientLight) {
-      const grid = now.ready.grids.wall;
       const sum = [0, 0, 0];
       for (let s = 0; s < now.weights.length; s += 1) {
         const map = grid.bounced[s];
@@ -156,7 +174,8 @@
       now.ambientLight = sum;
     }
     const lit = now.ambientLight.map((value) => lumen.relight.tone(value * reflectance, now.exposure));
-    return `rgb(${lit.map((value, k) => Math.round(Math.max([30, 26, 23][k], Math.min(165, value))))})`;
+    const down = Math.min(1, MOST_AMBIENT / Math.max(...lit, 1)); // keeps the colour, and the things behind the painted wall
+    return `rgb(${lit.map((value, k) => Math.round(Math.max([30, 26, 23][k], down * value)))})`;
   }
 
   function glowOf(now, id) {

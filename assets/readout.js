@@ -1,8 +1,9 @@
 /* lumen.readout: the words and the live distances on a drawing.
  *
  *   label(plan, id, axes, system)     -> "left light, 1.37 m above floor, 1.02 m left of bed centre line"
- *   nodes(context, look, draft)       -> SVG nodes: snap guides, distances from floor and bed centre line, corner handles stay with things
- *   cautionMark(caution, index, x, y) -> SVG node: stop = octagon, ask = diamond, note = circle
+ *   nodes(context, look, draft)       -> SVG nodes: snap guides, distances from floor and bed centre line
+ *   gathered([{caution, index, at}])  -> [{at, members}]: marks that would lie on each other as one
+ *   cautionMark({at, members})        -> SVG node: stop = octagon, ask = diamond, note = circle, with a count
  */
 (function (root) {
   "use strict";
@@ -96,28 +97,45 @@
     const turn = ((i + 0.5) * Math.PI) / 4;
     return [11 * Math.cos(turn), 11 * Math.sin(turn)];
   });
+  const APART_PX = 24;
   const SIGNS = { stop: "!", ask: "?", note: "i" };
 
-  function cautionMark(caution, index, x, y) {
+  const RANK = { stop: 0, ask: 1, note: 2 };
+  const rank = (caution) => RANK[caution.level] ?? 2;
+
+  /** Marks that would lie on each other become one, with the gravest caution first. */
+  function gathered(found) {
+    const groups = [];
+    for (const each of [...found].sort((p, q) => rank(p.caution) - rank(q.caution))) {
+      const near = groups.find((group) => Math.hypot(group.at[0] - each.at[0], group.at[1] - each.at[1]) < APART_PX);
+      if (near) near.members.push(each);
+      else groups.push({ at: each.at, members: [each] });
+    }
+    return groups;
+  }
+
+  function cautionMark({ at: [x, y], members }) {
     const { make, path } = lumen.svg;
-    const level = SIGNS[caution.level] ? caution.level : "note";
+    const level = Object.keys(RANK)[rank(members[0].caution)];
     const outline =
       level === "stop"
         ? make("path", { d: path(OCTAGON, true) })
         : level === "ask"
           ? make("path", { d: "M0 -12L12 0L0 12L-12 0Z" })
           : make("circle", { r: 10 });
+    const words = members.map(({ caution }) => `${caution.level}: ${caution.title}`).join("\n");
     return make(
       "g",
-      {
-        class: `lm-mark is-${level}`, "data-caution": index, transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`,
-      },
-      make("title", {}, `${level}: ${caution.title}`),
+      { class: `lm-mark is-${level}`, "data-caution": members[0].index, transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})` },
+      make("title", {}, words),
       make("circle", { class: "lm-hit", r: 18 }),
       outline,
-      make("text", { dy: "0.36em" }, SIGNS[level])
+      make("text", { dy: "0.36em" }, SIGNS[level]),
+      members.length > 1
+        ? make("g", { class: "lm-mark-count" }, make("rect", { x: 5, y: -17, width: 17, height: 15, rx: 7.5 }), make("text", { x: 13.5, y: -9.5, dy: "0.35em" }, String(members.length)))
+        : null
     );
   }
 
-  lumen.readout = { label, nodes, cautionMark, pill, span, sideWords };
+  lumen.readout = { label, nodes, gathered, cautionMark, pill, span, sideWords };
 })(typeof window === "undefined" ? globalThis : window);

@@ -164,22 +164,25 @@
     const mu = nu * times;
     const mv = nv * times;
     const out = new Float32Array(3 * mu * mv);
-    for (let row = 0; row < mv; row += 1) {
+    // Straight between cells one way, then the other: first a blended row, then its points.
+    const left = new Int32Array(mu), right = new Int32Array(mu), share = new Float32Array(mu);
+    for (let col = 0; col < mu; col += 1) {
+      const x = Math.min(nu - 1, Math.max(0, (col + 0.5) / times - 0.5));
+      left[col] = 3 * Math.floor(x);
+      right[col] = 3 * Math.min(nu - 1, Math.floor(x) + 1);
+      share[col] = x - Math.floor(x);
+    }
+    const blend = new Float32Array(3 * nu);
+    for (let row = 0, to = 0; row < mv; row += 1) {
       const y = Math.min(nv - 1, Math.max(0, (row + 0.5) / times - 0.5));
-      const y0 = Math.min(nv - 1, Math.floor(y));
-      const y1 = Math.min(nv - 1, y0 + 1);
-      const fy = y - y0;
-      for (let col = 0; col < mu; col += 1) {
-        const x = Math.min(nu - 1, Math.max(0, (col + 0.5) / times - 0.5));
-        const x0 = Math.floor(x);
-        const x1 = Math.min(nu - 1, x0 + 1);
-        const fx = x - x0;
-        const a = 3 * (y0 * nu + x0), b = 3 * (y0 * nu + x1), c = 3 * (y1 * nu + x0), d = 3 * (y1 * nu + x1);
-        const wa = (1 - fx) * (1 - fy), wb = fx * (1 - fy), wc = (1 - fx) * fy, wd = fx * fy;
-        const to = 3 * (row * mu + col);
-        for (let k = 0; k < 3; k += 1) {
-          out[to + k] = wa * rgb[a + k] + wb * rgb[b + k] + wc * rgb[c + k] + wd * rgb[d + k];
-        }
+      const low = 3 * nu * Math.floor(y), high = 3 * nu * Math.min(nv - 1, Math.floor(y) + 1);
+      const up = y - Math.floor(y);
+      for (let k = 0; k < blend.length; k += 1) blend[k] = rgb[low + k] + up * (rgb[high + k] - rgb[low + k]);
+      for (let col = 0; col < mu; col += 1, to += 3) {
+        const p = left[col], q = right[col], f = share[col];
+        out[to] = blend[p] + f * (blend[q] - blend[p]);
+        out[to + 1] = blend[p + 1] + f * (blend[q + 1] - blend[p + 1]);
+        out[to + 2] = blend[p + 2] + f * (blend[q + 2] - blend[p + 2]);
       }
     }
     return out;

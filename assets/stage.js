@@ -2,7 +2,7 @@
  *
  *   lumen.stage.create(element, opts, look) -> view
  *   opts = {onCommand(cmd), onPreview(cmd), onPreviewEnd(), onSelect(ids), onHover(id|null), onUndo(), onRedo(), onCaution(index)}
- *   look = {kind, axes, title, extent(plan), surfaces(plan), scene(context)} (see wall.js and above.js)
+ *   look = {kind, axes, title, extent(plan), surfaces(plan, context?), scene(context)} (see wall.js and above.js)
  *   view.update({plan, study, fields, setup, levels, exposure, selection, units, paint})  any subset; the rest stays
  *       setup: id; levels: {id: 0..1} to draw instead of the setup's own; exposure [cd/m2]; units "cm" | "ft-in";
  *       pending: commands sent and not yet answered, drawn as if done (with opts.holdsPending; else the view keeps its own)
@@ -104,7 +104,7 @@
       svg.classList.toggle("is-paper", now.paint === "none");
       svg.classList.toggle("is-map", now.paint === "lux");
       const scene = look.scene(now);
-      layers.back.replaceChildren(...scene.back, ...(now.paint === "lux" ? lumen.paint.contourNodes(look.surfaces(now.plan), now) : []));
+      layers.back.replaceChildren(...scene.back, ...(now.paint === "lux" ? lumen.paint.contourNodes(look.surfaces(now.plan, now), now) : []));
       layers.front.replaceChildren(...scene.front);
       placeThings(scene.things, now);
       layers.marks.replaceChildren(...cautionMarks(scene.things, now));
@@ -140,15 +140,11 @@
 
     function cautionMarks(things, now) {
       const where = Object.fromEntries(things.map((thing) => [thing.id, thing.mark]));
-      const seen = {};
-      return ((now.study && now.study.cautions) || []).flatMap((caution, index) =>
-        (caution.objects || []).filter((id) => where[id]).slice(0, 1).map((id) => {
-          const nth = seen[id] || 0;
-          seen[id] = nth + 1;
-          const [x, y] = where[id];
-          return lumen.readout.cautionMark(caution, index, x + 20 * nth, y);
-        })
-      );
+      const found = ((now.study && now.study.cautions) || []).flatMap((caution, index) => {
+        const id = (caution.objects || []).find((each) => where[each]);
+        return id ? [{ caution, index, at: where[id] }] : [];
+      });
+      return lumen.readout.gathered(found).map(lumen.readout.cautionMark);
     }
 
     // ---- hands -----------------------------------------------------------------------------------------------------

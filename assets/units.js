@@ -1,140 +1,156 @@
-/* lumen.units: what people type for a length, and how a length is printed.
+/* lumen.units: what people type for a length, and how a length is printed; reads exactly as lumen/units.py does.
  *
  *   lumen.units.parse(text, system="cm")  -> metres, or [low, high] for a range; throws lumen.units.Unreadable
- *   lumen.units.print(metres, system)     -> "137 cm" | "4 ft 5 15/16 in"   (what one marks on a wall)
- *   lumen.units.say(metres, system)       -> "1.37 m" | "62 cm" | "4 ft 6 in" (what one says)
+ *   lumen.units.print(metres, system)     -> "137.5 cm" | 4' 6 1/2"            (what one marks on a wall)
+ *   lumen.units.say(metres, system)       -> "1.37 m" | "62 cm" | "4 ft 6 in"  (what one says, and a screen reader reads)
  *   lumen.units.grid(system)              -> snapping step in metres: 1 cm or 1/4 in
  *
- * system is "cm" or "ft-in": the unit a bare number is read in (a bare number is inches in "ft-in") and how it prints.
- * Accepts "137", "137 cm", "1.37 m", "1,37 m", "1370 mm", "4'6\"", "4 ft 6 1/2 in", "54 1/2\"", "54½ in", "55-60 cm", "about 55 to 60 cm".
+ * system is "cm" or "ft-in": the unit a bare number is read in (inches for "ft-in") and how it prints.
+ * Accepts "137", "137 cm", "1.37 m", "1,37 m", "1 m 37", "4'6\"", "4 ft 6 1/2 in", "54½ in", "55-60 cm", "between 55 and 60 cm",
+ * "60 +/- 2 cm" and "about 60 cm" (give or take a twentieth). Refuses what can be read in two ways ("1,200").
  */
 (function (root) {
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
 
   const INCH = 0.0254; // exact since 1959
-  const METRES = { mm: 0.001, cm: 0.01, m: 1, in: INCH, ft: 12 * INCH };
-  const NAMES = {
-    mm: "mm", millimetre: "mm", millimetres: "mm", millimeter: "mm", millimeters: "mm",
-    cm: "cm", centimetre: "cm", centimetres: "cm", centimeter: "cm", centimeters: "cm",
-    m: "m", metre: "m", metres: "m", meter: "m", meters: "m",
-    in: "in", inch: "in", inches: "in", '"': "in", "″": "in", "”": "in", "''": "in",
-    ft: "ft", foot: "ft", feet: "ft", "'": "ft", "′": "ft", "’": "ft",
+  const FOOT = 12 * INCH;
+  const ABOUT_SHARE = 0.05;
+  const UNITS = new Map(
+    [
+      [1, ["m", "metre", "metres", "meter", "meters"]],
+      [0.01, ["cm", "centimetre", "centimetres", "centimeter", "centimeters"]],
+      [0.001, ["mm", "millimetre", "millimetres", "millimeter", "millimeters"]],
+      [FOOT, ["ft", "foot", "feet", "'"]],
+      [INCH, ["in", "inch", "inches", '"']],
+    ].flatMap(([size, names]) => names.map((name) => [name, size]))
+  );
+  const SIGNS = {
+    "’": "'", "′": "'", "‘": "'", "”": '"', "″": '"', "“": '"', "–": "-", "—": "-", "−": "-", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
+    "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
   };
-  const VULGAR = { "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
-  const NUMBER = /^(\d+(?:\.\d+)?)?(?:\s*(\d+)\s*\/\s*(\d+))?/;
+  const NUMBER = "(?:\\d+[ -]+\\d+/\\d+|\\d+/\\d+|(?:\\d+(?:[.,]\\d+)?|[.,]\\d+))";
+  const ONE = new RegExp(`^(${NUMBER})\\s*([a-z°'"]*)\\.?$`);
+  const COMPOUNDS = [
+    [new RegExp(`^(\\d+)\\s*(?:'|ft\\.?|foot|feet)\\s*-?\\s*(${NUMBER})\\s*(?:"|in\\.?|inch|inches)?$`), FOOT, INCH],
+    [/^(\d+)\s*m\s*(\d{2}|\d(?=\s*cm))\s*(?:cm)?$/, 1, 0.01],
+  ];
+  const ABOUT = /^(?:about|approximately|approx\.?|around|circa|ca\.?|c\.|~|≈)\s*/;
+  const EXAMPLE = "1.68 m, 168 cm or 5 ft 6 1/2 in";
 
   class Unreadable extends Error {}
 
-  function refuse(text) {
-    return new Unreadable(
-      `a length must be like "137 cm", "1.37 m", "4 ft 6 1/2 in" or "55-60 cm": got "${text}"`
-    );
-  }
+  function reader(text, size) {
+    const refusal = (rule) => new Unreadable(`length ${rule}: got "${text}"`);
+    const tidy = (value) => Number(value.toFixed(12)) + 0;
 
-  /** One length as a list of [amount, unit or null], e.g. "4 ft 6 1/2 in" -> [[4,"ft"],[6.5,"in"]]. */
-  function pieces(part, whole) {
-    let rest = part.trim();
-    const found = [];
-    while (rest) {
-      // "4 ft 1/2 in" has a fraction only; "6 1/2" a whole number and a fraction; "3/4" a fraction only
-      let hit = /^(\d+)\s*\/\s*(\d+)/.exec(rest);
-      let amount;
-      if (hit) {
-        amount = Number(hit[1]) / Number(hit[2]);
-      } else {
-        hit = NUMBER.exec(rest);
-        if (!hit || !hit[0]) throw refuse(whole);
-        amount = Number(hit[1]) + (hit[2] ? Number(hit[2]) / Number(hit[3]) : 0);
+    function number(word) {
+      if (word.includes("/")) {
+        const [, whole, top, bottom] = /^(?:(\d+)[ -]+)?(\d+)\/(\d+)$/.exec(word);
+        if (Number(bottom) === 0 || (whole && Number(top) >= Number(bottom))) {
+          throw refusal(`must hold a proper fraction, not ${top}/${bottom}`);
+        }
+        return Number(whole || 0) + top / bottom;
       }
-      if (!Number.isFinite(amount)) throw refuse(whole);
-      rest = rest.slice(hit[0].length).trimStart();
-      const word = /^(''|["″”'′’]|[a-z]+\.?)/i.exec(rest);
-      let unit = null;
-      if (word) {
-        unit = NAMES[word[1].toLowerCase().replace(/\.$/, "")];
-        if (!unit) throw refuse(whole);
-        rest = rest.slice(word[0].length).replace(/^[\s,]+/, "");
-      } else if (rest) {
-        throw refuse(whole);
+      const [whole, rest] = word.split(",");
+      if (rest && rest.length === 3 && whole !== "" && whole !== "0") {
+        throw refusal(`must say whether ${whole}.${rest} or ${whole}${rest} is meant, without the comma`);
       }
-      found.push([amount, unit]);
+      const value = Number(word.replace(",", "."));
+      if (!Number.isFinite(value) || value > 1e9) throw refusal("must be a number of a size that occurs in a room");
+      return value;
     }
-    if (!found.length) throw refuse(whole);
-    return found;
-  }
 
-  function metresOf(found, bare, whole) {
-    const last = found[found.length - 1];
-    // 4'6 means inches after feet
-    if (found.length === 2 && found[0][1] === "ft" && last[1] === null) last[1] = "in";
-    if (found.length === 2 && !(found[0][1] === "ft" && last[1] === "in")) throw refuse(whole);
-    if (found.length > 2) throw refuse(whole);
-    return found.reduce((sum, [amount, unit]) => sum + amount * METRES[unit || bare], 0);
+    function single(part, bareSize = size) {
+      const sign = part.startsWith("-") ? -1 : 1;
+      const bare = part.replace(/^-+/, "").trim();
+      for (const [pattern, large, small] of COMPOUNDS) {
+        const found = pattern.exec(bare);
+        if (!found) continue;
+        const rest = number(found[2]) * small;
+        if (rest >= large) throw refusal("must have a second part smaller than one of the first");
+        return tidy(sign * (number(found[1]) * large + rest));
+      }
+      const found = ONE.exec(bare);
+      if (!found) return null;
+      if (found[2] && !UNITS.has(found[2])) throw refusal(`must be in one of m, cm, mm, ft, in, not '${found[2]}'`);
+      return tidy(sign * number(found[1]) * (found[2] ? UNITS.get(found[2]) : bareSize));
+    }
+
+    /** The unit at the end of a range also holds for its bare first number. */
+    function unitOf(part) {
+      const found = ONE.exec(part.trim());
+      return found && UNITS.has(found[2]) ? UNITS.get(found[2]) : size;
+    }
+
+    function range(first, second) {
+      const high = single(second);
+      const low = high === null ? null : single(first, unitOf(second));
+      if (low === null || high === null) throw refusal("must be a range such as 55-60 cm");
+      if (low > high) throw refusal("must be a range with the smaller number first");
+      return low === high ? low : [low, high];
+    }
+
+    function giveOrTake(first, second) {
+      const margin = single(second);
+      const value = margin === null ? null : single(first, unitOf(second));
+      if (value === null || margin < 0) throw refusal("must be an amount and its margin, such as 60 +/- 2 cm");
+      return margin === 0 ? value : [value - margin, value + margin];
+    }
+
+    return { refusal, single, range, giveOrTake };
   }
 
   function parse(text, system = "cm") {
-    if (typeof text === "number") text = String(text);
-    const whole = String(text ?? "");
-    let clean = whole.trim().toLowerCase().replace(/^(about|approx\.?|ca\.?|~)\s*/, "");
-    for (const [sign, words] of Object.entries(VULGAR)) clean = clean.replaceAll(sign, ` ${words}`);
-    clean = clean.replace(/(\d),(\d)/g, "$1.$2").replace(/\s+/g, " ").trim();
-    let minus = 1;
-    if (/^[-−]/.test(clean)) {
-      minus = -1;
-      clean = clean.slice(1).trim();
+    const typed = typeof text === "number" ? String(text) : text;
+    const read = reader(typed, system === "ft-in" ? INCH : 0.01);
+    if (typeof typed !== "string" || typed.length > 60) throw read.refusal(`must be a short text such as ${EXAMPLE}`);
+    let plain = [...typed].map((sign) => SIGNS[sign] ?? sign).join("");
+    plain = plain.replaceAll("''", '"').toLowerCase().split(/\s+/).filter(Boolean).join(" ");
+    const about = ABOUT.exec(plain);
+    if (about) plain = plain.slice(about[0].length);
+    const margin = /^(.+?)\s*(?:±|\+\/-|\+-)\s*(.+)$/.exec(plain);
+    if (margin) return read.giveOrTake(margin[1], margin[2]);
+    const value = read.single(plain);
+    if (value === null) {
+      const ends = /^between (.+) and (.+)$/.exec(plain) || /^(.+?)\s*(?:-|\bto\b|\.\.)\s*(.+)$/.exec(plain);
+      if (ends) return read.range(ends[1], ends[2]);
+      throw read.refusal(`must be an amount such as ${EXAMPLE}`);
     }
-    const bare = system === "ft-in" ? "in" : "cm";
-    const parts = clean.split(/\s*(?:–|—|\bto\b|-)\s*/);
-    if (parts.length === 1) return minus * metresOf(pieces(parts[0], whole), bare, whole);
-    if (parts.length !== 2 || minus < 0) throw refuse(whole);
-    const [first, second] = parts.map((part) => pieces(part, whole));
-    // "55-60 cm": the unit at the end speaks for both
-    if (first.length === 1 && first[0][1] === null && second.length === 1) first[0][1] = second[0][1];
-    const range = [metresOf(first, bare, whole), metresOf(second, bare, whole)];
-    if (range[0] > range[1]) {
-      throw new Unreadable(`a range must be low first, like "55-60 cm": got "${whole}"`);
-    }
-    return range;
+    if (about && value !== 0) return [value - Math.abs(value) * ABOUT_SHARE, value + Math.abs(value) * ABOUT_SHARE];
+    return value;
   }
 
-  function trimmed(number, decimals) {
-    const text = number.toFixed(decimals);
-    return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
-  }
-
-  function feetInches(metres, denominator) {
-    const sign = metres < 0 ? "-" : "";
-    let parts = Math.round((Math.abs(metres) / INCH) * denominator);
-    const feet = Math.floor(parts / (12 * denominator));
-    parts -= feet * 12 * denominator;
-    const inches = Math.floor(parts / denominator);
-    let over = parts - inches * denominator;
-    let under = denominator;
-    while (over && over % 2 === 0) {
-      over /= 2;
-      under /= 2;
-    }
+  /** Feet, inches and a reduced fraction of a length, to 1/parts inch. */
+  function feetInches(metres, parts) {
+    let rest = Math.round((Math.abs(metres) / INCH) * parts);
+    const minus = metres < 0 && rest ? "-" : "";
+    const feet = Math.floor(rest / (12 * parts));
+    rest -= feet * 12 * parts;
+    const inches = Math.floor(rest / parts);
+    let over = rest - inches * parts;
+    let under = parts;
+    while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
     const fraction = over ? `${over}/${under}` : "";
-    const words = [];
-    if (feet) words.push(`${feet} ft`);
-    if (inches || fraction || !feet) {
-      words.push(`${[inches || !fraction ? inches : "", fraction].filter((w) => w !== "").join(" ")} in`);
-    }
-    const text = words.join(" ");
-    return text === "0 in" ? text : sign + text;
+    return { minus, feet, inches: [inches || !over ? String(inches) : "", fraction].filter(Boolean).join(" ") };
   }
 
   function print(metres, system = "cm") {
-    if (system === "ft-in") return feetInches(metres, 16);
-    const text = trimmed(metres * 100, 1);
-    return `${text === "-0" ? "0" : text} cm`;
+    if (system === "ft-in") {
+      const { minus, feet, inches } = feetInches(metres, 16);
+      return `${minus}${feet ? `${feet}' ` : ""}${inches}"`;
+    }
+    return `${Number((metres * 100).toFixed(1)) + 0} cm`; // to the millimetre: that is what gets marked
   }
 
   function say(metres, system = "cm") {
-    if (system === "ft-in") return feetInches(metres, 4);
-    const cm = Math.round(metres * 100);
-    return Math.abs(cm) >= 100 ? `${(cm / 100).toFixed(2)} m` : `${cm === 0 ? 0 : cm} cm`;
+    if (system === "ft-in") {
+      const { minus, feet, inches } = feetInches(metres, 4);
+      const words = [feet ? `${feet} ft` : "", inches !== "0" || !feet ? `${inches} in` : ""].filter(Boolean);
+      return minus + words.join(" ");
+    }
+    const cm = Math.round(metres * 100) + 0;
+    return Math.abs(cm) >= 100 ? `${(cm / 100).toFixed(2)} m` : `${cm} cm`;
   }
 
   function grid(system = "cm") {

@@ -23,7 +23,16 @@
     return [[top[0][0], 0], ...top, [top[top.length - 1][0], 0]];
   }
 
-  const surfaces = (plan) => [{ grid: "wall", clip: outline(plan) }];
+  const surfaces = (plan, now) => [{ grid: "wall", clip: outline(plan), behind: now ? hiding(now, () => true) : [] }];
+
+  /** Boxes on the drawing, in pixels, of the furniture that hides what lies behind or below it. */
+  function hiding(now, which) {
+    return lumen.plan.list(now.plan, "furniture").filter(which).map((item) => {
+      const points = lumen.plan.boxCorners(item).map(now.at);
+      const xs = points.map((p) => p[0]), ys = points.map((p) => p[1]);
+      return [Math.min(...xs) - 4, Math.min(...ys) - 4, Math.max(...xs) + 4, Math.max(...ys) + 4];
+    });
+  }
 
   function hitBox(now, points, least) {
     const xs = points.map((p) => p[0]), ys = points.map((p) => p[1]);
@@ -326,5 +335,5 @@
 
   const look = { kind: "wall", axes: AXES, title: "The bed wall, drawn to scale. Tab walks from thing to thing, arrow keys move it.", extent, surfaces, scene };
 
-  lumen.wall = { mount: (element, opts) => lumen.stage.create(element, opts, look), look, outline, targetPoint, hitBox };
+  lumen.wall = { mount: (element, opts) => lumen.stage.create(element, opts, look), look, outline, targetPoint, hitBox, hiding };
 })(typeof window === "undefined" ? globalThis : window);

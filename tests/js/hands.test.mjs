@@ -131,3 +131,13 @@ test("the words for a thing say where it is", () => {
   assert.equal(lumen.readout.label(plan, "headboard", WALL), "headboard, on the floor, on the bed centre line");
   assert.equal(lumen.readout.label(plan, "left light", WALL, "ft-in"), "left light, 4 ft above floor, 3 ft left of bed centre line");
 });
+
+test("caution marks that would lie on each other become one, the gravest first", () => {
+  const found = [
+    { caution: { level: "note", title: "a" }, index: 0, at: [100, 100] },
+    { caution: { level: "stop", title: "b" }, index: 1, at: [110, 104] },
+    { caution: { level: "ask", title: "c" }, index: 2, at: [300, 100] },
+  ];
+  const groups = lumen.readout.gathered(found);
+  assert.deepEqual(groups.map((group) => group.members.map((each) => each.index)), [[1, 0], [2]]);
+});

@@ -1,9 +1,8 @@
 // Claims: the drawings see the plan as the server does.
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
-import { fileURLToPath } from "node:url";
 import { test } from "node:test";
 import { lumen, plainPair } from "./load.mjs";
+import { python } from "./python.mjs";
 
 const { bedWall, wallNormal, bedCentre, lightCentre, readingEye, pageCorners, supplyPlaces, wallTop, boxCorners, twin, apply, ceilingHeight } = lumen.plan;
 const near = (got, want, within = 1e-9) => got.forEach((value, k) => assert.ok(Math.abs(value - want[k]) < within, `${got} is not ${want}`));
@@ -37,15 +36,7 @@ test("eye, page, boxes, bed wall and ceiling agree with the server's own geometr
     "json.dump({'eye':list(sitting_eye(m,p)),'page':list(page_frame(m,p)[0]),'wall':bed_wall(s.room),'ceiling':ceiling_height_m(s.room,1.0,2.2),",
     "'boxes':[[list(x.centre+(x.half_size*k)@x.axes) for k in signs] for x in b]},sys.stdout)",
   ].join("\n");
-  let told;
-  for (const python of [process.env.PYTHON, ".venv/bin/python", "python3"].filter(Boolean)) {
-    try {
-      told = JSON.parse(execFileSync(python, ["-c", script], { cwd: fileURLToPath(new URL("../../", import.meta.url)), input: JSON.stringify(plan), stdio: ["pipe", "pipe", "ignore"] }));
-      break;
-    } catch {
-      /* the next one */
-    }
-  }
+  const told = python(script, plan);
   if (!told) return context.skip("no Python with the project's imports at hand");
   near(readingEye(plan, plan.people[0]), told.eye, 1e-6);
   const corners = pageCorners(plan, plan.people[0]);

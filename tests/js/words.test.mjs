@@ -1,9 +1,8 @@
 // Claims: the browser prints a number exactly as lumen/study/words.py does.
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
-import { fileURLToPath } from "node:url";
 import { test } from "node:test";
 import { lumen } from "./load.mjs";
+import { python } from "./python.mjs";
 
 const { amount, about, watts, amperes, state } = lumen.words;
 
@@ -29,17 +28,7 @@ test("four thousand numbers, ties and powers of ten among them, read the same in
   const script =
     "import json,sys\nfrom lumen.study.words import amount,watts,amperes\n" +
     "v=json.load(sys.stdin)\njson.dump([[amount(x),watts(x),amperes(x)] for x in v],sys.stdout)";
-  const root = fileURLToPath(new URL("../../", import.meta.url));
-  let out;
-  for (const python of [process.env.PYTHON, ".venv/bin/python", "python3"].filter(Boolean)) {
-    try {
-      out = execFileSync(python, ["-c", script], { cwd: root, input: JSON.stringify(values), maxBuffer: 1e7, stdio: ["pipe", "pipe", "ignore"] });
-      break;
-    } catch {
-      /* the next one */
-    }
-  }
-  if (!out) return context.skip("no Python with the project's imports at hand");
-  const wanted = JSON.parse(out);
+  const wanted = python(script, values);
+  if (!wanted) return context.skip("no Python with the project's imports at hand");
   values.forEach((value, i) => assert.deepEqual([amount(value), watts(value), amperes(value)], wanted[i], String(value)));
 });
