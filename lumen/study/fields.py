@@ -21,7 +21,7 @@ from lumen.scenario.outline import wall_normal
 from lumen.scenario.room import Finish
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter
-from lumen.study.lighting import Lighting
+from lumen.study.lighting import Lighting, bounced_at
 from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
 from lumen.study.targets import bed_of, mattress_of, page_frame
 
@@ -186,8 +186,7 @@ def _grid_json(
             for emitter, _ in chosen
         },
         "bounced": {
-            emitter.id: _short(spread @ (sensors.gather @ found.patch_exitance))
-            for emitter, found in chosen
+            emitter.id: _short(spread @ bounced_at(sensors, found)) for emitter, found in chosen
         },
     }
 

@@ -36,6 +36,10 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
         for aim in data["aims"]:
             if aim["setup"] == setup["id"]:
                 yield f"  {_aim_words(aim)}"
+        for found in data["comfort"]["setups"]:
+            if found["setup"] == setup["id"]:
+                yield from (f"  - {line}" for line in found["lines"])
+    yield from _sleepers(data["comfort"]["sleepers"])
     yield ""
     yield "== Load tree"
     yield from _tree(study, data["power"])
@@ -47,6 +51,22 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
         yield "== Assumed, because the plan does not say"
         for item in data["assumptions"]:
             yield f"  {item['field']}: {item['why']}"
+
+
+def _sleepers(sleepers: list[dict[str, Any]]) -> Iterator[str]:
+    """How many lumens of each light a sleeper bears, where the plan's lamps have more."""
+    over = [
+        (sleeper, budget)
+        for sleeper in sleepers
+        for budget in sleeper["budgets"]
+        if budget["lumens"] is not None and budget["has_lm"] > budget["lumens"]
+    ]
+    if over:
+        yield ""
+        yield "== Asleep: lamp lumens that give 1 melanopic lx at the eyes (Brown et al. 2022)"
+    for sleeper, budget in over:
+        band = about(budget["lumens"], budget["low_lm"], budget["high_lm"], "lm")
+        yield f"  {sleeper['name']}, {budget['light']}: {band}; it has {amount(budget['has_lm'])}"
 
 
 def _plane_words(plane: dict[str, Any]) -> str:

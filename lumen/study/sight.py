@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,11 +31,11 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import AllRound, DistributionFile, Light, Shade, Strip
 from lumen.study.emitters import COVER_SHARE, Emitter, light_centre, photometric_axes
 from lumen.study.lighting import Lighting
-from lumen.study.targets import Target
+from lumen.study.targets import LYING, Target
 
 __all__ = ["HARSH_CD_M2", "Change", "Sighting", "sightings", "whence"]
 
-Array = NDArray[np.float64]
+Array = NDArray[np.floating[Any]]
 
 HARSH_CD_M2 = 1000.0
 """Mean luminance of a reading light toward somebody else's bed, at most: DIN 5035-3, as a hospital
@@ -316,7 +317,10 @@ def _changes(
     lighting: Lighting,
     bothers: Sequence[int],
 ) -> dict[int, tuple[Change, ...]]:
-    """For each eye that is bothered: the least move up and the least move down that helps it."""
+    """For each eye that is bothered: the least move up and the least move down that helps it.
+
+    One who lies turns over, so a move helps only when it helps all that person's lying postures.
+    """
     if not bothers:
         return {}
     steps = np.arange(-round(_SCAN_M / _STEP_M), round(_SCAN_M / _STEP_M) + 1) * _STEP_M
@@ -350,7 +354,7 @@ def _changes(
     for k in bothers:
         changes = []
         for way in (steps > 0.0, steps < 0.0):
-            ok = np.flatnonzero(way & free & ~harsh[:, k])
+            ok = np.flatnonzero(way & free & ~harsh[:, _turns(eyes, k)].any(axis=1))
             if len(ok):
                 best = ok[np.argmin(np.abs(steps[ok]))]
                 newly = [
@@ -359,6 +363,15 @@ def _changes(
                 changes.append(Change(round(float(steps[best]), 3), tuple(newly)))
         found[k] = tuple(sorted(changes, key=lambda c: (len(c.newly) > 0, abs(c.by_m))))
     return found
+
+
+def _turns(eyes: Sequence[Target], k: int) -> list[int]:
+    """The eye itself, with the other lying postures of the same person."""
+    if eyes[k].posture not in LYING:
+        return [k]
+    return [
+        j for j, eye in enumerate(eyes) if eye.person == eyes[k].person and eye.posture in LYING
+    ]
 
 
 def _buried(points: Array, blockers: Sequence[Blocker]) -> NDArray[np.bool_]:

@@ -10,6 +10,7 @@ from lumen.scenario.assumptions import assumptions
 from lumen.scenario.document import Scenario, dump
 from lumen.study.cache import fingerprint
 from lumen.study.cautions import Caution, cautions
+from lumen.study.comfort import Comfort, comfort
 from lumen.study.electrics import Electrics, electrics, strip_profiles
 from lumen.study.lighting import Answer, Lighting, lighting
 from lumen.study.targets import Target
@@ -44,6 +45,11 @@ class Study:
             for setup in self.setups
             for target in self.lighting.targets
         )
+
+    @cached_property
+    def comfort(self) -> Comfort:
+        """What glares, what wakes, which white meets which, how the wall glows."""
+        return comfort(self.lighting)
 
     def to_frame(self) -> pd.DataFrame:
         """Return planes and eyes x setups as a table, one row each, unit in the column's name."""
@@ -110,6 +116,7 @@ class Study:
                 }
                 for r in self.lighting.aim_results()
             ],
+            "comfort": self.comfort.to_json(),
             "power": power,
             "cautions": [caution.to_json() for caution in self.cautions],
             "assumptions": [

@@ -1,0 +1,312 @@
+"""Comfort: lines of sight by hand geometry, glare by its formula, sleepers and whites by sums."""
+
+import json
+import math
+
+import numpy as np
+import pytest
+
+from lumen.light.glare import position_index
+from lumen.scenario.document import parse
+from lumen.study.comfort import comfort, night_words
+from lumen.study.lighting import lighting
+from lumen.study.view import first_patch
+
+SHADE = {
+    "form": "shade",
+    "shape": "drum",
+    "bottom_diameter_m": 0.20,
+    "height_m": 0.20,
+    "lamp_height_m": 0.10,
+    "material": "fabric, blackout white inside",
+}
+
+
+def light(name="lamp", at=(1.0, 4.0, 1.6), **words):
+    """A light on the bed wall, 0.1 m off it."""
+    given = {"lamp": {"flux_lm": 400, "power_w": 5, "diameter_m": 0.06}, **words}
+    return {"id": name, "mount_m": list(at), "projection_m": 0.1, **given}
+
+
+def plan(*lights, lrv=50.0, **changes):
+    """A 4 m square room, a bed 1.6 m wide with its head at the wall y = 4, two people, a door."""
+    finish = {"lrv": lrv}
+    return parse(
+        {
+            "format": "lumen-plan/1",
+            "title": "comfort",
+            "room": {
+                "outline_m": [[0, 0], [4, 0], [4, 4], [0, 4]],
+                "height_m": 2.6,
+                "finishes": {"floor": finish, "ceiling": finish, "walls": finish},
+                "openings": [{"id": "door", "kind": "door", "wall": 0, "from_m": 0.2, "to_m": 1.0}],
+            },
+            "furniture": [
+                {
+                    "id": "mattress",
+                    "kind": "mattress",
+                    "at_m": [2, 3.0, 0],
+                    "size_m": [1.6, 2.0, 0.5],
+                    "finish": finish,
+                }
+            ],
+            "people": [{"id": "left", "side": "left"}, {"id": "right", "side": "right"}],
+            "lights": list(lights),
+            "setups": [
+                {"id": "on", "levels": {item["id"]: 1 for item in lights}},
+                {"id": "off"},
+            ],
+            **changes,
+        }
+    )
+
+
+def sight(scenario):
+    """What each eye sees of each light, by eye and light."""
+    found = comfort(lighting(scenario))
+    return {(seen.eye, seen.light): seen for seen in found.sight}
+
+
+def test_rim_hides_the_lamp_at_its_cut_off():
+    """An eye below the line from lamp over rim sees the lamp, one beyond it does not.
+
+    Cut-off atan(0.1 / 0.1) = 45 deg for the lamp's middle, and asin(0.03 / (0.1 sqrt 2)) = 12.2 deg
+    more for its last bit. The left pillow (eye 0.68 m up, at x 1.6, y 3.7) is seen from the lamp
+    at (1, 3.9, h) at atan(0.6325 / (h - 0.68)) from straight down.
+    """
+    last = 45 + math.degrees(math.asin(0.03 / math.hypot(0.1, 0.1)))
+    for height in (0.95, 1.05, 1.10, 1.30, 1.70):
+        gamma = math.degrees(math.atan2(math.hypot(0.6, 0.2), height - 0.68))
+        seen = sight(plan(light(at=(1, 4, height), distribution=SHADE)))
+        look = seen["eye:left:lying back", "lamp"].look
+        assert (look == "lamp") == (gamma < last), (height, gamma, last)
+
+
+def test_lowering_clears_by_the_computed_step():
+    """The move that clears is the hand-computed one, rounded outward to the scan's 10 mm.
+
+    Hidden from 57.25 deg on: the lamp may stand 0.6325 / tan(57.25 deg) = 0.4068 m above the eye.
+    """
+    height = 1.30
+    seen = sight(plan(light(at=(1, 4, height), distribution=SHADE)))
+    last = math.radians(45) + math.asin(0.03 / math.hypot(0.1, 0.1))
+    free = 0.68 + math.hypot(0.6, 0.2) / math.tan(last)
+    (change,) = (c for c in seen["eye:left:lying back", "lamp"].changes if c.by_m < 0)
+    assert change.by_m == pytest.approx(-math.ceil((height - free) / 0.01) * 0.01)
+    words = seen["eye:left:lying back", "lamp"].words
+    assert words.startswith(
+        "from the left pillow, lying on the back, you look straight at the bulb"
+    )
+    assert f"lower it by {-change.by_m * 1000:.0f} mm" in words
+
+
+def test_the_change_does_clear():
+    """With the light moved as told the eye no longer sees the lamp, nor does it lying otherwise."""
+    height = 1.30
+    (change,) = (
+        c
+        for c in sight(plan(light(at=(1, 4, height), distribution=SHADE)))[
+            "eye:left:lying back", "lamp"
+        ].changes
+        if c.by_m < 0
+    )
+    moved = sight(plan(light(at=(1, 4, height + change.by_m), distribution=SHADE)))
+    for posture in ("lying back", "lying left", "lying right"):
+        found = moved.get((f"eye:left:{posture}", "lamp"))
+        assert found is None or found.look != "lamp" or not found.in_view
+
+
+def test_a_deeper_shade_does_clear():
+    """A shade deepened as told, downward, hides the lamp."""
+    first = sight(plan(light(at=(1, 4, 1.30), distribution=SHADE)))["eye:left:lying back", "lamp"]
+    extra = first.deeper_shade_m
+    deeper = {**SHADE, "height_m": 0.2 + extra, "lamp_height_m": 0.1 + extra}
+    second = sight(plan(light(at=(1, 4, 1.30), distribution=deeper)))["eye:left:lying back", "lamp"]
+    assert first.look == "lamp"
+    assert second.look != "lamp"
+
+
+def test_furniture_hides():
+    """A board between the right pillow and the left light hides it from there only."""
+    lamp = light(at=(0.9, 4, 1.0))
+    board = {
+        "id": "board",
+        "kind": "other",
+        "at_m": [2.0, 3.6, 0.5],
+        "size_m": [0.05, 0.8, 1.2],
+    }
+    bare, walled = plan(lamp), plan(lamp, furniture=[*furniture(), board])
+    assert ("eye:right:lying back", "lamp") in sight(bare)
+    assert ("eye:right:lying back", "lamp") not in sight(walled)
+    assert ("eye:left:lying back", "lamp") in sight(walled)
+
+
+def furniture():
+    """The bed alone."""
+    return [item.model_dump(exclude_unset=True) for item in plan().furniture]
+
+
+def test_luminance_of_what_is_seen():
+    """A bare opal globe of 400 lm and 0.12 m has 2814.5 cd/m2: flux over (pi D)^2.
+
+    A flat opening shows I / (A cos): a Lambertian one looks alike from all sides in front.
+    """
+    globe = light(size_m=0.12)
+    assert sight(plan(globe))["eye:left:lying back", "lamp"].luminance == pytest.approx(
+        2814.5, abs=0.05
+    )
+    disc = light(distribution={"form": "opal"}, aim={"tilt_deg": 20})
+    expected = 400 / math.pi / (math.pi * 0.03**2)
+    found = [s for s in sight(plan(disc)).values() if s.look == "opening"]
+    assert len(found) > 4
+    for seen in found:
+        assert seen.luminance == pytest.approx(expected, rel=2e-3)
+
+
+def test_what_lies_behind_the_gaze_is_not_in_view():
+    """A light behind the face is told apart: lying with the face away it is not in view."""
+    seen = sight(plan(light(at=(0.9, 4, 1.0))))
+    assert not seen["eye:left:lying right", "lamp"].in_view
+    assert seen["eye:left:lying left", "lamp"].in_view
+
+
+def test_shielding_of_a_drum_against_its_table():
+    """A drum shields 90 deg less its cut-off; 28 kcd/m2 asks 15 deg (EN 12464-1 steps)."""
+    seen = sight(plan(light(distribution=SHADE)))["eye:left:lying back", "lamp"]
+    last = 45 + math.degrees(math.asin(0.03 / math.hypot(0.1, 0.1)))
+    assert seen.shielding_deg == pytest.approx(90 - last)
+    assert 400 / (math.pi * 0.06) ** 2 < 20_000
+    assert seen.needed_deg == pytest.approx(0.0)
+    bright = light(distribution=SHADE, lamp={"flux_lm": 1000, "power_w": 9, "diameter_m": 0.06})
+    assert sight(plan(bright))["eye:left:lying back", "lamp"].needed_deg == pytest.approx(15.0)
+    assert not sight(plan(light(at=(1, 4, 1.0))))["eye:left:foot", "lamp"].applies
+
+
+def test_strip_in_sight():
+    """A bare strip that faces the room is seen from the foot; one that faces the wall is not."""
+    strip = {
+        "id": "strip",
+        "path_m": [[1, 3.9, 1.5], [3, 3.9, 1.5]],
+        "flux_lm_per_m": 900,
+        "power_w_per_m": 9,
+    }
+    for facing, looked in (("room", True), ("bed wall", False)):
+        seen = sight(plan(strips=[{**strip, "facing": facing}]))
+        assert (("eye:left:foot", "strip") in seen) == looked
+    seen = sight(plan(strips=[{**strip, "facing": "room"}]))["eye:left:foot", "strip"]
+    assert seen.luminance == pytest.approx(900 / (math.pi * 0.010), rel=0.1)  # voltage drop
+
+
+def test_glare_is_its_formula():
+    """UGR of one globe seen from the door is 8 log10(0.25 / Lb L^2 w / p^2), here by hand."""
+    found = comfort(lighting(plan(light(size_m=0.12, at=(1, 4, 2.0)))))
+    (glare,) = (g for g in found.glare("on") if g.eye == "eye:left:door")
+    (seen,) = (s for s in found.sight if s.eye == "eye:left:door")
+    luminance = 400 / (math.pi * 0.12) ** 2
+    eye = next(t for t in found.lighting.targets if t.id == "eye:left:door")
+    ray = np.array([1, 3.9, 2.0]) - eye.points[0]
+    omega = math.pi * 0.06**2 / (ray @ ray)
+    background = found.lighting.answer("eye:left:door", "on").bounced_lx / math.pi
+    index = position_index(seen.alpha, seen.beta)
+    expected = 8 * math.log10(0.25 / background * luminance**2 * omega / index**2)
+    assert glare.rating.value == pytest.approx(expected, abs=1e-6)
+    assert not glare.rating.small_source
+
+
+def test_lying_eyes_get_no_rating():
+    """UGR was not made for those who lie: they get lines of sight, no number."""
+    found = comfort(lighting(plan(light())))
+    assert found.glare("on")
+    assert not any("lying" in g.eye for g in found.glare("on"))
+    assert not found.glare("off")
+
+
+def test_lumen_budget_gives_one_melanopic_lux():
+    """A lamp of the budget's lumens gives the sleeper 1 melanopic lx in the worst posture."""
+    first = comfort(lighting(plan(light())))
+    budget = first.sleepers[0].budgets[0]
+    lamp = {"flux_lm": budget.lumens, "power_w": 1, "diameter_m": 0.06}
+    second = comfort(lighting(plan(light(lamp=lamp))))
+    nights = {n["setup"]: n for n in second.sleepers[0].by_setup}
+    assert nights["on"]["melanopic_edi_lx"] == pytest.approx(1.0)
+    assert budget.low_lm < budget.lumens < budget.high_lm
+    assert nights["off"]["words"] == "within the 1 lx for sleep"
+
+
+def test_night_words_at_the_limits():
+    """1 and 10 lx themselves are within (Brown et al. 2022: at most)."""
+    assert night_words(1.0) == "within the 1 lx for sleep"
+    assert night_words(10.0).endswith("within the 10 lx of an evening")
+    assert night_words(10.1) == "over the 10 lx of an evening"
+
+
+def whites(first_k, second_k):
+    """Two like lamps at one place with whites of their own."""
+    lamps = [
+        light(name, lamp={"flux_lm": 400, "power_w": 5, "cct_k": k})
+        for name, k in (("one", first_k), ("two", second_k))
+    ]
+    return comfort(lighting(plan(*lamps)))
+
+
+def test_mixed_white_on_the_page():
+    """2700 K and 6500 K by equal lux make 3953 K, Duv -0.0064 (colour-science, Ohno 2013)."""
+    found = whites(2700, 6500).whites("on")
+    assert [w.target for w in found] == ["page:left", "page:right"]
+    for white in found:
+        assert white.white.cct_k == pytest.approx(3953, abs=1)
+        assert white.white.duv == pytest.approx(-0.0064, abs=1e-4)
+        assert white.words == "neutral white, pinkish"
+
+    assert not whites(2700, 6500).whites("off")
+
+
+def test_mismatch_names_the_pair():
+    """Whites of 2700 and 4000 K differ; two of 2700 K are alike and not told."""
+    ((first, second, found),) = whites(2700, 4000).mismatches("on")
+    assert (first, second, found.verdict) == ("one", "two", "different")
+    assert not whites(2700, 2700).mismatches("on")
+    assert any("different" in line for line in whites(2700, 4000).lines("on"))
+
+
+def test_contrast_is_page_over_surround():
+    """Page over surround: paper 0.8 E / pi over the patches' own luminance; levels cancel."""
+    scenario = plan(
+        light(),
+        setups=[{"id": "on", "levels": {"lamp": 1}}, {"id": "half", "levels": {"lamp": 0.5}}],
+    )
+    found = comfort(lighting(scenario))
+    on, half = (found.contrast(s)[0] for s in ("on", "half"))
+    page = found.lighting.answer("page:left", "on").average_lx
+    assert on.page == pytest.approx(0.8 * page / math.pi)
+    assert half.ratio == pytest.approx(on.ratio)
+    exitance = found.lighting.maps[0].patch_exitance
+    assert exitance.min() / math.pi <= on.surround <= exitance.max() / math.pi
+
+
+def test_dark_room_around_a_lit_page_is_tiring():
+    """In a black room nothing lies round the page but the dark: there is no ratio to tell."""
+    spot = light(distribution={"form": "beam", "beam_deg": 20}, aim={"at": "page:left"})
+    black = comfort(lighting(plan(spot, lrv=0.0))).contrast("on")[0]
+    dark = comfort(lighting(plan(spot, lrv=5.0))).contrast("on")[0]
+    assert black.ratio is None
+    assert dark.ratio > 10
+    assert "tiring" in dark.words
+
+
+def test_first_patch_is_what_stands_in_the_way():
+    """A ray straight down over the bed meets the mattress 0.5 m up, beside it the floor."""
+    lit = lighting(plan(light()))
+    down = np.array([[0.0, 0.0, -1.0]])
+    for at, level in (([2.0, 3.0, 2.0], 0.5), ([0.5, 1.0, 2.0], 0.0)):
+        patch, off = first_patch(lit.transport.patches, np.array(at), down)
+        assert off[0] == pytest.approx(2.0 - level)
+        assert lit.transport.patches.centres[patch[0], 2] == pytest.approx(level)
+
+
+def test_json_is_plain_and_quiet_in_the_dark():
+    """The study's comfort is plain JSON; a setup with all off has nothing to say."""
+    data = comfort(lighting(plan(light()))).to_json()
+    assert json.loads(json.dumps(data, allow_nan=False)) == data
+    off = next(s for s in data["setups"] if s["setup"] == "off")
+    assert not any(off[part] for part in ("lines", "harsh", "white", "glare", "glow"))
