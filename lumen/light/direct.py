@@ -22,6 +22,8 @@ from lumen.light.visibility import (
 )
 
 __all__ = [
+    "DISC_POINTS",
+    "DISC_WEIGHTS",
     "configuration_factor",
     "illuminance_from",
     "illuminance_from_line",
@@ -33,14 +35,14 @@ __all__ = [
 
 # Radon's seven-point rule of degree 5 on the disc (Stroud, Approximate Calculation of Multiple
 # Integrals, 1971, S2 5-1; cited from memory, checked by its moments in the tests).
-_DISC = np.concatenate(
+DISC_POINTS = np.concatenate(
     [
         [[0.0, 0.0]],
         np.sqrt(2.0 / 3.0)
         * np.stack([np.cos(np.arange(6) * np.pi / 3), np.sin(np.arange(6) * np.pi / 3)], axis=1),
     ]
 )
-_DISC_WEIGHTS = np.array([0.25] + [0.125] * 6)
+DISC_WEIGHTS = np.array([0.25] + [0.125] * 6)
 
 
 def illuminance_from(
@@ -85,7 +87,7 @@ def illuminance_from_point(
         near = np.linalg.norm(p - source.position, axis=1) < 5.0 * source.size_m
         if near.any():
             total = np.zeros(int(near.sum()))
-            for (x, y), weight in zip(_DISC, _DISC_WEIGHTS, strict=True):
+            for (x, y), weight in zip(DISC_POINTS, DISC_WEIGHTS, strict=True):
                 offset = 0.5 * source.size_m * (x * source.axes[0] + y * source.axes[1])
                 total += weight * _from_one_point(
                     p[near], n[near], source, source.position + offset, blockers

@@ -14,8 +14,8 @@ from numpy.testing import assert_allclose
 
 from lumen.errors import GeometryError
 from lumen.light.direct import (
-    _DISC,
-    _DISC_WEIGHTS,
+    DISC_POINTS,
+    DISC_WEIGHTS,
     configuration_factor,
     illuminance_from_line,
     illuminance_from_panel,
@@ -134,12 +134,12 @@ def test_point_published(
 
 def test_disc_rule_integrates_degree_five() -> None:
     """The seven-point disc rule has the moments of the unit disc up to degree 4."""
-    x, y = _DISC.T
+    x, y = DISC_POINTS.T
 
-    assert _DISC_WEIGHTS.sum() == pytest.approx(1.0)
-    assert (_DISC_WEIGHTS * x**2).sum() == pytest.approx(1 / 4)
-    assert (_DISC_WEIGHTS * x**4).sum() == pytest.approx(1 / 8)
-    assert (_DISC_WEIGHTS * x**2 * y**2).sum() == pytest.approx(1 / 24)
+    assert DISC_WEIGHTS.sum() == pytest.approx(1.0)
+    assert (DISC_WEIGHTS * x**2).sum() == pytest.approx(1 / 4)
+    assert (DISC_WEIGHTS * x**4).sum() == pytest.approx(1 / 8)
+    assert (DISC_WEIGHTS * x**2 * y**2).sum() == pytest.approx(1 / 24)
 
 
 def test_near_disc_follows_its_closed_form() -> None:

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from lumen.light.direct import (
-    _DISC,
-    _DISC_WEIGHTS,
+    DISC_POINTS,
+    DISC_WEIGHTS,
     configuration_factor,
     illuminance_from_strip,
 )
@@ -66,7 +66,7 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
         if len(near):
             some = patches.subset(near)
             total = np.zeros(len(near))
-            for (x, y), weight in zip(_DISC, _DISC_WEIGHTS, strict=True):
+            for (x, y), weight in zip(DISC_POINTS, DISC_WEIGHTS, strict=True):
                 offset = 0.5 * source.size_m * (x * source.axes[0] + y * source.axes[1])
                 position = source.position + offset
                 total += weight * _mean_from_position(some, source, position, blockers)

@@ -12,7 +12,7 @@ from lumen.light.geometry import Floats
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.visibility import Blocker, segments_blocked, visible_pairs
 
-__all__ = ["balanced", "exchange_areas", "sensor_factors"]
+__all__ = ["balanced", "exchange_areas", "may_hide", "sensor_factors"]
 
 # Four points of a quad, one in each quarter, off the symmetry lines; and a second such set.
 _QUARTERS_A = (np.array([0.21, 0.71, 0.83, 0.33]), np.array([0.17, 0.29, 0.79, 0.67]))
@@ -125,7 +125,7 @@ def _dim_hidden(
     for a, rows in enumerate(groups):
         # later faces that the same blockers may hide from this one go through the test together
         cols = [
-            (groups[b], tuple(k for k in blockers if _may_hide(k, boxes[a], boxes[b])))
+            (groups[b], tuple(k for k in blockers if may_hide(k, boxes[a], boxes[b])))
             for b in range(a + 1, len(groups))
             if exchange[np.ix_(rows, groups[b])].any()
         ]
@@ -152,7 +152,7 @@ def _dim_hidden(
     exchange[j, i] = exchange[i, j]
 
 
-def _may_hide(blocker: Blocker, one: Floats, two: Floats) -> bool:
+def may_hide(blocker: Blocker, one: Floats, two: Floats) -> bool:
     """Whether a solid reaches between two clouds of points, by its own faces."""
     normals, offsets = blocker.half_spaces()
     beyond = (one @ normals.T >= offsets - 1e-5).all(axis=0) & (
@@ -236,7 +236,7 @@ def sensor_factors(
     groups = _groups(patches)
     for members in groups:
         shape = patches.corners[members].reshape(-1, 3)
-        solids = [k for k in blockers if _may_hide(k, points, shape)]
+        solids = [k for k in blockers if may_hide(k, points, shape)]
         flat = visible_pairs(points, probes[members].reshape(-1, 3), solids)
         count[:, members] = flat.reshape(len(points), len(members), len(s)).sum(
             axis=2, dtype=np.int8

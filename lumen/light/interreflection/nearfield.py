@@ -29,6 +29,7 @@ from lumen.light.interreflection.cells import (
     distance_from_strip,
     near_patches,
 )
+from lumen.light.interreflection.factors import may_hide
 from lumen.light.interreflection.lines import line_factors
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.sources import StripSource
@@ -149,14 +150,29 @@ def _exchange(cells: Cells, blockers: Sequence[Blocker]) -> Floats:
     if len(i):
         factors[i, j] = _exact_factors(cells, i, j)
     if blockers:
-        one, two = (
-            centre - 0.31 * (cells.end - cells.start),
-            centre + 0.23 * (cells.end - cells.start),
-        )
-        one, two = one + 0.2 * cells.across, two - 0.3 * cells.across
-        seen = visible_pairs(one, two, blockers)
-        factors *= 0.5 * seen + 0.5 * seen.T
+        _dim_hidden(cells, centre, factors, blockers)
     return factors
+
+
+def _dim_hidden(cells: Cells, centre: Floats, factors: Floats, blockers: Sequence[Blocker]) -> None:
+    """Take hidden pairs of cells out of the factors, by two segments a pair, in place."""
+    along = cells.end - cells.start
+    one = centre - 0.31 * along + 0.2 * cells.across
+    two = centre + 0.23 * along - 0.3 * cells.across
+    plane = np.round(np.c_[cells.normal, (cells.normal * centre).sum(axis=1)], 6)
+    _, group = np.unique(plane, axis=0, return_inverse=True)
+    members = [np.flatnonzero(group.ravel() == g) for g in range(int(group.max()) + 1)]
+    clouds = [cells.corners[m].reshape(-1, 3) for m in members]
+    for g, rows in enumerate(members):
+        for h in range(g + 1, len(members)):
+            columns = members[h]
+            solids = [b for b in blockers if may_hide(b, clouds[g], clouds[h])]
+            if not solids or not factors[np.ix_(rows, columns)].any():
+                continue
+            seen = 0.5 * visible_pairs(one[rows], two[columns], solids)
+            seen += 0.5 * visible_pairs(two[rows], one[columns], solids)
+            factors[np.ix_(rows, columns)] *= seen
+            factors[np.ix_(columns, rows)] *= seen.T
 
 
 _WIDE = 1.2
