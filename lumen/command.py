@@ -1,4 +1,4 @@
-"""The command line: ``lumen [open] [FILE]``, ``check``, ``new``, ``schema``, ``rules``.
+"""The command line: ``lumen [open] [FILE]``, ``check``, ``sheet``, ``new``, ``schema``, ``rules``.
 
 Exit status: 0 done, 1 a danger-level caution is raised, 2 input that cannot be read. Results go
 to standard output, everything else to standard error.
@@ -16,7 +16,7 @@ from lumen.errors import LumenError, ScenarioError
 
 __all__ = ["main"]
 
-_COMMANDS = ("open", "check", "new", "schema", "rules")
+_COMMANDS = ("open", "check", "sheet", "new", "schema", "rules")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -58,6 +58,13 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--json", action="store_true", help="as JSON, shape lumen-study/1")
     check.set_defaults(run=_check)
 
+    sheet = commands.add_parser("sheet", help="write the paper for the wall and the shop, as HTML")
+    sheet.add_argument("file", type=Path)
+    sheet.add_argument("-o", "--output", type=Path, required=True, help="the HTML file to write")
+    sheet.add_argument("--csv", type=Path, metavar="DIR", help="also each list as CSV in here")
+    sheet.add_argument("--paper", choices=("a4", "letter"), help="left out: the region's usual")
+    sheet.set_defaults(run=_sheet)
+
     new = commands.add_parser("new", help="write a small plan to start from")
     new.add_argument("name", help="name of the plan, also of its file")
     new.set_defaults(run=_new)
@@ -87,6 +94,20 @@ def _check(given: argparse.Namespace) -> int:
         print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         print(report(found), end="")
+    return found.exit_status
+
+
+def _sheet(given: argparse.Namespace) -> int:
+    from lumen.scenario.files import load
+    from lumen.sheet import sheet, write_lists
+    from lumen.study.study import study
+
+    found = study(load(given.file))
+    given.output.write_text(sheet(found, paper=given.paper), encoding="utf-8")
+    print(given.output)
+    if given.csv is not None:
+        for path in write_lists(found, given.csv):
+            print(path)
     return found.exit_status
 
 

@@ -6,6 +6,7 @@ Numbers of light and power are not copied: templates read them from the study's 
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -39,6 +40,8 @@ __all__ = ["contents"]
 
 Json = dict[str, Any]
 
+_DARK_LX = 0.05  # a band that ends below this is dark
+_ACROSS = 6  # setups side by side in a table
 _NEAR_WALL_M = 0.7  # what stands within this of a wall is drawn on it
 
 
@@ -57,6 +60,15 @@ def contents(study: Study, data: Json) -> Json:
     cuts = strip_cuts(plan)
     items = shopping(study, runs, cuts)
     walls = [_wall(plan, wall, runs) for wall in walls_that_carry(plan)]
+    for wall in walls:
+        wall["wandering"] = [
+            {"letter": mark["letter"], "name": mark["name"], **_plain(change)}
+            for mark in (*wall["marks"], *wall["board"])
+            for item in items
+            if item.id == mark["id"] and mark.get("kind", "light") == "light"
+            for change in item.near
+            if change.kind == "hole"
+        ]
     ceiling, board = _plain(ceiling_marks(plan)), _plain(board_marks(plan))
     widths = {strip.id: strip.width_m for strip in plan.strips}
     region = region_pack(plan.region)
@@ -89,6 +101,21 @@ def contents(study: Study, data: Json) -> Json:
             "arc_fault_source": region.source("arc_fault"),
             "leakage_source": region.source("leakage_protection"),
         },
+        "hung": [
+            {"wall": wall["name"], "letter": mark["letter"], "name": mark["name"],
+             "height_m": mark["height_m"]}
+            for wall in walls
+            for mark in wall["marks"]
+            if mark["kind"] == "hung" and mark["name"].endswith("left corner")
+        ],
+        "sights": [
+            place
+            for place, row in enumerate(data["comfort"]["sight"])
+            if row["harsh"] and row["in_view"]
+        ],
+        "planes": _grids(data, "planes"),
+        "eyes": _grids(data, "eyes"),
+        "assumed": [_assumed(plan, item["field"]) for item in data["assumptions"]],
         "cautions": cautions_by_page(data["cautions"]),
     }  # fmt: skip
 
@@ -247,6 +274,49 @@ def _facts(light: Light, mark: Json) -> list[Json]:
     else:
         facts.append({"words": "cross below the board's top", "value_m": mark["below_board_top_m"]})
     return facts
+
+
+def _grids(data: Json, kind: str) -> list[Json]:
+    """Answers as tables, targets down and setups across; cells are places in the study's list.
+
+    Setups that leave everything dark are left out, and targets that no setup lights.
+    """
+    names = {setup["id"]: setup["name"] for setup in data["setups"]}
+    cells = {(row["target"], row["setup"]): place for place, row in enumerate(data[kind])
+             if row["high_lx"] >= _DARK_LX}  # fmt: skip
+    lit = [setup for setup in names if any(setup == s for _, s in cells)]
+    found = []
+    for start in range(0, len(lit), _ACROSS):
+        part = lit[start : start + _ACROSS]
+        rows = [
+            {"name": target["name"], "cells": [cells.get((target["id"], s)) for s in part]}
+            for target in data["targets"]
+            if any((target["id"], s) in cells for s in part)
+        ]
+        found.append({"setups": [names[s] for s in part], "rows": rows})
+    return found
+
+
+_ITEM = re.compile(r"^(\w+)\[(\d+)\]\.?(.*)$")
+_UNITS = {"m": "length", "deg": "degrees", "w": "W", "k": "K", "ohm_per_m": "ohm a metre"}
+
+
+def _assumed(plan: Scenario, field: str) -> Json:
+    """A field of the plan in words: whose, which, and in what unit."""
+    found = _ITEM.match(field)
+    of, rest = "plan", field
+    if found:
+        item = getattr(plan, found[1])[int(found[2])]
+        of, rest = getattr(item, "name", None) or item.id, found[3]
+    for suffix, unit in sorted(_UNITS.items(), key=lambda pair: -len(pair[0])):
+        # m2 and the like keep their name: only plain lengths are shown both ways
+        if rest.endswith(f"_{suffix}") and not rest.endswith("_per_m" if suffix == "m" else "?"):
+            return {"of": of, "words": _words(rest[: -len(suffix) - 1]), "unit": unit}
+    return {"of": of, "words": _words(rest), "unit": ""}
+
+
+def _words(path: str) -> str:
+    return path.replace("_", " ").replace(".", ", ")
 
 
 def _levels(plan: Scenario) -> list[Json]:

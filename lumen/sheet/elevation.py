@@ -15,7 +15,7 @@ __all__ = ["elevation", "scale_of"]
 PAGE_MM = 186.0  # fits A4 and Letter with their margins
 _SCALES = (10, 15, 20, 25, 30, 40, 50, 75)
 _HIGHEST_MM = 118.0
-_SIDE_MM, _ROW_MM, _COLUMN_MM = 9.0, 6.5, 7.5
+_SIDE_MM, _ROW_MM, _COLUMN_MM = 7.5, 6.5, 6.5
 
 
 def scale_of(length_m: float, height_m: float) -> int:
@@ -110,7 +110,7 @@ class _Elevation:
             width, height = self.x(thing.right_m) - x, self.y(thing.low_m) - y
             self.picture.box(x, y, width, height, 0.3, grey=True)
             if width > 12 and height > 3:
-                self.picture.text(x + width / 2, y + height - 0.9, thing.kind, size=2.3)
+                self.picture.text(x + 1.0, y + 2.8, thing.kind, size=2.3, anchor="start")
         for strip in self.wall.strips:
             points = [(self.x(u), self.y(z)) for u, z in strip.points]
             self.picture.path(points, 0.7, "1.5 0.8")

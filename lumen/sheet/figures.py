@@ -21,6 +21,9 @@ from lumen.units import show_feet_inches
 __all__ = ["FILTERS", "Figure", "Trail", "length_words"]
 
 
+_NO_BREAK = "\u00a0"
+
+
 @dataclass(frozen=True)
 class Figure:
     """A number and the way to it: ``root`` (``study`` or ``sheet``) and ``path`` inside."""
@@ -103,18 +106,17 @@ class Trail:
 def length_words(value_m: float, unit: str = "both") -> str:
     """Return a length as it is marked: millimetres, and feet and inches.
 
+    A line may break between the two, not inside either.
+
     Examples
     --------
-    >>> print(length_words(1.22))
-    1220 mm (4' 0 1/16")
-    >>> print(length_words(-0.915))
-    -915 mm (-3' 0")
+    >>> length_words(1.22).split()
+    ['1220', 'mm', "(4'", '1/16")']
     """
-    metric = f"{1000 * value_m:.0f} mm" if abs(value_m) < 9.9995 else f"{value_m:.2f} m"
-    if metric == "-0 mm":
-        metric = "0 mm"
+    metric = f"{round(1000 * value_m) + 0:d} mm" if abs(value_m) < 9.9995 else f"{value_m:.2f} m"
     inches = show_feet_inches(value_m)
-    return {"both": f"{metric} ({inches})", "metric": metric, "inches": inches}[unit]
+    words = {"both": (metric, f"({inches})"), "metric": (metric,), "inches": (inches,)}[unit]
+    return " ".join(part.replace(" ", _NO_BREAK) for part in words)
 
 
 def _length(figure: Figure, unit: str = "both") -> Markup:
@@ -197,6 +199,8 @@ def _text(value: Any) -> str:
     """Anything written in a plan as one line of text."""
     if isinstance(value, Figure):
         return f"{float(value):g}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, Trail):
         return _flat(value._data)
     return "not given" if value is None else str(value)
@@ -204,7 +208,7 @@ def _text(value: Any) -> str:
 
 def _flat(value: Any) -> str:
     if isinstance(value, Mapping):
-        return ", ".join(f"{key} {_flat(item)}" for key, item in value.items())
+        return ", ".join(_named(str(key), item) for key, item in value.items())
     if isinstance(value, Sequence) and not isinstance(value, str):
         return ", ".join(_flat(item) for item in value)
     return f"{value:g}" if isinstance(value, float) else str(value)
@@ -216,6 +220,14 @@ def _by_words(bands: Trail) -> list[tuple[str, list[Any]]]:
     for band in bands:
         groups.setdefault(band.words, []).append(band)
     return list(groups.items())
+
+
+def _named(key: str, value: Any) -> str:
+    """A field and its value in words; the field's last part is its unit."""
+    words, _, unit = key.rpartition("_")
+    if words and unit in ("m", "deg", "w", "k"):
+        return f"{words.replace('_', ' ')} {_flat(value)} {unit}"
+    return f"{key.replace('_', ' ')} {_flat(value)}"
 
 
 FILTERS = {

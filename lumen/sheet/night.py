@@ -15,7 +15,7 @@ from lumen.study.study import Study
 __all__ = ["Ratio", "night_ratios"]
 
 _LYING = ("lying back", "lying left", "lying right")
-_LEAST_LX = 0.5  # dimmer than this a phone shows nothing
+_LEAST_LX = 1.0  # dimmer than this a phone shows nothing
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from lumen.errors import LumenError
 from lumen.sheet.contents import contents
 from lumen.sheet.elevation import elevation
-from lumen.sheet.figures import FILTERS, Trail
+from lumen.sheet.figures import FILTERS, Figure, Trail
 from lumen.sheet.svg import Drawing
 from lumen.sheet.true_size import LANES_A_PAGE, lane_page, tile_page
 from lumen.study.study import Study
@@ -79,6 +79,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters.update(FILTERS)
+    environment.tests["number_like"] = lambda value: isinstance(value, Figure)
     drawings: dict[str, Callable[..., Any]] = {
         "elevation": elevation,
         "tile_page": tile_page,

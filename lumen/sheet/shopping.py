@@ -44,8 +44,12 @@ class Spec:
 
 @dataclass(frozen=True)
 class WhatIf:
-    """What a near thing changes: one target in one setup, from one figure to another."""
+    """What a near thing changes: one target in one setup, from one figure to another.
 
+    ``kind`` is ``"lamp"``, ``"white"``, ``"beam"`` or ``"hole"``.
+    """
+
+    kind: str
     change: str
     target: str
     setup: str
@@ -216,10 +220,10 @@ class _Shopping:
             _ranged("light per metre", strip.flux_lm_per_m, FLUX_TOLERANCE, "lm/m"),
             *_at_most("power per metre", band(strip.power_w_per_m, 0.0)[1], "W/m"),
             _about("white", strip.cct_k, workmanship("cct"), "K"),
-            *_at_least("LEDs per metre", strip.leds_per_m, "/m"),
+            *_at_least("LEDs", strip.leds_per_m, "a metre"),
             *_at_most("cut marks every", strip.cut_m, "m"),
             *_at_most("width", strip.width_m, "m"),
-            *_at_least("length used", cuts.used_m, "m"),
+            Spec("length used", cuts.used_m, cuts.used_m, "m"),
             *_at_least("length to buy", cuts.reel_m, "m"),
             *self._dims_to(strip.id),
         ]
@@ -233,7 +237,7 @@ class _Shopping:
         if isinstance(node, Driver):
             return self._driver(node)
         specs = _at_least("rated", node.rating_a, "A")
-        specs += _at_least("must carry, everything on", load.amperes, "A")
+        specs.append(Spec("carries with everything on", load.amperes, load.amperes, "A"))
         if isinstance(node, PowerStrip):
             fed = sum(getattr(x, "fed_from", None) == node.id for x in self._all())
             specs += _at_least("holes, one to spare", float(max(fed + 1, 1)), "holes")
@@ -264,10 +268,10 @@ class _Shopping:
                 choice = driver_choice(load, node.output_v, region=self.plan.region)
             except LumenError:
                 choice = None  # volts of no standard class
-            specs += _at_least("feeds, by label", load, "W")
+            specs.append(Spec("feeds, by label", load, load, "W"))
             if choice is not None:
-                specs += _at_least("rating", choice.rating_w, "W")
-        specs += _at_least("rating in the plan", node.rating_w, "W")
+                specs += _at_least("rating", choice.needed_w, "W")
+        specs.append(Spec("rating in the plan", node.rating_w, node.rating_w, "W"))
         if node.class_2:
             specs.append(Spec("output class", words="limited energy (class 2), isolated"))
         specs += _at_most("draws when off", node.standby_w, "W")
@@ -292,12 +296,11 @@ class _Shopping:
         step = workmanship("near_flux") * (share.direct_lx + share.bounced_lx)
         where = (self.names[target], self.setup_names[setup])
         average = answer.average_lx
+        share_off = workmanship("near_flux")
         found = [
-            WhatIf(f"{100 * workmanship('near_flux'):g} % less light", *where,
-                   average, average - step, "lx"),
-            WhatIf(f"{100 * workmanship('near_flux'):g} % more light", *where,
-                   average, average + step, "lx"),
-        ]  # fmt: skip
+            WhatIf("lamp", f"{100 * share_off:g} % {word} light", *where, average, value, "lx")
+            for word, value in (("less", average - step), ("more", average + step))
+        ]
         found += self._next_white(source, setup)
         if isinstance(source, Light):
             found += self._moved(source, target, setup, average)
@@ -337,6 +340,7 @@ class _Shopping:
         lx = sum(s.direct_lx + s.bounced_lx for s in worst.by_source if s.id == source.id)
         return [
             WhatIf(
+                "white",
                 f"a white of {white:g} K",
                 self.names[worst.target],
                 self.setup_names[setup],
@@ -349,21 +353,21 @@ class _Shopping:
     def _moved(self, light: Light, target: str, setup: str, now: float) -> list[WhatIf]:
         """What a hole that wanders and the next beam do: the light half asked anew."""
         up = workmanship("moved")
-        commands: list[tuple[str, str, dict[str, object]]] = [
-            (f"mounted {1000 * step:+.0f} mm in height", "move", {"by_m": [0.0, 0.0, step]})
-            for step in (-up, up)
+        commands: list[tuple[str, str, str, dict[str, object]]] = [
+            ("hole", f"hole {1000 * up:g} mm {word}", "move", {"by_m": [0.0, 0.0, step]})
+            for word, step in (("lower", -up), ("higher", up))
         ]
         if isinstance(light.distribution, Beam | Cosine):
             wider = light.distribution.beam_deg + workmanship("near_beam")
             changed = {"field": "distribution.beam_deg", "value": wider}
-            commands.append((f"a beam of {wider:g} degrees", "set", changed))
+            commands.append(("beam", f"a beam of {wider:g} degrees", "set", changed))
         found = []
-        for words, name, args in commands:
+        for kind, words, name, args in commands:
             try:
                 other = apply(self.plan, {"name": name, "id": light.id, "args": args})
             except ScenarioError:
                 continue  # the room is too tight for it
             value = lighting(other, strip_profiles(other)).answer(target, setup).average_lx
             where = (self.names[target], self.setup_names[setup])
-            found.append(WhatIf(words, *where, now, value, "lx"))
+            found.append(WhatIf(kind, words, *where, now, value, "lx"))
         return found

@@ -33,12 +33,14 @@ __all__ = [
 ]
 
 PAGE_MM = 186.0
-TILE_WIDE_MM, TILE_HIGH_MM = 178.0, 186.0
+TILE_WIDE_MM, TILE_HIGH_MM = 178.0, 205.0
 OVERLAP_MM = 10.0
 LANE_MM = 170.0
 LANES_A_PAGE = 8
-_LANE_PITCH_MM = 23.0
+_LANE_PITCH_MM = 25.5
+_WIDEST_MM = 14.0  # a wider tape is drawn this wide; its cut marks stay true
 _MARGIN_MM = 8.0
+_LEAST_BELOW_MM = 40.0
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,7 @@ class Tile:
     rows: int
     left_m: float
     top_m: float
+    high_m: float
 
 
 @dataclass(frozen=True)
@@ -130,15 +133,18 @@ def tiles(shape: Outline) -> tuple[Tile, ...]:
     9
     """
     wide = 1000 * max(shape.lower_m, shape.upper_m) + 2 * _MARGIN_MM
-    high_up = 1000 * max(shape.top_m, 0.0) + 3 * _MARGIN_MM
-    high = high_up + 1000 * max(-shape.bottom_m, 0.0) + 2 * _MARGIN_MM
+    high_up = 1000 * max(shape.top_m, 0.0) + 2 * _MARGIN_MM
+    high = high_up + 1000 * max(-shape.bottom_m, 0.0) + _MARGIN_MM
     columns, rows = _count(wide, TILE_WIDE_MM), _count(high, TILE_HIGH_MM)
     step_x, step_y = TILE_WIDE_MM - OVERLAP_MM, TILE_HIGH_MM - OVERLAP_MM
     left = -(TILE_WIDE_MM + step_x * (columns - 1)) / 2
+    # a small light takes no more paper than its words need
+    frame = TILE_HIGH_MM if rows > 1 else max(high, high_up + _LEAST_BELOW_MM)
     return tuple(
         Tile(
             column + 1, row + 1, columns, rows,
             round((left + step_x * column) / 1000, 6), round((high_up - step_y * row) / 1000, 6),
+            round(frame / 1000, 6),
         )
         for row in range(rows)
         for column in range(columns)
@@ -152,9 +158,10 @@ def _count(size: float, tile: float) -> int:
 def tile_page(template: Trail, tile: Trail) -> Markup:
     """Return one page of a template as SVG at true size."""
     shape = template.outline
-    picture = Drawing(PAGE_MM, TILE_HIGH_MM + 24.0, f"Template of {shape.name}", "true-size")
+    frame_high = 1000 * float(tile.high_m)
+    picture = Drawing(PAGE_MM, frame_high + 21.0, f"Template of {shape.name}", "true-size")
     frame_x, frame_y = (PAGE_MM - TILE_WIDE_MM) / 2, 2.0
-    picture.box(frame_x, frame_y, TILE_WIDE_MM, TILE_HIGH_MM, 0.2, dash="3 1.5", grey=True)
+    picture.box(frame_x, frame_y, TILE_WIDE_MM, frame_high, 0.2, dash="3 1.5", grey=True)
 
     def x(right_m: float) -> float:
         return frame_x + 1000 * (right_m - float(tile.left_m))
@@ -163,11 +170,9 @@ def tile_page(template: Trail, tile: Trail) -> Markup:
         return frame_y + 1000 * (float(tile.top_m) - up_m)
 
     def inside(at_x: float, at_y: float) -> bool:
-        return (
-            frame_x <= at_x <= frame_x + TILE_WIDE_MM and frame_y <= at_y <= frame_y + TILE_HIGH_MM
-        )
+        return frame_x <= at_x <= frame_x + TILE_WIDE_MM and frame_y <= at_y <= frame_y + frame_high
 
-    clip = _Clip(picture, frame_x, frame_y, TILE_WIDE_MM, TILE_HIGH_MM)
+    clip = _Clip(picture, frame_x, frame_y, TILE_WIDE_MM, frame_high)
     half_low, half_high = float(shape.lower_m) / 2, float(shape.upper_m) / 2
     if shape.shape == "shade":
         corners = [
@@ -179,7 +184,7 @@ def tile_page(template: Trail, tile: Trail) -> Markup:
         clip.path([(x(u), y(v)) for u, v in (*corners, corners[0])], 0.4)
     else:
         clip.circle(x(0.0), y(float(shape.lamp_m)), 1000 * half_low, 0.4)
-    clip.line(x(0.0), frame_y, x(0.0), frame_y + TILE_HIGH_MM, 0.15, "6 1 1 1")
+    clip.line(x(0.0), frame_y, x(0.0), frame_y + frame_high, 0.15, "6 1 1 1")
     clip.line(frame_x, y(0.0), frame_x + TILE_WIDE_MM, y(0.0), 0.15, "6 1 1 1")
     if inside(x(0.0), y(0.0)):
         picture.mark(x(0.0), y(0.0), 6.0)
@@ -188,8 +193,8 @@ def tile_page(template: Trail, tile: Trail) -> Markup:
     words = f"tile {tile.column.value:.0f} of {tile.columns.value:.0f} across, "
     words += f"{tile.row.value:.0f} of {tile.rows.value:.0f} down"
     if float(tile.columns) * float(tile.rows) > 1:
-        picture.text(frame_x + 2, frame_y + TILE_HIGH_MM - 2, words, anchor="start", size=3)
-    picture.ruler(frame_x + 6, TILE_HIGH_MM + 9.0)
+        picture.text(frame_x + 12, frame_y + frame_high - 2, words, anchor="start", size=3)
+    picture.ruler(frame_x + 6, frame_high + 9.0)
     return picture.svg()
 
 
@@ -230,8 +235,9 @@ class _Clip:
 
 def _facts(picture: Drawing, template: Trail, at: tuple[float, float], frame_y: float) -> None:
     """What to set the template by, beside its cross."""
-    at_x, at_y = at[0] + 9.0, at[1] - 8.0
-    picture.text(at_x, at_y, f"{template.letter}  {template.outline.name}", anchor="start",
+    at_x, at_y = at[0] + 7.0, at[1] - 8.0
+    picture.text(at_x, at_y, f"{template.letter}  {_short(template.outline.name, 34)}",
+                 anchor="start",
                  bold=True, size=3.2)  # fmt: skip
     for number, fact in enumerate(template.facts):
         words = f"{fact.words}: "
@@ -293,7 +299,8 @@ def _lane(picture: Drawing, contents: Trail, lane: Trail, top: float) -> None:
     strip = contents.cuts[lane.strip]
     edge = strip.edges[lane.edge]
     start, end = 1000 * float(lane.start_m), 1000 * float(lane.end_m)
-    x0, tape, half = 8.0, top + 12.0, 500 * float(strip.width_m)
+    x0, tape = 8.0, top + 11.0
+    half = min(1000 * float(strip.width_m), _WIDEST_MM) / 2
     cut, dark, units = 1000 * float(strip.cut_m), 1000 * float(edge.each_end_m), edge.units
     picture.box(x0, top, end - start, _LANE_PITCH_MM - 3.0, 0.15, dash="3 1.5", grey=True)
     words = f"{strip.name}, edge {edge.number.value:.0f} ({edge.way}), "
@@ -311,21 +318,23 @@ def _lane(picture: Drawing, contents: Trail, lane: Trail, top: float) -> None:
             reach = half + (2.2 if is_end else 1.0)
             picture.line(x, tape - reach, x, tape + reach, 0.5 if is_end else 0.2)
             if is_end or i % 5 == 0:
-                picture.text(x, tape + half + 4.2, f"{i}", size=2.5)
+                picture.text(x + 0.8, tape + half + 3.2, f"{i}", size=2.5, anchor="start")
     for at, words in ((0.0, "edge starts"), (1000 * float(edge.run_m), "edge ends")):
         if start - 1e-6 <= at <= end + 1e-6:
             x = x0 + at - start
             picture.line(x, top, x, top + _LANE_PITCH_MM - 3.0, 0.4)
             anchor = "start" if at == 0.0 else "end"
             shift = 1.0 if at == 0.0 else -1.0
-            picture.text(x + shift, top + 18.8, words, anchor=anchor, size=2.4)
+            picture.text(x + shift, top + 21.4, words, anchor=anchor, size=2.4)
     for number, at in ((lane.number.value - 1, start + OVERLAP_MM / 2),
                        (lane.number.value, end - OVERLAP_MM / 2)):  # fmt: skip
         if 0 < number < float(lane.of):
             x = x0 + at - start
-            picture.line(x, top, x, top + 4.5, 0.2)
-            picture.line(x, top + 15.5, x, top + _LANE_PITCH_MM - 3.0, 0.2)
-            picture.text(x + 1.0, top + 18.8, f"join {number:.0f}", anchor="start", size=2.4)
+            near_end = at > (start + end) / 2
+            side, shift = ("end", -1.0) if near_end else ("start", 1.0)
+            picture.line(x, top, x, top + 3.0, 0.2)
+            picture.line(x, top + 19.0, x, top + _LANE_PITCH_MM - 3.0, 0.2)
+            picture.text(x + shift, top + 21.4, f"join {number:.0f}", anchor=side, size=2.4)
 
 
 def _short(words: str, most: int) -> str:
