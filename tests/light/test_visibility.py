@@ -52,7 +52,9 @@ def test_all_pairs_agree_with_single_segments(seed: int) -> None:
 
     seen = visible_pairs(p, q, blockers)
 
-    assert (seen == segments_blocked(p[:, None], q[None], blockers)).mean() < 1e-3
+    # the same drawing-in by 0.05 mm, so that only single precision differs
+    exact = segments_blocked(p[:, None], q[None], blockers, contact_m=5e-5)
+    assert (seen == exact).mean() < 1e-3
 
 
 def test_contact_does_not_hide() -> None:
