@@ -41,7 +41,9 @@ def colour():
     """The colour-science library, quietly."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        return pytest.importorskip("colour")
+        import colour as science
+
+        return science
 
 
 @pytest.mark.parametrize("row", rows("white_cct.csv"), ids=lambda r: f"{r['method']} {r['cct_k']}")
@@ -153,8 +155,8 @@ def test_mixing_laws(a, b, lux_a, lux_b):
 def melanopic_of(colour):
     """Melanopic ratio of a spectrum, from CIE's action spectrum and colour-science's V."""
     spec = importlib.util.find_spec("luxpy")
-    if spec is None or spec.origin is None:
-        pytest.skip("luxpy is not installed")
+    assert spec is not None
+    assert spec.origin is not None
     folder = Path(spec.origin).parent / "toolboxes" / "photbiochem" / "data"
     path = folder / "S026_Table2_Data_downloaded_04062025.csv"
     data = np.genfromtxt(path, delimiter=",", skip_header=1)
