@@ -241,7 +241,7 @@ def cases() -> dict[str, tuple[Room, Source, tuple[Floats, Floats]]]:
 
 
 def _renderer() -> Any:
-    """Mitsuba in its vectorised variant; a machine without it fails, so that nothing is passed over."""
+    """Mitsuba in its vectorised variant; without it the test fails rather than passes over."""
     if "DRJIT_LIBLLVM_PATH" not in os.environ:
         for pattern in ("libLLVM*19*.so*", "libLLVM*18*.so*", "libLLVM*17*.so*", "libLLVM*16*.so*"):
             found = sorted(Path("/usr/lib").glob(f"*/{pattern}"))
