@@ -1,6 +1,6 @@
 /* page: what the page's own buttons, forms and drawers do; the drawings are joined on by lumen.bridge.
  *
- *   dash_clientside.page.draw(document, answered, study, fields, shown, selection, setup, system, exposure, paint, look, opened)
+ *   dash_clientside.page.draw(document, answered, study, fields, shown, selection, setup, system, exposure, paint, look, place, opened)
  *   dash_clientside.page.tell(trouble, history, caution)
  *   lumen.page.idle()        nothing is on its way and the words on screen belong to the plan
  *   lumen.page.open(name), .close(name)   drawers
@@ -63,16 +63,18 @@
     if (now.shown) where.revision = String(now.shown.revision);
   }
 
-  function draw(document, answer, study, fields, shown, selection, setup, system, exposure, paint, look, opened) {
+  function draw(document, answer, study, fields, shown, selection, setup, system, exposure, paint, look, place, opened) {
     if (!listening) listen(opened);
     const setups = (document.plan.setups || []).map((each) => each.id);
     if (setups.length && !setups.includes(setup)) put("setup", setups[0]);
     Object.assign(now, { document, shown, setup, system, study });
     lumen.bridge.show({ plan: document.plan, study, fields, setup, selection, units: system, exposure, paint });
     answered(answer);
+    warn(study);
     down("system", system);
     down("paint", paint);
     down("look", look);
+    down("place", place);
     for (const each of ["wall", "above", "walk"]) {
       const frame = doc.getElementById(`${each}-frame`);
       if (frame) frame.hidden = each !== look;
@@ -95,13 +97,30 @@
   // ---- words in passing ------------------------------------------------------------------------------------------------
   let toast = null;
 
-  function say(text) {
+  function say(text, drawer = null) {
     const place = doc.getElementById("toast");
     if (!place || !text) return;
     place.textContent = text;
+    if (drawer) place.dataset.opens = drawer;
+    else delete place.dataset.opens;
     place.hidden = false;
     root.clearTimeout(toast);
     toast = root.setTimeout(() => (place.hidden = true), TOAST_MS);
+  }
+
+  // A stop that an edit has raised is said at once, wherever the person looks.
+  let stops = null;
+
+  function warn(study) {
+    if (!study || study === now.warned) return;
+    now.warned = study;
+    const named = new Map();
+    for (const each of study.cautions || []) {
+      if (each.level === "stop") named.set(`${each.rule} ${(each.objects || []).join()}`, each);
+    }
+    const fresh = stops ? [...named.keys()].filter((key) => !stops.has(key)) : [];
+    if (fresh.length) say(`Stop: ${named.get(fresh[0]).fact}`, "cautions");
+    stops = new Set(named.keys());
   }
 
   const told = { trouble: null, caution: null };
@@ -166,7 +185,7 @@
     ["data-closes", (el) => close(el.dataset.closes)],
     ["data-setup", (el) => put("setup", el.dataset.setup)],
     ["data-switch", (el) => turn(el.dataset.switch, el.dataset.to)],
-    ["data-place", (el) => place({ what: el.dataset.place })],
+    ["data-place", (el) => add({ what: el.dataset.place })],
     ["data-example", (el) => example(el.dataset.example)],
     ["data-act", (el) => ACTS[el.dataset.act]()],
   ];
@@ -192,7 +211,7 @@
     if (store === "system") keep("lumen-units", value);
   }
 
-  function place(args) {
+  function add(args) {
     const into = doc.getElementById("into");
     send({ name: "place", args: { ...args, setup: now.setup, ...(into && into.value ? { into: into.value } : {}) } });
   }
@@ -264,7 +283,7 @@
 
   async function lightFromFile(file) {
     if (file.size > 400000) return say(`${file.name} is too large for a distribution file (over 400 kB)`);
-    return place({ what: "light from file", lm63: await file.text(), file_name: file.name });
+    return add({ what: "light from file", lm63: await file.text(), file_name: file.name });
   }
 
   const ACTS = {

@@ -60,6 +60,7 @@ def _words(app: Dash) -> None:
         Output(ids.CAUTIONS, "children"),
         Output(ids.LOAD_TREE, "children"),
         Output(ids.SETUPS, "children"),
+        Output(ids.WARNED, "children"),
         Output(ids.SHOWN, "data"),
         Input(ids.READY, "data"),
         Input(ids.SETUP, "data"),
@@ -71,7 +72,7 @@ def _words(app: Dash) -> None:
         found = commands.found(document["plan"])
         shown = {"revision": document["revision"], "setup": setup}
         if found.study is None:
-            return no_update, no_update, no_update, no_update, shown
+            return *[no_update] * 5, shown
         return *panels.said(found.scenario, found.data, setup), shown
 
     @app.callback(
@@ -113,7 +114,7 @@ def _words(app: Dash) -> None:
 
 def _pictures(app: Dash) -> None:
     @app.callback(
-        Output(ids.WALK, "figure"),
+        Output(ids.WALK, "children"),
         Input(ids.LOOK, "data"),
         Input(ids.PLACE, "data"),
         Input(ids.SETUP, "data"),
@@ -129,7 +130,7 @@ def _pictures(app: Dash) -> None:
         found = commands.found(document["plan"]) if look == "walk" else None
         if found is None or found.study is None:
             return no_update
-        return figures.walk_in(found.study, place, setup, exposure)
+        return panels.walk_panel(figures.walk_in(found.study, place, setup, exposure))
 
 
 def _scripts(app: Dash) -> None:
@@ -149,6 +150,7 @@ def _scripts(app: Dash) -> None:
         Input(ids.EXPOSURE, "data"),
         Input(ids.PAINT, "data"),
         Input(ids.LOOK, "data"),
+        Input(ids.PLACE, "data"),
         State(ids.OPENED, "data"),
     )
     join(

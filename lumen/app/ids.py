@@ -33,6 +33,7 @@ ANSWERS = "answers"
 STUDY_TROUBLE = "study-trouble"
 THING = "thing"
 CAUTIONS = "cautions"
+WARNED = "warned"  # how many cautions stand, always in sight
 LOAD_TREE = "load-tree"
 THINGS_TO_ADD = "things-to-add"
 SETUPS = "setups"

@@ -145,6 +145,7 @@ def _top(document: Mapping[str, Any]) -> Any:
             html.Div(className="lm-spring"),
             _switch(ids.LOOK, "Look at the room", looks, "wall"),
             html.Div(className="lm-spring"),
+            html.Div(id=ids.WARNED),
             html.Div(
                 [
                     _opener("Your room", "start", "lm-button is-main"),
@@ -199,13 +200,7 @@ def _stage() -> Any:
 def _walk() -> list[Any]:
     return [
         html.Div(id=ids.PLACES, className="pg-places"),
-        dcc.Graph(
-            id=ids.WALK,
-            className="pg-walk",
-            config={"displaylogo": False, "displayModeBar": False, "scrollZoom": True},
-            figure={"data": [], "layout": {"paper_bgcolor": "#0f0c0a"}},
-            responsive=True,
-        ),
+        html.Div(id=ids.WALK, className="pg-walk"),  # filled at first use: its library is large
     ]
 
 

@@ -35,6 +35,7 @@ __all__ = [
     "start_panel",
     "thing_panel",
     "trouble_panel",
+    "walk_panel",
 ]
 
 Json = dict[str, Any]
@@ -58,12 +59,13 @@ def _opener(text: Any, drawer: str, kind: str) -> Component:
 
 
 def said(scenario: Scenario, data: Mapping[str, Any], setup: str) -> tuple[list[Component], ...]:
-    """Return answers, cautions, load tree and setups of a plan."""
+    """Return answers, cautions, load tree, setups and the count of cautions of a plan."""
     return (
         answers_panel(scenario, data, setup),
         cautions_panel(data),
         load_tree_panel(data, setup),
         setups_panel(scenario, data, setup),
+        _warned(list(data["cautions"])),
     )
 
 
@@ -199,6 +201,21 @@ def _caution_row(cautions: list[Json]) -> Component:
         className="lm-card",
         **marked({"data-opens": "cautions", "data-answer": "cautions"}),
     )
+
+
+def _warned(cautions: list[Json]) -> list[Component]:
+    """A button that always says how many cautions stand; the worst level gives it its shape."""
+    worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
+    word = html.Span(caution_line(cautions), className="lm-caution-word" if worst else "")
+    return [
+        html.Button(
+            [html.Span("Cautions: ", className="lm-visually-hidden"), word],
+            type="button",
+            className=f"lm-button pg-warned lm-caution is-{worst or 'none'}",
+            title=f"Cautions: {caution_line(cautions)}",
+            **marked({"data-opens": "cautions"}),
+        )
+    ]
 
 
 def trouble_panel(trouble: str) -> list[Component]:
@@ -672,3 +689,14 @@ def places_panel(places: Iterable[tuple[str, str]]) -> list[Component]:
         )
         for key, words in places
     ]
+
+
+def walk_panel(figure: Json) -> Component:
+    """Return the walk-in picture; dragging in it turns the head."""
+    return dcc.Graph(
+        id="walk-picture",
+        figure=figure,
+        responsive=True,
+        className="pg-walk",
+        config={"displaylogo": False, "displayModeBar": False, "scrollZoom": True},
+    )
