@@ -14,8 +14,9 @@ __all__ = ["AimFor", "Setup"]
 class AimFor(Part):
     """A wish for one target in some setups.
 
-    ``of`` names a target: ``mattress``, ``floor``, ``page:<person>``, ``eye:<person>`` (the worst
-    lying posture) or ``eye:<person>:<posture>``.
+    ``of`` names a target: ``mattress``, ``floor``, ``page:<person>``, ``path:<person>`` (the floor
+    from bed to door), ``bedside:<person>`` (the test plane of DIN 5035-3), ``mirror:<opening>`` (a
+    face before it), ``eye:<person>`` (the worst lying posture) or ``eye:<person>:<posture>``.
     """
 
     id: Id

@@ -16,7 +16,7 @@ __all__ = ["cross_faults"]
 Parts = Mapping[str, Sequence[tuple[int, Any]]]
 
 _PLANES = ("mattress", "floor")
-_POSTURES = ("sitting", "lying back", "lying left", "lying right", "foot", "door")
+_POSTURES = ("sitting", "slouched", "lying back", "lying left", "lying right", "foot", "door")
 _DRAWS = ("lights", "strips")
 
 
@@ -95,6 +95,7 @@ def _references(parts: Parts) -> Iterator[Fault]:
     # A node at fault may be an appliance for all one knows.
     appliances = {name for name in written["supply"] if kinds.get(name, "appliance") == "appliance"}
     setups = written["setups"]
+    rooms = [room for _, room in parts["room"]]
     for number, setup in parts["setups"]:
         for name in setup.levels:
             if name not in draws:
@@ -106,7 +107,7 @@ def _references(parts: Parts) -> Iterator[Fault]:
                 rule = f"must name appliances ({_list(appliances)})"
                 yield Fault(f"setups[{number}].running", rule, name)
     for number, aim in parts["aims"]:
-        if fault := _target_fault(aim.of, people):
+        if fault := _target_fault(aim.of, people, rooms):
             yield Fault(f"aims[{number}].of", fault, aim.of)
         if aim.at_least is None and aim.at_most is None:
             yield Fault(f"aims[{number}]", "needs at_least or at_most", aim.id)
@@ -124,23 +125,32 @@ def _references(parts: Parts) -> Iterator[Fault]:
             yield Fault(f"people[{number}].bed", rule, person.bed)
     for number, light in parts["lights"]:
         at = light.aim.at
-        if at is not None and (fault := _target_fault(at, people)):
+        if at is not None and (fault := _target_fault(at, people, rooms)):
             yield Fault(f"lights[{number}].aim.at", fault, at)
 
 
-def _target_fault(target: str, people: set[str]) -> str | None:
+def _target_fault(target: str, people: set[str], rooms: Sequence[Any]) -> str | None:
+    """Why a target does not exist; a room at fault (no ``rooms``) may hold any mirror or door."""
     head, *rest = target.split(":")
+    openings = [opening for room in rooms for opening in room.openings]
     if head in _PLANES and not rest:
         return None
-    if head == "page" and len(rest) == 1 and rest[0] in people:
+    if head in ("page", "path", "bedside") and len(rest) == 1 and rest[0] in people:
+        if head == "path" and rooms and not any(o.kind == "door" for o in openings):
+            return "needs a door in room.openings to lead to"
         return None
     if head == "eye" and len(rest) in (1, 2) and rest[0] in people:
         if len(rest) == 1 or rest[1] in _POSTURES:
             return None
         return f"must end in one of {', '.join(_POSTURES)}"
+    mirrors = {opening.id for opening in openings if opening.kind == "mirror"}
+    if head == "mirror" and len(rest) == 1:
+        if not rooms or rest[0] in mirrors:
+            return None
+        return f"must name a mirror of room.openings ({_list(mirrors)})"
     return (
-        "must be mattress, floor, page:<person>, eye:<person> or eye:<person>:<posture>, "
-        f"with a person of the plan ({_list(people)})"
+        "must be mattress, floor, page:<person>, path:<person>, bedside:<person>, eye:<person>, "
+        f"eye:<person>:<posture> or mirror:<opening>, with a person of the plan ({_list(people)})"
     )
 
 

@@ -170,12 +170,15 @@ class Lighting:
         return max(0.0, low), high
 
     def aim_results(self) -> tuple[AimResult, ...]:
-        """Return how each wish fares in each of its setups."""
+        """Return how each wish fares in each of its setups.
+
+        A wish for what is not there (the page of somebody who no longer reads) fares nohow.
+        """
         return tuple(
             self._aim_result(aim, setup.id)
             for aim in self.scenario.aims
             for setup in self.scenario.setups
-            if setup.id in (aim.setups or (setup.id,))
+            if setup.id in (aim.setups or (setup.id,)) and _names(aim.of, self.slices)
         )
 
     def _aim_result(self, aim: AimFor, setup: str) -> AimResult:

@@ -20,16 +20,17 @@ def report(study: Study) -> str:
 def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
     names = {target["id"]: target["name"] for target in data["targets"]}
     setups = {setup["id"]: setup for setup in data["setups"]}
+    wished = {aim["of"] for aim in data["aims"]}
     yield data["plan"]["title"]
     yield "Left and right are as you face the bed wall. Numbers are about right, not exact."
     for setup in setups.values():
         yield ""
         yield f"== {setup['name']}: {watts(setup['total_w'])}, {amperes(setup['total_a'])}"
         for plane in data["planes"]:
-            if plane["setup"] == setup["id"]:
+            if plane["setup"] == setup["id"] and _told(plane["target"], wished):
                 yield f"  {names[plane['target']]:<34}{_plane_words(plane)}"
         for eye in data["eyes"]:
-            if eye["setup"] == setup["id"]:
+            if eye["setup"] == setup["id"] and _told(eye["target"], wished):
                 light = about(eye["illuminance_lx"], eye["low_lx"], eye["high_lx"])
                 body = amount(eye["melanopic_edi_lx"])
                 yield f"  {names[eye['target']]:<34}{light}, melanopic {body} lx"
@@ -51,6 +52,12 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
         yield "== Assumed, because the plan does not say"
         for item in data["assumptions"]:
             yield f"  {item['field']}: {item['why']}"
+
+
+def _told(target: str, wished: set[str]) -> bool:
+    """Test planes and in-between postures are told only to those who wish something of them."""
+    quiet = target.startswith("bedside:") or target.endswith(":slouched")
+    return target in wished or not quiet
 
 
 def _sleepers(sleepers: list[dict[str, Any]]) -> Iterator[str]:

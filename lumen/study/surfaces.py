@@ -9,10 +9,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.light.geometry import Box, Surface
+from lumen.light.geometry import Box, Surface, points_in_polygon
 from lumen.light.room import Room as LitRoom
 from lumen.scenario.base import middle
-from lumen.scenario.outline import bed_wall_of, inside_outline, wall_normal
+from lumen.scenario.outline import bed_wall_of, wall_normal
 from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
 
 __all__ = ["bed_wall", "ceiling_height_m", "free_floor", "furniture_box", "lit_room", "reflectance"]
@@ -232,21 +232,18 @@ def free_floor(room: Room, furniture: Sequence[Furniture], step_m: float) -> Arr
     xs, ys = (
         low[k] + (np.arange(counts[k]) + 0.5) * (high[k] - low[k]) / counts[k] for k in (0, 1)
     )
-    boxes = [furniture_box(item) for item in furniture if item.at_m[2] < 1.0]
-    points = [
-        (x, y)
-        for y in ys
-        for x in xs
-        if inside_outline(room.outline_m, (x, y)) and not any(_covers(b, x, y) for b in boxes)
-    ]
-    return np.array(points, dtype=float).reshape(-1, 2)
+    points = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+    free = points_in_polygon(points, outline)
+    for item in furniture:
+        if item.at_m[2] < 1.0:
+            free &= ~_covered(furniture_box(item), points)
+    return np.asarray(points[free], dtype=float)
 
 
-def _covers(box: Box, x: float, y: float) -> bool:
-    """Whether a box's footprint (its own width and depth) covers a floor point."""
-    offset = np.array([x, y]) - box.centre[:2]
+def _covered(box: Box, points: Array) -> NDArray[np.bool_]:
+    """Whether a box's footprint (its own width and depth) covers floor points (n, 2)."""
+    offset = points - box.centre[:2]
     right, back = box.axes[0][:2], box.axes[1][:2]
     scale = np.linalg.norm(back) or 1.0
-    return bool(
-        abs(offset @ right) <= box.half_size[0] and abs(offset @ back / scale) <= box.half_size[1]
-    )
+    across, along = np.abs(offset @ right), np.abs(offset @ back / scale)
+    return np.asarray((across <= box.half_size[0]) & (along <= box.half_size[1]))

@@ -1,4 +1,4 @@
-"""Where light is asked for: mattress, pages, floor and eyes, as points with normals."""
+"""Where light is asked for: pages, bed, floor, the way to the door, mirrors and eyes."""
 
 from __future__ import annotations
 
@@ -13,16 +13,28 @@ from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import inside_outline, wall_normal
 from lumen.scenario.people import Person
-from lumen.scenario.room import Furniture
+from lumen.scenario.room import Furniture, Opening
+from lumen.study.nightpath import walk
 from lumen.study.surfaces import free_floor, furniture_box
 
-__all__ = ["Target", "bed_of", "mattress_of", "page_frame", "sitting_eye", "targets"]
+__all__ = [
+    "LYING",
+    "Target",
+    "bed_of",
+    "mattress_of",
+    "page_frame",
+    "sitting_eye",
+    "slouched_eye",
+    "targets",
+    "wall_place",
+]
 
 Array = NDArray[np.float64]
 
 LYING = ("lying back", "lying left", "lying right")
 _LIFT_M = 0.005  # sensors stand off the surface they report, clear of its own box
 _FLOOR_STEP_M = 0.45
+WALKS_FROM_YEARS = 2.0  # somebody younger does not walk to the door alone: our own assumption
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,6 +77,17 @@ def _targets(scenario: Scenario) -> Iterator[Target]:
     if len(floor):
         points = np.column_stack([floor, np.full(len(floor), _LIFT_M)])
         yield Target("floor", "Floor", "plane", points, np.tile([0.0, 0.0, 1.0], (len(floor), 1)))
+    if mattress is not None:
+        for person in scenario.people:
+            if person.age is not None and person.age < WALKS_FROM_YEARS:
+                continue
+            yield from _way(scenario, bed_of(scenario, person) or mattress, person)
+        for person in scenario.people:
+            if person.reads:
+                yield _bedside(bed_of(scenario, person) or mattress, person)
+    for opening in scenario.room.openings:
+        if opening.kind == "mirror":
+            yield _face(scenario, opening)
     if mattress is not None:
         for person in scenario.people:
             yield from _eyes(scenario, bed_of(scenario, person) or mattress, person)
@@ -147,6 +170,89 @@ def _mattress_top(mattress: Furniture) -> Target:
     return Target("mattress", "Bed", "plane", points, normals)
 
 
+def _way(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
+    """The floor along the walk to the door."""
+    way = walk(scenario, mattress, person)
+    if way is not None:
+        points = np.column_stack([way, np.full(len(way), _LIFT_M)])
+        normals = np.tile([0.0, 0.0, 1.0], (len(points), 1))
+        name = f"{_who(person)}'s way to the door"
+        yield Target(f"path:{person.id}", name, "plane", points, normals, person.id)
+
+
+def _bedside(mattress: Furniture, person: Person) -> Target:
+    """The bedside test plane, on the reader's own line of the bed.
+
+    75 degrees to the level, 0.9 m wide, 0.3 m high, its centre 1.10 m above the floor and 0.80 m
+    from the bed's head end, facing the head; three fields of 0.3 m, nine points each.
+
+    Source: DIN 5035-3, as a hospital lighting maker's pages give it. Made for hospital beds.
+    """
+    right, headward, _ = bed_axes(mattress)
+    headward = np.array([headward[0], headward[1], 0.0]) / np.linalg.norm(headward[:2])
+    up, tilt = np.array([0.0, 0.0, 1.0]), math.radians(75.0)
+    centre = bed_point(mattress, person_x_m(mattress, person), 0.80, 0.0)
+    centre[2] = 1.10
+    up_plane = math.sin(tilt) * up - math.cos(tilt) * headward
+    normal = math.cos(tilt) * up + math.sin(tilt) * headward
+    u, v = (np.arange(9) - 4) * 0.1, (np.arange(3) - 1) * 0.1
+    points = np.array([centre + a * right + b * up_plane for b in v for a in u])
+    name = f"{_who(person)}'s bedside test plane"
+    return Target(
+        f"bedside:{person.id}",
+        name,
+        "plane",
+        points,
+        np.tile(normal, (len(points), 1)),
+        person.id,
+    )
+
+
+FACE_TO_MIRROR_M = 0.5
+"""How far a face is from the mirror it looks into: common practice, no source."""
+
+
+def _face(scenario: Scenario, mirror: Opening) -> Target:
+    """A face before a mirror, upright and turned to it: 0.2 m wide, 0.3 m high."""
+    n, middle_of = wall_place(scenario, mirror.wall, (mirror.from_m + mirror.to_m) / 2)
+    standing = [middle(person.standing_eye_m) for person in scenario.people]
+    height = sum(standing) / len(standing) if standing else 1.58
+    height = min(height, scenario.room.height_m - 0.2)
+    centre = np.array([*(middle_of + FACE_TO_MIRROR_M * n), height])
+    along, toward = np.array([-n[1], n[0], 0.0]), np.array([-n[0], -n[1], 0.0])
+    up = np.array([0.0, 0.0, 1.0])
+    points = np.array(
+        [centre + a * along + b * up for b in (-0.1, 0.0, 0.1) for a in (-0.07, 0.0, 0.07)]
+    )
+    normals = np.tile(toward, (len(points), 1))
+    return Target(f"mirror:{mirror.id}", f"Face at the {mirror.id}", "plane", points, normals)
+
+
+def wall_place(scenario: Scenario, wall: int, along_m: float) -> tuple[Array, Array]:
+    """Return a wall's inward normal (2,) and the place (2,) [m] so far along it."""
+    outline = scenario.room.outline_m
+    start, end = (np.array(outline[(wall + k) % len(outline)], dtype=float) for k in (0, 1))
+    along = (end - start) / np.linalg.norm(end - start)
+    return np.array(wall_normal(outline, wall)), start + along_m * along
+
+
+def slouched_eye(mattress: Furniture, person: Person) -> Array:
+    """Return the eye (3,) [m] of a person who has slid down: two thirds as high, 10 cm further.
+
+    A reclined eye is about 0.45 m above the mattress against 0.68 m upright (from memory); kept in
+    proportion to what was measured.
+    """
+    return bed_point(
+        mattress,
+        person_x_m(mattress, person),
+        person.eye_from_head_end_m + 0.10,
+        SLOUCH * middle(person.eye_above_mattress_m),
+    )
+
+
+SLOUCH = 0.45 / 0.68
+
+
 def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
     right, _, up = bed_axes(mattress)
     _, _, _, to_eye = page_frame(mattress, person)
@@ -158,6 +264,7 @@ def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[T
     )
     views: list[tuple[str, Array, Array]] = [
         ("sitting", sitting_eye(mattress, person), -to_eye),
+        ("slouched", slouched_eye(mattress, person), -to_eye),
         ("lying back", lying, up),
         ("lying left", lying, -right),
         ("lying right", lying, right),
@@ -190,11 +297,8 @@ def _standing(
             break
     for opening in room.openings:
         if opening.kind == "door":
-            n = np.array(wall_normal(room.outline_m, opening.wall))
-            start = np.array(room.outline_m[opening.wall])
-            end = np.array(room.outline_m[(opening.wall + 1) % len(room.outline_m)])
-            along = (end - start) / np.linalg.norm(end - start)
-            at = start + along * (opening.from_m + opening.to_m) / 2 + 0.4 * n
+            n, middle_of = wall_place(scenario, opening.wall, (opening.from_m + opening.to_m) / 2)
+            at = middle_of + 0.4 * n
             look = pillow[:2] - at
             look = look / (np.linalg.norm(look) or 1.0)
             yield "door", np.array([*at, height]), np.array([*look, 0.0])
