@@ -37,6 +37,7 @@ __all__ = [
     "check_times",
     "continuous_loads",
     "day_demand",
+    "kept_up",
     "level_at",
     "worst_day",
 ]
@@ -165,7 +166,7 @@ def day_demand(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> DayDemand:
         amps_in, amps_out = _amperes(plan, flows, node_id)
         watts[node_id] = flows.working_in[node_id][0]
         amperes[node_id] = amps_in[0]
-        sustained[node_id] = _kept_up(amps_in[0])
+        sustained[node_id] = kept_up(amps_in[0])
         for limit in plan.by_id[node_id].limits:
             held = _limit_amperes(limit, amps_in, amps_out)
             share = held / limit.amperes
@@ -329,8 +330,25 @@ def _longest_stretch(gates: Sequence[Sequence[OnTime]]) -> float:
     return longest
 
 
-def _kept_up(amperes: NDArray[np.float64]) -> float:
-    """Greatest current that is never gone below for three hours on end, on the circle."""
-    width = int(CONTINUOUS_H * _PER_HOUR)
+def kept_up(amperes: NDArray[np.float64], hours: float = CONTINUOUS_H) -> float:
+    """Return the greatest current that is never gone below for so long on end [A].
+
+    Parameters
+    ----------
+    amperes : (96,)
+        Current in each quarter hour of the day, a circle [A].
+    hours
+        How long, from a quarter hour to a day [h]; rounded up to quarter hours.
+
+    Examples
+    --------
+    >>> day = np.zeros(96)
+    >>> day[94:] = day[:3] = 12.0
+    >>> kept_up(day, 1.25), kept_up(day, 1.5)
+    (12.0, 0.0)
+    """
+    if not 0.0 < hours <= 24.0:
+        raise LumenError("hours", "must be more than 0 and at most 24", hours)
+    width = math.ceil(hours * _PER_HOUR - _ROUNDING_H)
     wrapped = np.concatenate([amperes, amperes[: width - 1]])
     return float(np.lib.stride_tricks.sliding_window_view(wrapped, width).min(axis=1).max())

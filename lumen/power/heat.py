@@ -42,6 +42,7 @@ _AIR_J_PER_M3_K = 1200.0  # density times specific heat of room air
 _GRAVITY = 9.81
 _STILL_FILM = 0.13  # m²K/W, ISO 6946, heat flow sideways
 _MOVING_FILM = 0.10  # m²K/W, ISO 6946, heat flow upwards
+_NOTHING_W = 1e-9
 _SHARP_OPENING = 0.6  # discharge coefficient of a sharp-edged opening
 
 
@@ -148,8 +149,8 @@ def _vent_flow(box: Compartment, rise_k: float, room_c: float, discharge: float)
 def _rise(
     losses_w: float, conductance: float, box: Compartment, room_c: float, discharge: float
 ) -> float:
-    if losses_w == 0.0:
-        return 0.0
+    if losses_w <= _NOTHING_W:
+        return losses_w / conductance  # vents do nothing yet, and the root finder would underflow
 
     def surplus(rise_k: float) -> float:
         flow = _vent_flow(box, rise_k, room_c, discharge)

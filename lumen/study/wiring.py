@@ -15,7 +15,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from lumen.errors import LumenError
-from lumen.power.conductors import area_from_gauge, cord_limit, resistance_per_metre
+from lumen.power.conductors import (
+    COILED_SHARE,
+    area_from_gauge,
+    cord_limit,
+    resistance_per_metre,
+)
 from lumen.power.driver import power_factor_assumed
 from lumen.power.load import Limit, Node
 from lumen.scenario.base import Amount, middle
@@ -53,6 +58,7 @@ Role = Literal[
     "label",
     "built-in breaker",
     "cord",
+    "coiled cord",
     "plug fuse",
     "resistive",
     "electronic",
@@ -189,7 +195,7 @@ class _Builder:
             return self._circuit(item, limits)
         if isinstance(item, Outlet):
             return self._outlet(item, limits)
-        self._plug(item.id, item.fed_from, item.plug_fuse_a, limits)
+        self._plug(item, item.plug_fuse_a, limits)
         if isinstance(item, Appliance):
             return self._appliance(item, limits)
         if isinstance(item, Driver):
@@ -210,12 +216,15 @@ class _Builder:
             if item.breaker_a is not None:
                 self._add(limits, "built-in breaker", item.breaker_a, "breaker built into it")
             self._cord(item.id, item.cord, limits)
+            self._coiled(item.cord, limits)
             return Node(item.id, item.fed_from, "strip")
         if isinstance(item, Extension):
-            self._label(
-                limits, item.rating_a, "printed on the extension cord", "extension_assumed_a"
-            )
             self._cord(item.id, item.cord, limits)
+            if item.rating_a is not None or "cord" not in limits:
+                self._label(
+                    limits, item.rating_a, "printed on the extension cord", "extension_assumed_a"
+                )
+            self._coiled(item.cord, limits)
             return Node(item.id, item.fed_from, "extension")
         if isinstance(item, Adapter):
             self._label(limits, item.rating_a, "printed on the adapter", "adapter_assumed_a")
@@ -280,6 +289,7 @@ class _Builder:
         self.kinds[item.id] = kind
         watts = appliance_watts(item, self.end)
         self._cord(item.id, item.cord, limits)
+        self._coiled(item.cord, limits)
         heats = item.heats if item.heats is not None else bool(kind and kind.heats)
         charges = bool(item.charges)
         electronic = charges or item.efficiency is not None or bool(kind and kind.electronic)
@@ -330,8 +340,9 @@ class _Builder:
             else power_factor_assumed(watts, region=self.scenario.region, what="light source")
         )
         limits: dict[Role, Limit] = {}
-        self._plug(light.id, light.fed_from, light.plug_fuse_a, limits)
+        self._plug(light, light.plug_fuse_a, limits)
         self._cord(light.id, light.cord, limits)
+        self._coiled(light.cord, limits)
         self._keep(
             Node(
                 light.id,
@@ -372,9 +383,14 @@ class _Builder:
         return not timed or hours >= 3.0
 
     def _plug(
-        self, node_id: str, feeder: str, fuse_a: float | None, limits: dict[Role, Limit]
+        self,
+        item: PowerStrip | Extension | Adapter | Receiver | Driver | Appliance | Light,
+        fuse_a: float | None,
+        limits: dict[Role, Limit],
     ) -> None:
         """Limits of a plug: the hole it sits in, and the fuse inside it."""
+        feeder = item.fed_from
+        assert feeder is not None
         outlet = self.supply[feeder]
         if isinstance(outlet, Outlet):
             rating = outlet.rating_a or self.region.need("outlet_a")
@@ -391,8 +407,19 @@ class _Builder:
                 source=self.region.source("outlet_share" if share < 1.0 else "outlet_a"),
                 assumed=outlet.rating_a is None,
             )
+        usual = self.region.number("plug_fuse_a")
         if fuse_a is not None:
             self._add(limits, "plug fuse", fuse_a, "fuse in its plug")
+        elif usual is not None and not isinstance(outlet, Circuit) and not self._low_volts(feeder):
+            if not isinstance(item, Adapter | Receiver):  # a block without a cord may have no fuse
+                self._add(
+                    limits,
+                    "plug fuse",
+                    usual,
+                    "fuse in its plug, which nobody has read",
+                    source=self.region.source("plug_fuse_a"),
+                    assumed=True,
+                )
 
     def _label(
         self, limits: dict[Role, Limit], amperes: float | None, reason: str, otherwise: str
@@ -419,6 +446,18 @@ class _Builder:
         )
         if found is not None:
             limits["cord"] = found
+
+    def _coiled(self, cord: Cord | None, limits: dict[Role, Limit]) -> None:
+        base = limits.get("cord") or limits.get("label")
+        if cord is not None and cord.coiled and base is not None:
+            self._add(
+                limits,
+                "coiled cord",
+                COILED_SHARE * base.amperes,
+                f"its cord left coiled: {100 * COILED_SHARE:g} % of {base.amperes:.3g} A",
+                source="our own share; US CPSC, Japanese and UK advice: never coiled",
+                assumed=True,
+            )
 
     def _add(
         self,

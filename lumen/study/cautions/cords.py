@@ -5,7 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from lumen.power.conductors import COILED_SHARE, fuse_for_load, fuse_suits_flex
+from lumen.power.conductors import (
+    COILED_SHARE,
+    flex_for_fuse,
+    fuse_for_load,
+    fuse_suits_flex,
+)
 from lumen.scenario.lights import Cord, Light, Strip
 from lumen.scenario.supply import Appliance, Driver, Extension, Outlet, PowerStrip
 from lumen.study.cautions.facts import Facts, Item
@@ -121,27 +126,29 @@ def cord_coiled(facts: Facts) -> Iterator[Found]:
     for item, cord in facts.cords():
         if not cord.coiled or isinstance(item, Strip):
             continue
-        limits = facts.electrics.wiring.limits[item.id]
-        limit = limits.get("cord") or limits.get("label")
-        if limit is None:
-            continue
-        drawn = facts.amperes(item.id)
-        if drawn > COILED_SHARE * limit.amperes:
+        worst = facts.worst(item.id, "coiled cord")
+        if worst is not None and over(worst):
+            drawn = worst.share.amperes
+            rating = worst.share.limit.amperes / COILED_SHARE
+            limits = facts.electrics.wiring.limits[item.id]
+            from_size = limits.get("cord") or limits["label"]
             yield Found(
                 (item.id,),
                 f"the cord of {facts.the(item.id)} is coiled and carries {amperes(drawn)}: "
-                f"{100 * drawn / limit.amperes:.0f} % of its {amperes(limit.amperes)}.",
+                f"{100 * drawn / rating:.0f} % of its {amperes(rating)}, "
+                f"{facts.when(worst.case)}.",
                 numbers=(
                     ("current", drawn, "A"),
-                    (limit.reason, limit.amperes, "A"),
+                    (from_size.reason, rating, "A"),
                     ("share for a coiled cord", 100 * COILED_SHARE, "%"),
+                    ("most while it is coiled", worst.share.limit.amperes, "A"),
                 ),
                 fix={
                     "name": "set",
                     "id": item.id,
                     "args": {"field": "cord.coiled", "value": False},
                 },
-                assumed="the cord's rating is taken from its size" if limit.assumed else None,
+                assumed="the cord's rating is taken from its size" if from_size.assumed else None,
             )
 
 
@@ -181,17 +188,23 @@ def _size(cord: Cord) -> str:
 def fuse_too_big_for_flex(facts: Facts) -> Iterator[Found]:
     """A British plug fuse that does not guard the flex behind it."""
     for item, cord in facts.cords():
-        fuse, area = getattr(item, "plug_fuse_a", None), cord_area_mm2(cord)
-        if fuse is None or area is None or fuse not in _FUSES:
+        area, limit = cord_area_mm2(cord), facts.electrics.wiring.limits[item.id].get("plug fuse")
+        if limit is None or area is None or limit.amperes not in _FUSES:
             continue
+        fuse = limit.amperes
         moulded = not isinstance(item, Light) or item.conversion == "none"
         if not fuse_suits_flex(fuse, area, moulded=moulded, length_m=cord.length_m):
             right = 3.0 if facts.amperes(item.id) <= 3.0 else None
             yield Found(
                 (item.id,),
-                f"the {fuse:g} A fuse in the plug of {facts.the(item.id)} is too big for its "
-                f"{area:g} mm² flex.",
-                numbers=(("fuse", fuse, "A"), ("flex", area, "mm²")),
+                f"the {'assumed ' if limit.assumed else ''}{fuse:g} A fuse in the plug of "
+                f"{facts.the(item.id)} is too big for its {area:g} mm² flex.",
+                numbers=(
+                    ("fuse" + ", assumed" * limit.assumed, fuse, "A"),
+                    ("flex", area, "mm²"),
+                    ("thinnest flex that this fuse guards", flex_for_fuse(fuse), "mm²"),
+                ),
+                assumed=f"{fuse:g} A fuse: nobody has read it" if limit.assumed else None,
                 fix=None if right is None else _fuse(item, right),
             )
 
@@ -207,7 +220,7 @@ def fuse_not_matched(facts: Facts) -> Iterator[Found]:
         if fuse is None:
             continue
         worst = facts.worst(item.id, "plug fuse")
-        volts = facts.electrics.volts
+        volts = facts.electrics.everything[item.id].volts_in
         drawn = facts.electrics.everything[item.id].va
         right = fuse_for_load(drawn, volts)
         if worst is not None and over(worst):

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
+from lumen.power.load import Limit
 from lumen.scenario.supply import Appliance, Circuit, Outlet, PowerStrip
 from lumen.study.cautions.facts import Facts, Item
 from lumen.study.cautions.registry import Found, Line, Severity, rule
@@ -163,6 +165,7 @@ def fastened_over_half(facts: Facts) -> Iterator[Found]:
                     ("breaker", breaker.amperes, "A"),
                     ("share for fixed equipment", 100 * share, "%"),
                 ),
+                assumed=f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None,
             )
 
 
@@ -229,8 +232,12 @@ def outlet_hot_before_trip(facts: Facts) -> Iterator[Found]:
         plate = facts.worst(outlet.id, "plate")
         if plate is not None and outlet.holes > 1 and facts.region.plate_a is not None:
             candidates.append((plate.share.amperes, facts.region.plate_a, plate.case))
-        hot = [(a, limit, case) for a, limit, case in candidates if a > limit * _GRACE]
-        if hot and breaker.amperes > rating:
+        hot = [
+            (a, limit, case)
+            for a, limit, case in candidates
+            if a > limit * _GRACE and breaker.amperes > limit * _GRACE
+        ]
+        if hot:
             carried, limit, case = max(hot)
             yield Found(
                 (outlet.id, outlet.fed_from),
@@ -241,21 +248,32 @@ def outlet_hot_before_trip(facts: Facts) -> Iterator[Found]:
                     ("outlet", limit, "A"),
                     ("breaker", breaker.amperes, "A"),
                 ),
+                assumed=_assumed(("outlet", outlet.rating_a is None), breaker),
             )
+
+
+def _assumed(outlet: tuple[str, bool], breaker: Limit) -> str | None:
+    """Say which of two ratings nobody has read."""
+    said = [outlet[0]] if outlet[1] else []
+    said += ["breaker"] if breaker.assumed else []
+    return f"rating of the {' and the '.join(said)}: usual in the region" if said else None
 
 
 @rule(8)
 def strip_overloaded(facts: Facts) -> Iterator[Found]:
-    """Everything on a power strip against its label."""
+    """Everything on a power strip against its label and the breaker built into it."""
     for strip in facts.of(PowerStrip):
-        worst = facts.worst(strip.id, "label")
+        label = facts.worst(strip.id, "label")
+        trip = facts.worst(strip.id, "built-in breaker")
+        worst = label if label is not None and over(label) else trip
         if worst is not None and over(worst):
             biggest = _biggest(facts, strip.id)
             yield Found(
                 (strip.id,),
                 f"{facts.the(strip.id)} carries {amperes(worst.share.amperes)} of its "
                 f"{'assumed ' if worst.share.limit.assumed else ''}"
-                f"{worst.share.limit.amperes:g} A label, {facts.when(worst.case)}.",
+                f"{worst.share.limit.amperes:g} A {'label' if worst is label else 'breaker'}, "
+                f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 fix=None if biggest is None else facts.plug_fix(biggest),
                 assumed=guessed(worst),
@@ -290,7 +308,9 @@ def two_heat_makers(facts: Facts) -> Iterator[Found]:
         breaker = facts.electrics.wiring.limits[circuit.id]["breaker"]
         if len(heat) > 1 and total > 0.8 * breaker.amperes * _GRACE:
             said |= {item.id for item in heat}
-            yield _heat_found(facts, circuit.id, heat, total, "danger", 0.8 * breaker.amperes)
+            found = _heat_found(facts, circuit.id, heat, total, "danger", 0.8 * breaker.amperes)
+            guess = f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None
+            yield replace(found, assumed=guess)
     for outlet in facts.of(Outlet):
         heat = _heat_makers(facts, outlet.id)
         if len(heat) > 1 and not said.issuperset(item.id for item in heat):

@@ -13,16 +13,23 @@ _LONG_DAYS = 90.0  # 29 CFR 1910.305(a)(2), temporary wiring
 
 
 @rule(10)
-def strip_label_unread(facts: Facts) -> Iterator[Found]:
-    """A power strip without a rating."""
-    for strip in facts.of(PowerStrip):
-        if strip.rating_a is None:
-            low = facts.region.need("strip_assumed_a")
+def label_unread(facts: Facts) -> Iterator[Found]:
+    """A power strip, extension cord, adapter or receiver whose rating is a low guess."""
+    for item in facts.items.values():
+        if not isinstance(item, PowerStrip | Extension | Adapter | Receiver):
+            continue
+        limits = facts.electrics.wiring.limits[item.id]
+        limit = limits["resistive"] if isinstance(item, Receiver) else limits.get("label")
+        if limit is not None and limit.assumed:
             yield Found(
-                (strip.id,),
-                f"nobody has read the label of {facts.the(strip.id)}; {low:g} A is assumed.",
-                numbers=(("assumed until it is read", low, "A"),),
-                assumed=f"{low:g} A for {facts.the(strip.id)}",
+                (item.id,),
+                f"nobody has read the label of {facts.the(item.id)}; "
+                f"{limit.amperes:g} A is assumed.",
+                numbers=(
+                    ("assumed until it is read", limit.amperes, "A"),
+                    ("carries at most", facts.amperes(item.id), "A"),
+                ),
+                assumed=f"{limit.amperes:g} A for {facts.the(item.id)}",
             )
 
 
@@ -80,7 +87,7 @@ def adaptor_stacked(facts: Facts) -> Iterator[Found]:
 def extension_permanent(facts: Facts) -> Iterator[Found]:
     """An extension cord that stays: a note, or more when it stays long or carries much."""
     for extension in facts.of(Extension):
-        worst = facts.worst(extension.id, "label")
+        worst = facts.worst(extension.id, "label") or facts.worst(extension.id, "cord")
         share = 0.0 if worst is None else worst.share.share
         limit = 0.0 if worst is None else worst.share.limit.amperes
         days = extension.days_in_use or 0.0
