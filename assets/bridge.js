@@ -36,6 +36,8 @@
   let history = null;
   let restored = false;
   let started = false;
+  const SETTLE_MS = 250;
+  let settling = null;
   let slide = null; // {setup, levels} while a level slider is in the hand
   let asked = 0;
 
@@ -96,6 +98,7 @@
   function answered({ stamp, faults } = {}) {
     commands().answered(stamp);
     if (faults && faults.length) {
+      slide = null;
       for (const { view } of views.values()) view.revert();
       lumen.live.dim(doc, false);
       writeAnswers(shown.study);
@@ -201,17 +204,19 @@
     }
   }
 
+  const slideOf = (setup) => (slide && slide.setup === setup ? slide.levels : null);
+
   function refresh() {
     findViews();
     const { ready, ...rest } = shown;
-    const levels = slide && slide.setup === shown.setup ? slide.levels : null;
+    const levels = slideOf(shown.setup);
     for (const [element, { kind, view }] of views) {
       const extra = kind === "lux" ? { grid: element.dataset.lmGrid, title: element.dataset.lmTitle, setup: element.dataset.lmSetup || shown.setup } : { pending: drawable() };
       view.update({ ...rest, fields: ready, levels, ...extra });
     }
     paintThumbs();
     for (const element of doc.querySelectorAll("[data-lm-levels]")) {
-      if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, setup: element.dataset.lmLevels, onSlide, onSet });
+      if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
     }
     for (const element of doc.querySelectorAll("[data-lm-item]")) element.draggable = true;
     for (const slider of doc.querySelectorAll("input[type=range]")) fillTrack(slider);
@@ -228,7 +233,7 @@
     for (const element of doc.querySelectorAll("[data-lm-thumb]")) {
       const setup = element.dataset.lmThumb;
       if (only && setup !== only) continue;
-      const levels = slide && slide.setup === setup ? slide.levels : null;
+      const levels = slideOf(setup);
       lumen.thumb.paint(element, { plan: shown.plan, ready: shown.ready, setup, levels, exposure: shown.exposure });
     }
   }
@@ -247,10 +252,23 @@
     preview({ name: "level", args: { setup, of: id, value } });
   }
 
+  /** A hand that lets go sends one command; so does a run of arrow keys, when it comes to rest. */
   function onSet(setup, id, value) {
-    previews().cancel();
-    command({ name: "level", args: { setup, of: id, value } });
+    const key = `${setup}/${id}`;
+    if (settling && settling.key !== key) settle();
+    if (settling) root.clearTimeout(settling.timer);
+    settling = { key, command: { name: "level", args: { setup, of: id, value } }, timer: root.setTimeout(settle, SETTLE_MS) };
   }
+
+  function settle() {
+    const { command: cmd, timer } = settling;
+    settling = null;
+    root.clearTimeout(timer);
+    previews().cancel();
+    command(cmd);
+  }
+
+  const isSliding = () => settling !== null || commands().pending().some((cmd) => cmd.name === "level");
 
   // ---- in from the page --------------------------------------------------------------------------------------------------
   function show(next) {
@@ -269,7 +287,7 @@
     if (planChanged) {
       history = lumen.history.record(history, next.plan);
       keeper().save(history);
-      slide = null;
+      if (!isSliding()) slide = null;
       put("history", lumen.history.can(history));
     }
     if (next.study) {

@@ -1,6 +1,7 @@
 /* lumen.levels: the sliders of a setup, one for each light and strip, relighting everything in the browser.
  *
- *   lumen.levels.fill(element, {plan, setup, onSlide(setup, id, value), onSet(setup, id, value)})
+ *   lumen.levels.fill(element, {plan, setup, levels, onSlide(setup, id, value), onSet(setup, id, value)})
+ *       levels: what to show instead of the plan's own, while a change is on its way
  *       builds or refreshes the sliders inside element; a slider in the hand is left alone
  *   lumen.levels.quick(plan, study, levels, setup) -> {planes, eyes}: values without bands, from shares at full level
  */
@@ -10,9 +11,9 @@
 
   const percent = (value) => `${Math.round(100 * value)} %`;
 
-  function fill(element, { plan, setup, onSlide, onSet }) {
+  function fill(element, { plan, setup, levels: held = null, onSlide, onSet }) {
     const doc = root.document;
-    const levels = lumen.relight.levelsOf(plan, setup);
+    const levels = held || lumen.relight.levelsOf(plan, setup);
     const items = [...lumen.plan.list(plan, "lights"), ...lumen.plan.list(plan, "strips")];
     const key = JSON.stringify([setup, items.map((item) => [item.id, item.name, item.dims])]);
     if (element.dataset.lmKey !== key) {

@@ -3,6 +3,7 @@
  *   lumen.queue({deliver(command), isAlive() -> Promise<bool>, onLost(), onBack(), patience_ms, timer})
  *     -> {push(command), answered(stamp), pending() -> [command], drop() , size()}
  *
+ * A level or field that is set again while the first setting still waits is sent once, as it last was.
  * Each command waits for the answer to the one before it, since the server makes the new plan from the plan it is sent.
  * When no answer comes in time the server is asked for a sign of life; until it gives one nothing is sent, then the
  * waiting command is delivered again.
@@ -10,6 +11,14 @@
 (function (root) {
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
+
+  /** Whether a later command makes a waiting one needless: the same level or field set again. */
+  function replaces(later, waiting) {
+    if (later.name !== waiting.name || later.id !== waiting.id) return false;
+    const [a, b] = [later.args || {}, waiting.args || {}];
+    if (later.name === "level") return a.setup === b.setup && a.of === b.of;
+    return later.name === "set" && a.field === b.field;
+  }
 
   lumen.queue = function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, patience_ms = 6000, retry_ms = 2000, timer = root }) {
     const waiting = [];
@@ -56,6 +65,8 @@
     return {
       push(command) {
         stamp += 1;
+        const last = waiting[waiting.length - 1];
+        if (last && last !== going && replaces(command, last)) waiting.pop();
         waiting.push({ ...command, stamp });
         next();
         return stamp;

@@ -14,7 +14,7 @@
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
   const SNAP_PX = 8;
-  const NUDGE_WAIT_MS = 350;
+  const NUDGE_WAIT_MS = 450;
   const DEFAULT_EXPOSURE = 25;
 
   function create(element, opts = {}, look) {

@@ -164,3 +164,14 @@ test("a file that is not a plan is refused in a sentence", async () => {
   assert.equal((await lumen.files.read(file('{"format":"lumen-plan/1"}'))).format, "lumen-plan/1");
   assert.equal(lumen.files.fileName("Plain pair, 2"), "plain-pair-2.json");
 });
+
+test("a level set again while the first setting waits is sent once, as it last was", () => {
+  const sent = [];
+  const queue = lumen.queue({ deliver: (cmd) => sent.push(cmd.args.value), isAlive: async () => true, timer: clock() });
+  const level = (value, of = "a") => ({ name: "level", args: { setup: "s", of, value } });
+  for (const value of [0.1, 0.2, 0.3]) queue.push(level(value));
+  queue.push(level(0.9, "b"));
+  queue.push(level(0.4));
+  for (let i = 0; i < 4; i += 1) queue.answered();
+  assert.deepEqual(sent, [0.1, 0.3, 0.9, 0.4]);
+});

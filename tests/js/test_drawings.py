@@ -177,9 +177,11 @@ def test_a_light_settles_level_with_its_twin(drawing: Drawing) -> None:
 def test_arrow_keys_nudge_and_become_one_command(drawing: Drawing) -> None:
     """Arrow up three times and once with Shift lifts by 13 cm in one command; focus stays."""
     drawing.thing("left light").focus()
-    for _ in range(3):
-        drawing.page.keyboard.press("ArrowUp")
-    drawing.page.keyboard.press("Shift+ArrowUp")
+    # in one go, since a run of keys is one command only while it does not pause
+    drawing.page.evaluate(
+        """() => [false, false, false, true].forEach((shiftKey) => document.activeElement.dispatchEvent(
+            new KeyboardEvent("keydown", {key: "ArrowUp", shiftKey, bubbles: true, cancelable: true})))"""
+    )
     (command,) = drawing.wait_for_commands(1)
     assert command["args"]["to_m"] == pytest.approx([0.885, 3, 1.35])
     focused = drawing.page.evaluate("document.activeElement.getAttribute('data-id')")
