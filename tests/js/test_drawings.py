@@ -179,8 +179,12 @@ def test_arrow_keys_nudge_and_become_one_command(drawing: Drawing) -> None:
     drawing.thing("left light").focus()
     # in one go, since a run of keys is one command only while it does not pause
     drawing.page.evaluate(
-        """() => [false, false, false, true].forEach((shiftKey) => document.activeElement.dispatchEvent(
-            new KeyboardEvent("keydown", {key: "ArrowUp", shiftKey, bubbles: true, cancelable: true})))"""
+        """() => {
+            for (const shiftKey of [false, false, false, true]) {
+                const press = {key: "ArrowUp", shiftKey, bubbles: true, cancelable: true};
+                document.activeElement.dispatchEvent(new KeyboardEvent("keydown", press));
+            }
+        }"""
     )
     (command,) = drawing.wait_for_commands(1)
     assert command["args"]["to_m"] == pytest.approx([0.885, 3, 1.35])
