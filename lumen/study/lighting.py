@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.colour import melanopic_ratio
+from lumen.light.direct import illuminance_from
 from lumen.light.interreflection import LightMap, Sensors, Transport, illuminance_map
 from lumen.light.sources import PointSource
 from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
+from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_strip
 from lumen.study.surfaces import lit_room
@@ -117,20 +121,17 @@ class Lighting:
 
     def illuminance(self, setup: str) -> Array:
         """Return the illuminance (points,) [lx] in a setup: one weighted sum."""
-        return np.asarray(self.weights(setup) @ (self.direct + self.bounced))
+        return np.asarray(self.weights(setup) @ self._total)
 
     def answer(self, target: str, setup: str) -> Answer:
         """Return what a target gets in a setup."""
         part, w = self.slices[target], self.weights(setup)
-        direct = w * self.direct[:, part].mean(axis=1)
-        bounced = w * self.bounced[:, part].mean(axis=1)
-        spread = w @ (self.direct[:, part] + self.bounced[:, part])
+        direct, bounced = (w * mean for mean in self._means[target])
+        spread = w @ self._total[:, part]
         each = direct + bounced
         average = float(each.sum())
         low, high = self._band(direct, bounced)
-        ratios = np.array([melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]).reshape(
-            -1, 3
-        )
+        ratios = self._melanopic
         return Answer(
             target=target,
             setup=setup,
@@ -151,6 +152,36 @@ class Lighting:
             ),
         )
 
+    @cached_property
+    def _total(self) -> Array:
+        return self.direct + self.bounced
+
+    @cached_property
+    def _means(self) -> dict[str, tuple[Array, Array]]:
+        """Each target's mean direct and bounced light from every source, at full output."""
+        return {
+            name: (self.direct[:, part].mean(axis=1), self.bounced[:, part].mean(axis=1))
+            for name, part in self.slices.items()
+        }
+
+    @cached_property
+    def _melanopic(self) -> Array:
+        """Each source's melanopic ratio (sources, 3): middle, low, high."""
+        found = [melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]
+        return np.array(found).reshape(-1, 3)
+
+    @cached_property
+    def _doubts(self) -> tuple[Array, Array, float, float]:
+        """Shares of doubt: each source's flux down and up, all bounced light down and up."""
+        rho = _mean_reflectance(self.transport)
+        down, up = (
+            _bounce(min(rho * (1 + s), 0.98)) / _bounce(rho) if rho > 0 else 1.0
+            for s in (-REFLECTANCE_TOLERANCE, REFLECTANCE_TOLERANCE)
+        )
+        low = np.array([1 - e.flux_low for e in self.emitters])
+        high = np.array([e.flux_high - 1 for e in self.emitters])
+        return low, high, 1 - down, up - 1
+
     def _band(self, direct: Array, bounced: Array) -> tuple[float, float]:
         """Low and high of a sum [lx]: independent doubts added as squares (JCGM 100:2008, 5.1.2).
 
@@ -158,15 +189,10 @@ class Lighting:
         together as rho / (1 - rho) of the room's mean does.
         """
         each, bounce = direct + bounced, float(bounced.sum())
-        total, rho = float(each.sum()), _mean_reflectance(self.transport)
-        down, up = (
-            _bounce(min(rho * (1 + s), 0.98)) / _bounce(rho) if rho > 0 else 1.0
-            for s in (-REFLECTANCE_TOLERANCE, REFLECTANCE_TOLERANCE)
-        )
-        low_flux = np.array([1 - e.flux_low for e in self.emitters]) * each
-        high_flux = np.array([e.flux_high - 1 for e in self.emitters]) * each
-        low = total - float(np.hypot(np.linalg.norm(low_flux), bounce * (1 - down)))
-        high = total + float(np.hypot(np.linalg.norm(high_flux), bounce * (up - 1)))
+        total = float(each.sum())
+        flux_low, flux_high, bounce_low, bounce_high = self._doubts
+        low = total - math.hypot(float(np.linalg.norm(flux_low * each)), bounce * bounce_low)
+        high = total + math.hypot(float(np.linalg.norm(flux_high * each)), bounce * bounce_high)
         return max(0.0, low), high
 
     def aim_results(self) -> tuple[AimResult, ...]:
@@ -237,27 +263,37 @@ def lighting(
 
     emitters = _emitters(scenario, by_id, profiles or {})
 
+    ends = np.cumsum([len(t.points) for t in asked])
+    slices = {
+        t.id: slice(int(end) - len(t.points), int(end)) for t, end in zip(asked, ends, strict=True)
+    }
+    bodies = {t.id: body for t in asked if (body := own_shadow(scenario, t.id))}
+
     def found(emitter: Emitter) -> LightMap:
         def key(level: str) -> str:
-            return fingerprint(sensor_key, level, *_traits(emitter))
+            return fingerprint(sensor_key, level, sorted(bodies), *_traits(emitter))
 
         # What is not being moved keeps its full answer; a point's answer has one detail only.
         exact = isinstance(emitter.source, PointSource) or key("full") in _maps
         level = "full" if exact else detail
-        return _maps.get(
-            key(level), lambda: illuminance_map(transport, sensors, emitter.source, detail=level)
-        )
+        return _maps.get(key(level), lambda: shaded(emitter, level))
+
+    def shaded(emitter: Emitter, level: str) -> LightMap:
+        plain = illuminance_map(transport, sensors, emitter.source, detail=level)
+        direct = plain.direct.copy()
+        for target in (t for t in asked if t.id in bodies):
+            blockers = (*transport.blockers, *bodies[target.id])
+            direct[slices[target.id]] = illuminance_from(
+                emitter.source, target.points, target.normals, blockers
+            )
+        return replace(plain, direct=direct)
 
     maps = tuple(map(found, emitters))
     empty = np.empty((0, len(points)))
-    ends = np.cumsum([len(t.points) for t in asked])
     return Lighting(
         scenario=scenario,
         targets=asked,
-        slices={
-            t.id: slice(int(end) - len(t.points), int(end))
-            for t, end in zip(asked, ends, strict=True)
-        },
+        slices=slices,
         emitters=emitters,
         direct=np.array([m.direct for m in maps]) if maps else empty,
         bounced=np.array([m.bounced for m in maps]) if maps else empty,
