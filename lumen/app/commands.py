@@ -152,9 +152,12 @@ def _found(text: str) -> Found:
         return Found(scenario, None, trouble=reason)
 
 
+_DRAWN = ("format", "plan", "targets", "setups", "planes", "eyes", "aims", "cautions")
+
+
 def study_json(found: Found) -> Json:
     """Return what the drawings need of the study: cautions, totals, targets and their answers."""
-    return found.data
+    return {key: found.data[key] for key in _DRAWN if key in found.data}
 
 
 def fields_json(found: Found) -> Json | None:

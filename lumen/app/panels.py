@@ -17,7 +17,16 @@ from lumen.app import catalogue
 from lumen.app.inspect import Field, fields_of, item_of, name_of
 from lumen.app.marks import marked
 from lumen.app.start import Measurement
-from lumen.app.words import LEVELS, Answer, answers, caution_line, power_answer, setup_words
+from lumen.app.words import (
+    LEVELS,
+    Answer,
+    SightWords,
+    answers,
+    caution_line,
+    power_answer,
+    setup_words,
+    sight_words,
+)
 from lumen.scenario.document import Scenario
 from lumen.study.words import amount, amperes, watts
 
@@ -78,7 +87,28 @@ def answers_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> li
     cards = [_answer(answer) for answer in answers(scenario, data, setup)]
     if not scenario.people:
         cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
-    return [head, *cards, _power(data, setup), _caution_row(list(data["cautions"]))]
+    seen = [_sight(one) for one in sight_words(data, setup)]
+    return [head, *cards, *seen, _power(data, setup), _caution_row(list(data["cautions"]))]
+
+
+def _sight(words: SightWords) -> Component:
+    state = [html.Span("in sight", className="lm-state is-much")] if words.state else [html.Span()]
+    lines = words.lines or ("From every place that was looked from, shades or things hide it.",)
+    return html.Details(
+        [
+            html.Summary(
+                [
+                    html.Span(words.name, className="lm-card-name"),
+                    *state,
+                    html.Span(words.value, className="lm-number pg-words"),
+                ],
+                className="lm-card",
+            ),
+            html.Div(html.Ul([html.Li(line) for line in lines]), className="pg-drawer"),
+        ],
+        className="pg-answer",
+        **marked({"data-answer": words.key}),
+    )
 
 
 def _answer(answer: Answer) -> Component:

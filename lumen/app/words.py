@@ -16,10 +16,12 @@ __all__ = [
     "Answer",
     "Part",
     "SetupWords",
+    "SightWords",
     "answers",
     "caution_line",
     "power_answer",
     "setup_words",
+    "sight_words",
 ]
 
 Json = dict[str, Any]
@@ -233,6 +235,41 @@ def _assumed(scenario: Scenario, data: Mapping[str, Any], found: Json) -> tuple[
         elif item["field"].startswith("room."):
             lines.append(f"room: {item['why']}")
     return tuple(dict.fromkeys(lines))
+
+
+@dataclass(frozen=True)
+class SightWords:
+    """An answer that is no number: what it says, in a few words and in full."""
+
+    key: str
+    name: str
+    value: str
+    state: str | None
+    lines: tuple[str, ...]
+
+
+def sight_words(data: Mapping[str, Any], setup: str) -> tuple[SightWords, ...]:
+    """Return whether a bare lamp is in somebody's sight, and how the glow on the wall looks."""
+    setups = data.get("comfort", {}).get("setups", ())
+    found = next((one for one in setups if one["setup"] == setup), None)
+    if found is None:
+        return ()
+    harsh = tuple(_capital(seen["words"]) for seen in found["harsh"])
+    places = len({seen["eye"] for seen in found["harsh"]})
+    value = "none" if not harsh else f"from {places} place{'s' if places > 1 else ''}"
+    words = [SightWords("sight", "Bare bulb in sight", value, "too much" if harsh else None, harsh)]
+    for glow in found["glow"]:
+        line = (
+            f"Along the top of the {glow['board']} the wall shows {amount(glow['least'])} to "
+            f"{amount(glow['most'])} cd/m2, on average {amount(glow['mean'])}."
+        )
+        name = f"Glow above the {glow['board']}"
+        words.append(SightWords("glow", name, glow["words"], None, (line,)))
+    return tuple(words)
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, ConsoleMessage, Locator, Request
 
-PATIENCE_MS = 30_000
+PATIENCE_MS = 90_000
 _SOFTWARE_DRAWING = ("GL Driver Message", "Canvas2D: Multiple readback")
 # Chromium's advice about drawing without a graphics card; it comes from the machine, not the page.
 

@@ -1,0 +1,74 @@
+"""Everything in the drawer can be placed in a room, and is what it says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from lumen.app import catalogue, commands
+from lumen.errors import LumenError
+from lumen.scenario.document import Scenario, parse
+
+EVERYTHING = [choice.key for group, _ in catalogue.GROUPS for choice in catalogue.choices(group)]
+
+
+@pytest.mark.parametrize("what", EVERYTHING)
+def test_each_choice_adds_one_new_thing(plain_pair: Scenario, what: str) -> None:
+    """Each choice gives a plan that holds, with at least one thing more than before."""
+    command = {"name": "place", "args": {"what": what, "setup": "read left"}}
+    after = commands.carry_out(plain_pair, command)
+
+    def count(plan: Scenario) -> int:
+        return sum(len(getattr(plan, s)) for s in ("lights", "strips", "furniture", "supply"))
+
+    assert count(after) > count(plain_pair)
+
+
+@pytest.mark.parametrize("what", ["wall spot", "table lamp", "ceiling light", "gentle strip"])
+def test_a_new_light_is_on_where_one_looks(plain_pair: Scenario, what: str) -> None:
+    """A light that is added is at full level in the setup on show and in no other."""
+    command = {"name": "place", "args": {"what": what, "setup": "night"}}
+    after = commands.carry_out(plain_pair, command)
+    old = {item.id for item in (*plain_pair.lights, *plain_pair.strips)}
+    new = next(i.id for i in (*after.lights, *after.strips) if i.id not in old)
+    assert {s.id for s in after.setups if new in s.levels} == {"night"}
+
+
+def test_a_strip_brings_a_supply_that_can_carry_it(plain_pair: Scenario) -> None:
+    """The driver that comes with a strip is rated for its length times its watts and a quarter."""
+    after = commands.carry_out(plain_pair, {"name": "place", "args": {"what": "glow strip"}})
+    strip = after.strips[-1]
+    driver = next(n for n in after.supply if n.id == strip.fed_from)
+    metres = 0.45 * 2 + (1.65 - 0.1)  # down both sides and along the headboard's top
+    assert driver.kind == "driver"
+    assert driver.rating_w >= metres * 9.6 * 1.25
+
+
+def test_an_appliance_goes_where_it_was_told(plain_pair: Scenario) -> None:
+    """A heater plugged into the right outlet hangs there, runs now, and has the table's watts."""
+    args = {"what": "appliance:heater", "into": "right outlet", "setup": "read left"}
+    after = commands.carry_out(plain_pair, {"name": "place", "args": args})
+    heater = after.supply[-1]
+    assert heater.kind == "appliance"
+    assert heater.fed_from == "right outlet"
+    assert heater.power_w == 1500
+    assert heater.id in after.setups[0].running
+
+
+def test_a_room_without_outlets_says_what_is_missing() -> None:
+    """An appliance in a room without an outlet is refused with what to do first."""
+    bare: dict[str, Any] = {
+        "format": "lumen-plan/1",
+        "title": "bare",
+        "room": {"outline_m": [[0, 0], [3, 0], [3, 3], [0, 3]], "height_m": 2.4},
+    }
+    with pytest.raises(LumenError, match="add one first"):
+        commands.carry_out(parse(bare), {"name": "place", "args": {"what": "appliance:heater"}})
+
+
+def test_a_broken_distribution_file_is_refused(plain_pair: Scenario) -> None:
+    """Text that is no photometric file adds nothing and says so."""
+    args = {"what": "light from file", "lm63": "not a file at all", "file_name": "x.ies"}
+    with pytest.raises(LumenError):
+        commands.carry_out(plain_pair, {"name": "place", "args": args})

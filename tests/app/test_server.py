@@ -1,0 +1,139 @@
+"""The server: this computer only, nothing from outside, faults told as 400."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from lumen.app import create_app, server
+from lumen.errors import ScenarioError
+from lumen.scenario.document import dump
+from lumen.scenario.files import examples, load
+
+HERE = {"Host": "127.0.0.1:8765"}
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[FlaskClient]:
+    """A client of the page's server, without a socket."""
+    with create_app().server.test_client() as found:
+        yield found
+
+
+@pytest.mark.parametrize(
+    "host", ["evil.example", "127.0.0.1.evil.example", "192.168.1.7:8765", "[::1]"]
+)
+def test_a_foreign_host_is_refused(client: FlaskClient, host: str) -> None:
+    """A request that names another host gets 403 and no page: no foreign name leads here."""
+    for path in ("/", "/_dash-layout", "/assets/page.js"):
+        answer = client.get(path, headers={"Host": host})
+        assert answer.status_code == 403
+        assert b"lumen" not in answer.data
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "127.0.0.1:8765", "localhost:1"])
+def test_this_computer_is_served(client: FlaskClient, host: str) -> None:
+    """The page answers to this computer's own names."""
+    assert client.get("/", headers={"Host": host}).status_code == 200
+
+
+def test_another_page_may_not_ask_here(client: FlaskClient) -> None:
+    """A request that another site's page makes is refused by its origin."""
+    headers = {**HERE, "Origin": "https://evil.example"}
+    answer = client.post("/file", json={"plan": {}}, headers=headers)
+    assert answer.status_code == 403
+
+
+def test_the_policy_allows_nothing_from_outside(client: FlaskClient) -> None:
+    """The policy names no other host, and no address in the page leads off this computer."""
+    answer = client.get("/", headers=HERE)
+    policy = answer.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "http" not in policy
+    assert "unsafe-eval" not in policy
+    script = next(part for part in policy.split("; ") if part.startswith("script-src"))
+    assert "unsafe-inline" not in script
+    loaded = re.findall(r'(?:src|href)="([^"]+)"', answer.get_data(as_text=True))
+    assert loaded
+    assert all(address.startswith("/") and not address.startswith("//") for address in loaded)
+
+
+def test_debug_is_off(client: FlaskClient) -> None:
+    """Neither the server nor Dash's developer tools run in debug mode."""
+    config = json.loads(
+        re.search(
+            r'id="_dash-config"[^>]*>(.*?)</script>',
+            client.get("/", headers=HERE).get_data(as_text=True),
+        ).group(1)  # type: ignore[union-attr]
+    )
+    assert config["ui"] is False
+    assert client.application.debug is False
+
+
+def test_the_file_is_the_canonical_text(client: FlaskClient) -> None:
+    """What the browser saves is byte for byte what the project writes."""
+    plan = load(examples()[0])
+    answer = client.post("/file", json={"plan": json.loads(dump(plan))}, headers=HERE)
+    assert answer.get_data(as_text=True) == dump(plan)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [{}, {"plan": {"format": "lumen-plan/1"}}, [], "text"],
+    ids=["none", "part", "list", "text"],
+)
+def test_bad_input_is_400_with_its_faults(client: FlaskClient, body: Any) -> None:
+    """What is no plan gets 400 and a list of field, rule and value."""
+    for path in ("/preview", "/file"):
+        answer = client.post(path, json=body, headers=HERE)
+        assert answer.status_code == 400
+        fault = answer.get_json()["faults"][0]
+        assert set(fault) == {"field", "rule", "value"}
+
+
+def test_an_oversized_body_is_refused(client: FlaskClient) -> None:
+    """More than the limit is refused before it is read as a plan."""
+    answer = client.post(
+        "/preview",
+        data=b" " * (server.LARGEST_BYTES + 1),
+        headers={**HERE, "Content-Type": "application/json"},
+    )
+    assert answer.status_code in (400, 413)
+
+
+def test_save_writes_only_the_opened_file(client: FlaskClient, tmp_path: Path) -> None:
+    """Without an opened file nothing is written; with one, that file and no other name."""
+    plan = json.loads(dump(load(examples()[0])))
+    assert client.post("/save", json={"plan": plan}, headers=HERE).status_code == 400
+    file = tmp_path / "mine.json"
+    file.write_bytes(examples()[0].read_bytes())
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+        plan["title"] = "Mine now"
+        with create_app(file).server.test_client() as own:
+            answer = own.post("/save", json={"plan": plan, "path": "/etc/x"}, headers=HERE)
+    assert answer.get_json() == {"saved": "mine.json"}
+    assert load(file).title == "Mine now"
+
+
+def test_a_broken_file_does_not_open(tmp_path: Path) -> None:
+    """A plan that cannot be read stops the start with its faults."""
+    file = tmp_path / "broken.json"
+    file.write_text('{"format": "lumen-plan/1"}')
+    with pytest.raises(ScenarioError):
+        create_app(file)
+
+
+def test_each_example_has_a_picture_and_a_plan(client: FlaskClient) -> None:
+    """The shelf's plans and drawings can be fetched; a name that is not there is refused."""
+    for path in examples():
+        assert client.get(f"/picture/{path.stem}", headers=HERE).data.startswith(b"<svg")
+        text = client.get(f"/example/{path.stem}", headers=HERE).get_data(as_text=True)
+        assert text == dump(load(path))
+    assert client.get("/example/nothing", headers=HERE).status_code == 400

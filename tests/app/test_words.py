@@ -1,0 +1,97 @@
+"""What the page says is what the study found."""
+
+from __future__ import annotations
+
+import json
+
+from lumen.app import commands, panels, words
+from lumen.scenario.document import Scenario
+from lumen.study.words import amount, watts
+
+
+def test_each_answer_has_the_studys_number_and_band(found: commands.Found) -> None:
+    """The number and band of each plane's answer are the study's, rounded as people say them."""
+    said = {
+        answer.target: answer for answer in words.answers(found.scenario, found.data, "read left")
+    }
+    for plane in found.data["planes"]:
+        if plane["setup"] == "read left":
+            answer = said[plane["target"]]
+            assert answer.number == amount(plane["average_lx"])
+            assert answer.band == f"{amount(plane['low_lx'])}-{amount(plane['high_lx'])}"
+
+
+def test_parts_of_an_answer_add_up_to_it(found: commands.Found) -> None:
+    """Direct and bounced shares of all sources make up the whole bar."""
+    for answer in words.answers(found.scenario, found.data, "read both"):
+        whole = sum(part.direct_share + part.bounced_share for part in answer.parts)
+        assert 0.97 < whole <= 1.0001
+
+
+def test_a_short_page_says_how_much_is_missing(found: commands.Found) -> None:
+    """A page that is short of its wish names the light and how many times its flux it takes."""
+    pages = [
+        a for a in words.answers(found.scenario, found.data, "read left") if a.state == "short"
+    ]
+    assert pages
+    page = pages[0]
+    plane = next(
+        p for p in found.data["planes"] if p["setup"] == "read left" and p["target"] == page.target
+    )
+    main = max(s["direct_lx"] + s["bounced_lx"] for s in plane["by_source"])
+    times = (main + 300 - plane["average_lx"]) / main
+    assert any(f"{amount(times)} times" in line for line in page.limits)
+
+
+def test_power_names_the_fullest_link(found: commands.Found) -> None:
+    """The power line gives the setup's watts and the node with the largest share of its rating."""
+    said = words.power_answer(found.data, "read both")
+    total = next(s for s in found.data["setups"] if s["id"] == "read both")
+    shares = {
+        node["name"]: node["by_setup"]["read both"]["share"]
+        for node in found.data["power"]["nodes"]
+        if node["rating_a"] and node["by_setup"]["read both"]["share"] is not None
+    }
+    assert said.value.startswith(watts(total["total_w"]))
+    assert max(shares, key=lambda name: shares[name]) in said.band
+
+
+def test_no_answer_promises_safety(found: commands.Found) -> None:
+    """Nothing on the page says safe or compliant, and the first screen avoids the trade's words."""
+    said = panels.said(found.scenario, found.data, "read left")
+    text = json.dumps(said, default=lambda c: c.to_plotly_json()).lower()
+    for word in ("compliant", '"safe', " safe "):
+        assert word not in text
+    first = json.dumps(said[0][:4], default=lambda c: c.to_plotly_json()).lower()
+    for word in ("candela", "ugr", " der ", "power factor"):
+        assert word not in first
+
+
+def test_every_caution_shows_its_numbers_rule_source_and_remedy(found: commands.Found) -> None:
+    """Each caution of the study is in the list with all that makes it believable."""
+    cautions = found.data["cautions"]
+    shown = panels.cautions_panel(found.data)
+    text = json.dumps(shown, default=lambda c: c.to_plotly_json())
+    assert cautions
+    for caution in cautions:
+        for part in ("title", "fact", "remedy", "source"):
+            assert json.dumps(caution[part])[1:-1] in text
+
+
+def test_a_bare_bulb_in_sight_is_told_with_what_clears_it(found: commands.Found) -> None:
+    """The answer on bare bulbs counts the places and repeats the study's sentences."""
+    lines = next(s for s in found.data["comfort"]["setups"] if s["setup"] == "read left")["harsh"]
+    sight = words.sight_words(found.data, "read left")[0]
+    assert len(sight.lines) == len(lines)
+    assert (sight.state is None) == (not lines)
+
+
+def test_every_field_of_every_thing_is_in_its_form(plain_pair: Scenario) -> None:
+    """Each thing has a form; each number that is written in the plan can be found there."""
+    from lumen.app.inspect import SECTIONS, fields_of
+
+    for section in SECTIONS:
+        for item in getattr(plain_pair, section):
+            paths = {field.path for field in fields_of(plain_pair, item.id, "cm")}
+            for name in item.model_fields_set - {"id", "kind"}:
+                assert any(path.split(".")[0] == name for path in paths), (item.id, name)
