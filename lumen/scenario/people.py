@@ -26,6 +26,7 @@ class Person(Part):
     """Somebody who sleeps on one side of a bed (left and right as you face the bed wall).
 
     ``bed`` names the mattress, where it is not the plan's first one (a bunk, a cot).
+    ``body_shadow`` says whether one's own head and shoulders shade one's page.
     """
 
     id: Id
@@ -41,3 +42,4 @@ class Person(Part):
     standing_eye_m: Amount = assumed(1.58, "standing eye at 1.58 m")
     from_centre_m: Length | None = None
     page: Page = assumed(Page(), "a page 40 x 30 cm held 40 cm away")
+    body_shadow: bool = assumed(True, "a reader's own head and shoulders shade the page")
