@@ -14,7 +14,7 @@
  *   - its server callback on "command" must answer each command, done or refused, after the new plan was shown:
  *     dash_clientside.lumen.answered({stamp, faults}) with faults [{field, rule, value}] when it was refused
  *   - dash_clientside.lumen.undo(n), .redo(n) for its buttons; .theme("dark"|"light"); .send(command) for forms; .save(text, title)
- * POST /preview {plan, command} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way; the newest waits.
+ * POST /preview {plan, command, setup} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way; the newest waits.
  *
  *   lumen.bridge.show({...}), .command(cmd), .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
  *   lumen.bridge.times   last pointer-to-number times [ms] (newest 300), for measuring
@@ -113,7 +113,7 @@
       const answer = await root.fetch(settings.previewUrl, {
         method: "POST",
         headers: { "Content-Type": "application/json" },
-        body: JSON.stringify({ plan: question.plan, command: question.command }),
+        body: JSON.stringify({ plan: question.plan, command: question.command, setup: question.setup }),
         signal,
       });
       const body = await answer.json();
@@ -143,7 +143,7 @@
 
   function preview(cmd) {
     asked += 1;
-    previews().ask({ plan: planNow(), command: cmd, at: root.performance.now() });
+    previews().ask({ plan: planNow(), command: cmd, setup: shown.setup, at: root.performance.now() });
   }
 
   const planNow = () => drawable().reduce(lumen.plan.apply, shown.plan);

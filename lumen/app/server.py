@@ -80,7 +80,8 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     @server.post("/preview")
     def preview_route() -> Any:
         body = _body()
-        return jsonify(preview(parse(body.get("plan")), body.get("command") or {}))
+        found = preview(parse(body.get("plan")), body.get("command") or {}, body.get("setup"))
+        return jsonify(found)
 
     @server.post("/file")
     def file_route() -> Any:

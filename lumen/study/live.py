@@ -15,8 +15,12 @@ from lumen.study.study import answers_json
 __all__ = ["preview"]
 
 
-def preview(scenario: Scenario, command: Mapping[str, Any]) -> dict[str, Any]:
+def preview(
+    scenario: Scenario, command: Mapping[str, Any], setup: str | None = None
+) -> dict[str, Any]:
     """Return planes, eyes and the moved sources' maps for a command that is not yet made.
+
+    ``setup`` limits the answers to the one that is being looked at.
 
     Moving furniture changes the room itself, which takes longer than a hand waits: then the
     answer is ``{"stale": True}`` and the page dims its numbers until the command is made.
@@ -30,7 +34,7 @@ def preview(scenario: Scenario, command: Mapping[str, Any]) -> dict[str, Any]:
     if not room_is_ready(moved):
         return {"stale": True}
     lit = lighting(moved, strip_profiles(moved), detail="drag")
-    return {"stale": False, **answers_json(lit), "fields": fields(lit, _changed(scenario, lit))}
+    return {"stale": False, **answers_json(lit, setup), "fields": fields(lit, _changed(scenario, lit))}
 
 
 def _changed(before: Scenario, lit: Lighting) -> list[str]:

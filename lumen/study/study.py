@@ -147,10 +147,12 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     return Study(scenario, lit, drawn, cautions(scenario, drawn))
 
 
-def answers_json(lit: Lighting) -> dict[str, Any]:
-    """Return planes and eyes in every setup as plain data."""
+def answers_json(lit: Lighting, only: str | None = None) -> dict[str, Any]:
+    """Return planes and eyes in every setup, or in ``only`` one, as plain data."""
     planes, eyes = [], []
     for setup in lit.scenario.setups:
+        if only not in (None, setup.id):
+            continue
         for target in lit.targets:
             answer = lit.answer(target.id, setup.id)
             if target.kind == "plane":
