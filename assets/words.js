@@ -33,8 +33,7 @@
     if (value === 0) return "0";
     const place = Math.floor(Math.log10(Math.abs(value)) + 1e-15);
     const digits = place >= 3 ? 3 : 2;
-    const places = digits - 1 - place;
-    return places > 2 ? rounded(Number(rounded(value, places)), 2) : rounded(value, places);
+    return rounded(value, Math.min(2, digits - 1 - place)); // rounded once: 0.0754 is 0.08
   }
 
   function about(value, low, high, unit = "lx") {

@@ -19,8 +19,8 @@ def amount(value: float) -> str:
         return "0"
     place = floor(log10(abs(value)))
     digits = 3 if place >= 3 else 2
-    decimals = max(0, digits - 1 - place)
-    return f"{round(value, digits - 1 - place):.{min(decimals, 2)}f}"
+    decimals = min(2, digits - 1 - place)  # rounded once: 0.0754 is 0.08
+    return f"{round(value, decimals):.{max(0, decimals)}f}"
 
 
 def about(value: float, low: float, high: float, unit: str = "lx") -> str:
