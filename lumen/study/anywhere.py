@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lumen.errors import LumenError
 from lumen.light.interreflection import illuminance_map
+from lumen.light.mirror import with_mirrors
 from lumen.scenario.document import Scenario
 from lumen.study.electrics import strip_profiles
 from lumen.study.lighting import EVERYTHING, lighting
@@ -62,9 +63,11 @@ def illuminance_at(
     lit = lighting(scenario, strip_profiles(scenario))
     sensors = lit.transport.sensors(places, looks)
     weights = lit.weights(EVERYTHING if setup is None else setup)
+    mirrors = [mirror for _, mirror in lit.mirrors]
     total = np.zeros(len(places))
     for weight, emitter in zip(weights, lit.emitters, strict=True):
         if weight > 0:
-            found = illuminance_map(lit.transport, sensors, emitter.source)
+            matt = illuminance_map(lit.transport, sensors, emitter.source)
+            found = with_mirrors(matt, lit.transport, sensors, emitter.source, mirrors)
             total += weight * (found.direct + (found.bounced if bounced else 0.0))
     return total

@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.colour import tint_of_white
-from lumen.light.direct import illuminance_from
-from lumen.light.interreflection import LightMap, Sensors, Transport
+from lumen.light.interreflection import LightMap, Sensors
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.room import Finish
@@ -150,16 +149,14 @@ def fields(lighting: Lighting, only: Iterable[str] | None = None) -> dict[str, A
     return {
         "sources": [emitter.id for emitter, _ in chosen],
         "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
-        "grids": {
-            grid.id: _grid_json(lighting.transport, grid, chosen)
-            for grid in grids(lighting.scenario)
-        },
+        "grids": {grid.id: _grid_json(lighting, grid, chosen) for grid in grids(lighting.scenario)},
     }
 
 
 def _grid_json(
-    transport: Transport, grid: Grid, chosen: list[tuple[Emitter, LightMap]]
+    lighting: Lighting, grid: Grid, chosen: list[tuple[Emitter, LightMap]]
 ) -> dict[str, Any]:
+    transport = lighting.transport
     fine = grid.points(grid.count)
     normals = np.tile(grid.normal, (len(fine), 1))
     coarse_count = (_coarser(grid.count[0]), _coarser(grid.count[1]))
@@ -182,7 +179,7 @@ def _grid_json(
         "reflectance": reflectance(grid.finish),
         "colour": grid.finish.colour,
         "direct": {
-            emitter.id: _short(illuminance_from(emitter.source, fine, normals, transport.blockers))
+            emitter.id: _short(lighting.direct_at(emitter, fine, normals, grid.id))
             for emitter, _ in chosen
         },
         "bounced": {

@@ -13,7 +13,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.light.direct import illuminance_from
 from lumen.light.dots import distance_for_contrast, dot_contrast
 from lumen.light.geometry import Box
 from lumen.light.sources import StripSource
@@ -215,7 +214,7 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
     share = reflectance(wall.finish) / np.pi
     rows, ripple = [], []
     for emitter, found in zip(lighting.emitters, lighting.maps, strict=True):
-        direct = illuminance_from(emitter.source, points, normals, lighting.transport.blockers)
+        direct = lighting.direct_at(emitter, points, normals)
         bounced = np.interp(along, coarse, bounced_at(sensors, found))
         rows.append(share * (direct + bounced))
         ripple.append(_ripple(lighting.scenario, emitter.id, emitter.source, points, direct))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -14,13 +14,15 @@ from numpy.typing import NDArray
 from lumen.light.colour import melanopic_ratio
 from lumen.light.direct import illuminance_from
 from lumen.light.interreflection import LightMap, Sensors, Transport, illuminance_map
-from lumen.light.sources import PointSource
+from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
+from lumen.light.sources import PointSource, Source
+from lumen.light.visibility import Blocker
 from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_strip
-from lumen.study.surfaces import lit_room
+from lumen.study.surfaces import lit_room, mirrors_of
 from lumen.study.targets import LYING, Target, targets
 
 __all__ = [
@@ -30,11 +32,12 @@ __all__ = [
     "Lighting",
     "Share",
     "bounced_at",
+    "direct_light",
     "lighting",
     "room_is_ready",
 ]
 
-Array = NDArray[np.float64]
+Array = NDArray[np.floating[Any]]
 
 EVERYTHING = "everything on"
 
@@ -113,6 +116,20 @@ class Lighting:
     bounced: Array
     maps: tuple[LightMap, ...]
     transport: Transport
+
+    @cached_property
+    def mirrors(self) -> tuple[tuple[str, PlaneMirror], ...]:
+        """The room's mirrors by the ids of their openings."""
+        return mirrors_of(self.scenario.room)
+
+    def direct_at(self, emitter: Emitter, points: Array, normals: Array, target: str = "") -> Array:
+        """Return the direct light of one source at full output at any points (n,) [lx].
+
+        ``target`` names what the points belong to: a page lies in its reader's own shadow.
+        """
+        blockers = (*self.transport.blockers, *own_shadow(self.scenario, target))
+        mirrors = [mirror for _, mirror in self.mirrors]
+        return direct_light(emitter.source, points, normals, blockers, mirrors)
 
     def weights(self, setup: str) -> Array:
         """Return each source's level (sources,) in a setup."""
@@ -262,6 +279,7 @@ def lighting(
     sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
 
     emitters = _emitters(scenario, by_id, profiles or {})
+    mirrors = [mirror for _, mirror in mirrors_of(scenario.room)]
 
     ends = np.cumsum([len(t.points) for t in asked])
     slices = {
@@ -279,12 +297,13 @@ def lighting(
         return _maps.get(key(level), lambda: shaded(emitter, level))
 
     def shaded(emitter: Emitter, level: str) -> LightMap:
-        plain = illuminance_map(transport, sensors, emitter.source, detail=level)
+        matt = illuminance_map(transport, sensors, emitter.source, detail=level)
+        plain = with_mirrors(matt, transport, sensors, emitter.source, mirrors)
         direct = plain.direct.copy()
         for target in (t for t in asked if t.id in bodies):
             blockers = (*transport.blockers, *bodies[target.id])
-            direct[slices[target.id]] = illuminance_from(
-                emitter.source, target.points, target.normals, blockers
+            direct[slices[target.id]] = direct_light(
+                emitter.source, target.points, target.normals, blockers, mirrors
             )
         return replace(plain, direct=direct)
 
@@ -300,6 +319,20 @@ def lighting(
         maps=maps,
         transport=transport,
     )
+
+
+def direct_light(
+    source: Source,
+    points: Array,
+    normals: Array,
+    blockers: Sequence[Blocker],
+    mirrors: Sequence[PlaneMirror],
+) -> Array:
+    """Return what comes straight from a source, or from it by way of one mirror (n,) [lx]."""
+    found = illuminance_from(source, points, normals, blockers)
+    for mirror in mirrors:
+        found = found + illuminance_through_mirror(mirror, source, points, normals, blockers)
+    return np.asarray(found)
 
 
 def bounced_at(sensors: Sensors, found: LightMap) -> Array:

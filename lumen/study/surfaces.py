@@ -10,12 +10,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.geometry import Box, Surface, points_in_polygon
+from lumen.light.mirror import PlaneMirror
 from lumen.light.room import Room as LitRoom
 from lumen.scenario.base import middle
 from lumen.scenario.outline import bed_wall_of, wall_normal
 from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
 
-__all__ = ["bed_wall", "ceiling_height_m", "free_floor", "furniture_box", "lit_room", "reflectance"]
+__all__ = [
+    "bed_wall",
+    "ceiling_height_m",
+    "free_floor",
+    "furniture_box",
+    "lit_room",
+    "mirrors_of",
+    "reflectance",
+]
 
 Array = NDArray[np.float64]
 _GRID = 1e-9
@@ -202,11 +211,11 @@ def _wall_pieces(
             min(length, o.to_m),
             max(0.0, o.sill_m),
             min(top, o.head_m),
-            reflectance(o.finish),
+            MIRROR_REFLECTANCE if o.finish is None else reflectance(o.finish),
             o.id,
         )
         for o in openings
-        if o.finish is not None
+        if o.finish is not None or o.kind == "mirror"
     ]
     across = sorted({0.0, length, *(h[0] for h in holes), *(h[1] for h in holes)})
     pieces = []
@@ -219,6 +228,34 @@ def _wall_pieces(
             value = inside[0][4] if inside else rho
             pieces.append((label, [(s0, z0), (s1, z0), (s1, z1), (s0, z1)], value))
     return pieces
+
+
+MIRROR_REFLECTANCE = 0.85
+"""A silvered mirror behind glass sends back 0.80 to 0.88 (a page of reflection factors, read)."""
+
+
+def mirrors_of(room: Room) -> tuple[tuple[str, PlaneMirror], ...]:
+    """Return the mirrors of a room by the ids of their openings.
+
+    A mirror on a wall that a slope cuts is left out: its wall keeps one finish.
+    """
+    names = {name for name, _ in _walls(room)}
+    found = []
+    for opening in room.openings:
+        if opening.kind != "mirror" or f"wall:{opening.wall}:{opening.id}" not in names:
+            continue
+        start, end = (
+            np.array(room.outline_m[(opening.wall + k) % len(room.outline_m)]) for k in (0, 1)
+        )
+        length = float(np.linalg.norm(end - start))
+        along = (end - start) / length
+        s0, s1 = max(0.0, opening.from_m), min(length, opening.to_m)
+        z0, z1 = max(0.0, opening.sill_m), min(room.height_m, opening.head_m)
+        flat = ((s0, z0), (s0, z1), (s1, z1), (s1, z0))  # counter-clockwise seen from inside
+        corners = np.array([(*(start + along * s), z) for s, z in flat])
+        rho = MIRROR_REFLECTANCE if opening.finish is None else reflectance(opening.finish)
+        found.append((opening.id, PlaneMirror(corners, rho)))
+    return tuple(found)
 
 
 def free_floor(room: Room, furniture: Sequence[Furniture], step_m: float) -> Array:
