@@ -30,10 +30,13 @@ class _Node(Part):
 
 
 class _Fed(_Node):
+    """``max_ambient_c`` is the warmest surrounding air that its label allows (``ta``)."""
+
     fed_from: Id
     at_m: Point3 | None = None
     inside: Id | None = None
     plug_fuse_a: Positive | None = None
+    max_ambient_c: Annotated[float, Field(ge=20.0, le=120.0)] | None = None
     price: Amount | None = None
 
 

@@ -24,8 +24,11 @@ from lumen.scenario.aims import Setup
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
+from lumen.study.cord_runs import CordRun, cord_runs
 from lumen.study.day import days_of, year_of
+from lumen.study.drivers import DriverFit, Surge, driver_fits, surges
 from lumen.study.regions import RegionPack, region_pack
+from lumen.study.supply_range import supply_range
 from lumen.study.warmth import air_around, warmth
 from lumen.study.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiring
 
@@ -146,6 +149,16 @@ class Electrics:
                 found.append(CordDrop(item.id, load.amperes, drop, drop / load.volts_in, lost))
         return tuple(found)
 
+    @cached_property
+    def drivers(self) -> tuple[DriverFit, ...]:
+        """Each driver against the label power behind it, and the one that would suit."""
+        return driver_fits(self.scenario, self.everything)
+
+    @cached_property
+    def surges(self) -> tuple[Surge, ...]:
+        """The surge behind every receiver and circuit that feeds a driver."""
+        return surges(self.scenario, self.everything, self.wiring)
+
     def total(self, setup: str) -> dict[str, float]:
         """Return what a setup draws in all [W], [A], with what is plugged in nowhere."""
         tree = self.trees[setup]
@@ -170,6 +183,9 @@ class Electrics:
         return {
             "volts": self.volts,
             "region": self.scenario.region,
+            "supply": supply_range(
+                self.everything, self.region, self.scenario.supply_volts
+            ).to_json(),
             "nodes": [self._node_json(node.id) for node in self.wiring.nodes],
             "apart": list(self.wiring.apart),
             "weakest": self._weakest_json(),
@@ -186,6 +202,9 @@ class Electrics:
                 }
                 for cord in self.cord_drops
             ],
+            "cord_lengths": [_run_json(run) for run in cord_runs(self.scenario)],
+            "drivers": [fit.to_json() for fit in self.drivers],
+            "surges": [surge.to_json() for surge in self.surges],
             "strips": [_strip_json(key, state) for key, state in self.strips.items()],
             "heat": [_heat_json(key, found) for key, found in self.heat.items()],
         }
@@ -252,7 +271,7 @@ class Electrics:
     @cached_property
     def _names(self) -> dict[str, str]:
         plan = self.scenario
-        items = (*plan.supply, *plan.lights, *plan.strips, *plan.furniture)
+        items = (*plan.people, *plan.supply, *plan.lights, *plan.strips, *plan.furniture)
         return {item.id: item.name or item.id for item in items}
 
     def kind(self, node_id: str) -> str:
@@ -299,6 +318,10 @@ class Electrics:
                     "node": None if closest is None else closest.node_id,
                     "limit": None if closest is None else closest.limit.reason,
                     "share": None if closest is None else _figure(closest.share),
+                    "assumed": bool(closest and closest.limit.assumed),
+                    "explain": []
+                    if closest is None or day.closest_h is None
+                    else _lines(day.at(day.closest_h)[closest.node_id].explain),
                     "amperes": {
                         root: [_figure(float(value)) for value in day.amperes[root]]
                         for root in roots
@@ -451,12 +474,28 @@ def _strip_json(strip_id: str, state: TapeState) -> dict[str, Any]:
     }
 
 
+def _run_json(run: CordRun) -> dict[str, Any]:
+    return {
+        "id": run.id,
+        "kind": run.kind,
+        "to": run.to,
+        "route_m": _figure(run.route_m),
+        "needed_m": _figure(run.needed_m),
+        "buy_m": run.buy_m,
+        "has_m": run.has_m,
+        "over_m": run.over_m,
+        "explain": _lines(run.explain),
+    }
+
+
 def _heat_json(furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
     return {
         "id": furniture_id,
         "losses_w": _figure(found.losses_w),
         "rise_k": [_figure(value) for value in found.rise_k],
         "air_c": [_figure(value) for value in found.air_c],
+        "label_ambient_c": found.label_ambient_c,
+        "over_label": found.over_label,
         "assumptions": list(found.assumptions),
         "explain": _lines(found.explain),
     }

@@ -37,6 +37,11 @@ def warmth(scenario: Scenario, tree: LoadTree) -> dict[str, CompartmentHeat]:
     """
     boxes = {item.id: item for item in scenario.furniture}
     appliances = {item.id: item for item in scenario.supply if isinstance(item, Appliance)}
+    labels = {
+        item.id: item.max_ambient_c
+        for item in scenario.supply
+        if not isinstance(item, Circuit | Outlet) and item.max_ambient_c is not None
+    }
     found = {}
     for furniture_id, ids in inside_of(scenario).items():
         losses = []
@@ -49,7 +54,11 @@ def warmth(scenario: Scenario, tree: LoadTree) -> dict[str, CompartmentHeat]:
                 losses.append(CHARGER_LOSS * load.watts_in)
             else:
                 losses.append(load.watts_in)  # what runs inside turns all it draws into heat there
-        found[furniture_id] = compartment_heat(losses, _space(boxes[furniture_id]))
+        found[furniture_id] = compartment_heat(
+            losses,
+            _space(boxes[furniture_id]),
+            label_ambient_c=min((labels[i] for i in ids if i in labels), default=None),
+        )
     return found
 
 

@@ -410,16 +410,20 @@ class _Builder:
         usual = self.region.number("plug_fuse_a")
         if fuse_a is not None:
             self._add(limits, "plug fuse", fuse_a, "fuse in its plug")
-        elif usual is not None and not isinstance(outlet, Circuit) and not self._low_volts(feeder):
-            if not isinstance(item, Adapter | Receiver):  # a block without a cord may have no fuse
-                self._add(
-                    limits,
-                    "plug fuse",
-                    usual,
-                    "fuse in its plug, which nobody has read",
-                    source=self.region.source("plug_fuse_a"),
-                    assumed=True,
-                )
+        elif (
+            usual is not None
+            and not isinstance(item, Adapter | Receiver)  # a block without a cord may have no fuse
+            and not isinstance(outlet, Circuit)
+            and not self._low_volts(feeder)
+        ):
+            self._add(
+                limits,
+                "plug fuse",
+                usual,
+                "fuse in its plug, which nobody has read",
+                source=self.region.source("plug_fuse_a"),
+                assumed=True,
+            )
 
     def _label(
         self, limits: dict[Role, Limit], amperes: float | None, reason: str, otherwise: str

@@ -68,7 +68,9 @@ def light(item_id: str, into: str | None, watts: float = 5.0, **fields: Any) -> 
     return add("lights", item_id, **({} if into is None else {"fed_from": into}), **given)
 
 
-def led_strip(item_id: str, into: str, length_m: float, w_per_m: float, **fields: Any) -> Command:
+def led_strip(
+    item_id: str, into: str | None, length_m: float, w_per_m: float, **fields: Any
+) -> Command:
     """Return the command that adds an LED strip of a length and label power."""
     start = fields.pop("start_m", 0.2)
     path = [[start, 2.9, 1.0], [start + min(length_m, 3.6), 2.9, 1.0]]

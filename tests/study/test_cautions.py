@@ -27,6 +27,7 @@ from tests.study.small_plans import (
     supply,
 )
 
+ALL_RULES = range(1, 57)  # the fifty, and six of our own
 REGIONS = ("US", "CA", "UK", "EU", "AU", "JP", "IN")
 
 
@@ -54,6 +55,41 @@ def curtain(gap_m: float) -> Command:
 def cord(**fields: object) -> dict[str, object]:
     """Return a stout cord, changed by ``fields``."""
     return {"cores": 3, "area_mm2": 1.5, "length_m": 2.0, **fields}
+
+
+def reader(eye_m: float, **fields: object) -> Command:
+    """Return the command that lays somebody in the bed, with a sitting eye above the mattress."""
+    return add("people", "reader", **{"side": "left", "eye_above_mattress_m": eye_m, **fields})
+
+
+def board(height_m: float, kind: str = "bed frame", item_id: str = "upper base") -> Command:
+    """Return the command that hangs a bunk's base, or something else, over the whole bed."""
+    at, size = [2, 1.98, height_m], [1.6, 2.0, 0.1]
+    return add("furniture", item_id, kind=kind, at_m=at, size_m=size)
+
+
+def cot(x_m: float) -> Command:
+    """Return the command that stands a cot 0.6 m wide with its right side at ``x_m``."""
+    return add("furniture", "cot", kind="cot", at_m=[x_m - 0.3, 2.2, 0.3], size_m=[0.6, 1.2, 0.1])
+
+
+def lamp_over(height_m: float, x_m: float = 2.0) -> Command:
+    """Return the command that hangs a light from the ceiling, its centre at a height."""
+    return light(
+        "lamp", None, mount="ceiling", mount_m=[x_m, 1.5, 2.4], projection_m=2.4 - height_m
+    )
+
+
+def stand_light(x_m: float) -> Command:
+    """Return the command that stands a light beside the cot."""
+    return light("lamp", None, mount="stand", mount_m=[x_m, 2.2, 0.9], projection_m=0.0)
+
+
+def long_load(watts: float, hours: float = 3.0) -> Command:
+    """Return the command that plugs in a load for so many hours."""
+    return resistive(
+        watts, "far outlet", hours_per_day=hours, on_from_h=18, **{"continuous": hours >= 3}
+    )
 
 
 SIGN = [put("wall outlet", "signs", ["hot"])]
@@ -700,6 +736,181 @@ CASES = [
         "advice",
     ),
     Case(50, "EU", [resistive(90, label_read=False)], [resistive(90, label_read=True)], "advice"),
+    # the mattress ends at 0.60 m: a head 0.12 m over the eye, under 2.40 m of ceiling
+    Case(51, "EU", [reader(1.681)], [reader(1.679)], "warning"),
+    Case(51, "US", [reader(1.631)], [reader(1.630)], "advice"),
+    Case(51, "US", [reader(0.531), board(1.3)], [reader(0.530), board(1.3)], "advice"),
+    # a shelf beside the bed is over nobody
+    Case(
+        51,
+        "JP",
+        [reader(0.68), board(1.3, "shelf")],
+        [reader(0.68), board(1.3, "shelf"), put("upper base", "at_m", [3.2, 1.98, 1.3])],
+        "warning",
+    ),
+    Case(52, "US", [cot(0.7), stand_light(1.59)], [cot(0.7), stand_light(1.61)], "danger"),
+    Case(
+        52,
+        "UK",
+        [cot(0.7), strip(at_m=[1.59, 2.2, 0.1])],
+        [cot(0.7), strip(at_m=[1.61, 2.2, 0.1])],
+        "danger",
+    ),
+    Case(
+        52,
+        "AU",
+        [cot(0.7), put("far outlet", "at_m", [1.59, 2.2, 0.3])],
+        [cot(0.7), put("far outlet", "at_m", [1.61, 2.2, 0.3])],
+        "warning",
+    ),
+    # the strip starts 0.1 m behind the line of the cot's side, at the height of its rail
+    Case(
+        52,
+        "JP",
+        [cot(0.7), led_strip("tape", None, 1, 5, start_m=1.59)],
+        [cot(0.7), led_strip("tape", None, 1, 5, start_m=1.61)],
+        "danger",
+    ),
+    # a cord leads past: from an outlet right of the cot to a strip left of it
+    Case(
+        52,
+        "US",
+        [
+            cot(2.3),
+            put("far outlet", "at_m", [3.9, 2.99, 0.3]),
+            strip(into="far outlet", at_m=[0.3, 2.99, 0.1]),
+        ],
+        [
+            cot(2.3),
+            put("far outlet", "at_m", [3.9, 2.99, 0.3]),
+            strip(into="far outlet", at_m=[3.5, 2.99, 0.1]),
+        ],
+        "danger",
+    ),
+    # an upper mattress up to 1.60 m
+    Case(
+        53,
+        "US",
+        [board(1.5, "mattress"), lamp_over(2.3)],
+        [board(0.75, "mattress"), lamp_over(2.3)],
+        "danger",
+    ),
+    Case(
+        53,
+        "EU",
+        [board(1.0, "mattress"), lamp_over(2.09)],
+        [board(1.0, "mattress"), lamp_over(2.11)],
+        "danger",
+    ),
+    Case(
+        53,
+        "IN",
+        [
+            board(1.5, "mattress"),
+            supply("fan", "appliance", "far outlet", like="ceiling-fan", at_m=[2.0, 1.5, 2.3]),
+        ],
+        [
+            board(1.5, "mattress"),
+            supply("fan", "appliance", "far outlet", like="portable-fan", at_m=[2.0, 1.5, 2.3]),
+        ],
+        "danger",
+    ),
+    Case(
+        54,
+        "US",
+        [driver(output_v=24), led_strip("tape", "driver", 2, 5, volts=12)],
+        [driver(output_v=12), led_strip("tape", "driver", 2, 5, volts=12)],
+        "danger",
+    ),
+    Case(
+        54,
+        "EU",
+        [driver(output_v=12), led_strip("tape", "driver", 2, 5, volts=24)],
+        [driver(output_v=24), led_strip("tape", "driver", 2, 5, volts=24)],
+        "danger",
+    ),
+    # 10 A x 230 V for longer than an hour
+    Case(55, "EU", [long_load(2301)], [long_load(2300)], "advice"),
+    Case(55, "EU", [long_load(2301)], [long_load(2301, 1.0)], "advice"),
+    Case(
+        55, "EU", [long_load(2301)], [put("far outlet", "rating_a", 10), long_load(2301)], "advice"
+    ),
+    Case(
+        56,
+        "UK",
+        [driver(isolated=False), led_strip("tape", "driver", 2, 5)],
+        [driver(isolated=True), led_strip("tape", "driver", 2, 5)],
+        "danger",
+    ),
+    Case(56, "US", [driver(isolated=False), led_strip("tape", "driver", 2, 5)], [], "danger"),
+    # labels that nobody has read, of things other than power strips
+    Case(
+        10,
+        "EU",
+        [receiver(rating_a=None)],
+        [receiver(rating_a=10)],
+        "advice",
+    ),
+    Case(
+        10,
+        "JP",
+        [supply("lead", "extension", "far outlet")],
+        [supply("lead", "extension", "far outlet", cord={"area_mm2": 1.25})],
+        "advice",
+    ),
+    Case(
+        10,
+        "IN",
+        [supply("cube", "adapter", "far outlet")],
+        [supply("cube", "adapter", "far outlet", rating_a=6)],
+        "advice",
+    ),
+    # a strip whose built-in breaker is smaller than its label
+    Case(
+        8,
+        "AU",
+        [strip(breaker_a=8), resistive(1841, "strip")],
+        [strip(breaker_a=8), resistive(1840, "strip")],
+        "danger",
+    ),
+    # a plug whose fuse nobody has read is taken to hold 13 A
+    Case(
+        26,
+        "UK",
+        [light("lamp", "wall outlet", cord=cord(area_mm2=1.0))],
+        [light("lamp", "wall outlet", cord=cord(area_mm2=1.25))],
+        "warning",
+    ),
+    # a quarter of the 13 A label, when nothing else is known of a coiled cord
+    Case(
+        24,
+        "AU",
+        [
+            supply("lead", "extension", "far outlet", rating_a=10, cord={"coiled": True}),
+            resistive(576, "lead"),
+        ],
+        [
+            supply("lead", "extension", "far outlet", rating_a=10, cord={"coiled": True}),
+            resistive(575, "lead"),
+        ],
+        "warning",
+    ),
+    # a label's own ambient counts before our thresholds
+    Case(
+        40,
+        "EU",
+        [
+            driver(inside="nightstand", rating_w=96, max_ambient_c=26),
+            led_strip("tape", "driver", 3, 10),
+        ],
+        [
+            driver(inside="nightstand", rating_w=96, max_ambient_c=60),
+            led_strip("tape", "driver", 3, 10),
+        ],
+        "warning",
+    ),
+    # a radial of 20 A does guard a twin plate that may carry 20 A
+    Case(7, "UK", two(2300, 2301), [*two(2300, 2301), put("circuit", "breaker_a", 20)], "danger"),
 ]
 
 
@@ -728,14 +939,14 @@ def test_quiet_room_raises_nothing(region: str) -> None:
 
 
 def test_registry_and_table_match_one_to_one() -> None:
-    """Each of the fifty rows has one predicate, a place in the order, and the other way round."""
-    assert sorted(PREDICATES) == sorted(rules()) == sorted(ORDER) == list(range(1, 51))
+    """Each row, the fifty and ours, has one predicate, a place in the order, and vice versa."""
+    assert sorted(PREDICATES) == sorted(rules()) == sorted(ORDER) == list(ALL_RULES)
 
 
 def test_each_rule_has_a_plan_and_a_near_miss() -> None:
     """No rule goes without a plan that raises it and one that just does not."""
-    assert {case.rule for case in CASES} == set(range(1, 51))
-    lacking = set(range(1, 51)) - {case.rule for case in CASES if case.misses} - {22, 47}
+    assert {case.rule for case in CASES} == set(ALL_RULES)
+    lacking = set(ALL_RULES) - {case.rule for case in CASES if case.misses} - {22, 47}
     assert lacking == set()  # 22 and 47 have no threshold: the quiet room is their near miss
 
 
@@ -755,12 +966,12 @@ def test_no_rule_lacks_a_source() -> None:
 
 
 def test_rule_text_prints_every_rule_with_its_source() -> None:
-    """``lumen rules`` prints fifty titles, each with source, regions and how it is known."""
+    """``lumen rules`` prints every title, each with source, regions and how it is known."""
     text = rules_text()
     for number, row in rules().items():
         assert f"\n{number}. {row['title']}" in text
         assert row["source"] in text
-    assert text.count("   regions: ") == text.count("   source: ") == 50
+    assert text.count("   regions: ") == text.count("   source: ") == len(ALL_RULES)
     assert "our own assumption" in text
     assert "(read)" in text
 

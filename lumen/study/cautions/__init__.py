@@ -1,4 +1,4 @@
-"""The cautions that a plan earns: fifty rules as data, each with one small predicate.
+"""The cautions that a plan earns: rules as data, each with one small predicate.
 
 ``rules.csv`` holds what a rule says, its edition, source and regions; a predicate finds the things
 in the plan that it is about and the numbers behind it. A caution is planning information: it never
@@ -20,6 +20,7 @@ from lumen.study.cautions import (  # noqa: F401  each module enters its rules
     lamps,
     leds,
     overload,
+    places,
     standing,
     strips,
 )
@@ -35,9 +36,9 @@ DEFER = "Check your local code and labels; ask a licensed electrician if unsure.
 # Within one severity: what harms people first, then what burns, then what trips or wears.
 # fmt: off
 ORDER = (
-    47, 28, 33, 48, 29, 18, 19, 20, 21, 11, 12, 14, 16, 17, 13, 1, 5, 7, 8, 15, 2, 3, 4, 6, 9,
-    23, 24, 25, 26, 27, 22, 34, 35, 46, 36, 37, 38, 39, 40, 41, 42, 43, 44, 30, 31, 32, 45, 49,
-    10, 50,
+    47, 28, 33, 48, 56, 52, 53, 54, 29, 18, 19, 20, 21, 11, 12, 14, 16, 17, 13, 1, 5, 7, 8, 15, 2,
+    3, 4, 6, 9, 23, 24, 25, 26, 27, 22, 34, 35, 46, 51, 36, 37, 38, 39, 40, 41, 42, 43, 55, 44, 30,
+    31, 32, 45, 49, 10, 50,
 )
 # fmt: on
 
@@ -63,6 +64,8 @@ class Caution:
     title: str
     fact: str
     numbers: tuple[Line, ...]
+    trigger: str
+    feeders: tuple[str, ...]
     rule_text: str
     source: str
     edition: str
@@ -76,6 +79,17 @@ class Caution:
         """What the person should do: stop, ask or note."""
         return _LEVELS[self.severity]
 
+    @property
+    def explain(self) -> tuple[tuple[str, float | None, str], ...]:
+        """What led to it: the rule's trigger, where the thing hangs, and the sum, line by line."""
+        lines: list[tuple[str, float | None, str]] = [(f"raised when {self.trigger}", None, "")]
+        if len(self.feeders) > 1:
+            lines.append((f"fed through: {' < '.join(self.feeders)}", None, ""))
+        lines += self.numbers
+        if self.assumed:
+            lines.append((f"assumed: {self.assumed}", None, ""))
+        return (*lines, (self.fact, None, ""))
+
     def to_json(self) -> dict[str, Any]:
         """Return the caution as plain data, an entry of ``cautions`` in ``lumen-study/1``."""
         return {
@@ -88,6 +102,10 @@ class Caution:
             "title": self.title,
             "fact": self.fact,
             "numbers": [[text, float(f"{value:.6g}"), unit] for text, value, unit in self.numbers],
+            "explain": [
+                [text, None if value is None else float(f"{value:.6g}"), unit]
+                for text, value, unit in self.explain
+            ],
             "rule_text": self.rule_text,
             "source": self.source,
             "edition": self.edition,
@@ -140,8 +158,8 @@ def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
             (over, caution.objects[0]) in marks for over in _COVERED_BY.get(caution.rule, ())
         )
     ]
-    places = {number: place for place, number in enumerate(ORDER)}
-    return tuple(sorted(kept, key=lambda c: (_SEVERITIES.index(c.severity), places[c.rule])))
+    rank = {number: place for place, number in enumerate(ORDER)}
+    return tuple(sorted(kept, key=lambda c: (_SEVERITIES.index(c.severity), rank[c.rule])))
 
 
 def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) -> Caution:
@@ -158,6 +176,8 @@ def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) ->
         title=found.title or row["title"],
         fact=found.fact[0].upper() + found.fact[1:],
         numbers=found.numbers,
+        trigger=row["trigger"],
+        feeders=_feeders(facts, found.objects[0]),
         rule_text=found.tell or row["tell"],
         source=", ".join(filter(None, (row["source"], row["locator"]))),
         edition=row["edition"] or "no edition",
@@ -166,6 +186,13 @@ def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) ->
         fix=found.fix,
         assumed=found.assumed,
     )
+
+
+def _feeders(facts: Facts, item_id: str) -> tuple[str, ...]:
+    """Return a thing and what feeds it up to the circuit, by name; alone when nothing does."""
+    item = facts.items.get(item_id)
+    above = () if item is None else facts.above(item)
+    return tuple(facts.electrics.name(x) for x in (item_id, *(node.id for node in above)))
 
 
 _HOW = {"read": "read", "memory": "from memory", "assumed": "our own assumption"}
@@ -177,7 +204,7 @@ def rules_text() -> str:
 
 
 def _rule_lines() -> Iterator[str]:
-    yield "Fifty caution rules. Planning information, not code text and not advice on your home."
+    yield f"{len(rules())} caution rules, for planning: not code text, not advice on your home."
     yield DEFER
     for number, row in rules().items():
         yield ""

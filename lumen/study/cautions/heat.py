@@ -124,16 +124,22 @@ def driver_closed_in(facts: Facts) -> Iterator[Found]:
     """A power strip, driver or receiver in a closed space that it warms."""
     furniture = {item.id: item for item in facts.scenario.furniture}
     for furniture_id, ids in inside_of(facts.scenario).items():
-        warm = [i for i in ids if isinstance(facts.items[i], PowerStrip | Driver | Receiver)]
+        warm = [
+            i
+            for i in ids
+            if isinstance(facts.items[i], PowerStrip | Driver | Receiver)
+            or getattr(facts.items[i], "max_ambient_c", None) is not None
+        ]
         found = facts.electrics.heat.get(furniture_id)
         if not warm or found is None:
             continue
         low, rise, high = found.rise_k
         space = furniture[furniture_id].compartment
         closed = space is None or space.vent_area_m2 <= 0.0
-        if rise <= NOTE_K and not (closed and found.losses_w >= TRIFLE_W):
+        too_warm = bool(found.over_label)
+        if rise <= NOTE_K and not (closed and found.losses_w >= TRIFLE_W) and not too_warm:
             continue
-        severity: Severity = "warning" if rise > WARNING_K else "advice"
+        severity: Severity = "warning" if rise > WARNING_K or too_warm else "advice"
         where = facts.the(furniture_id)
         words = (
             f"{facts.list_of(ids)}: about {found.losses_w:.1f} W of heat stay in {where}, and "
@@ -142,6 +148,11 @@ def driver_closed_in(facts: Facts) -> Iterator[Found]:
         if closed:
             words += ", and it has no opening for air"
             words += " that the plan knows of" if space is None else ""
+        if too_warm:
+            words += (
+                f"; at {found.air_c[2]:.0f} °C at most it passes the "
+                f"{found.label_ambient_c:g} °C that a label in it allows"
+            )
         yield Found(
             (furniture_id, *ids),
             words + ".",

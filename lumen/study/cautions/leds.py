@@ -1,15 +1,13 @@
-"""Rules 36 to 39 and 43: drivers, their outputs, their strips, their surge."""
+"""Rules 36 to 39, 43, 54 and 56: drivers, their outputs, their strips, their surge."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from typing import Any
 
-from lumen.errors import LumenError
-from lumen.power.breakers import magnetic_zone
-from lumen.power.driver import FILL_PRACTICE, class_2_limit, driver_choice, inrush_band
+from lumen.power.driver import FILL_PRACTICE
 from lumen.scenario.lights import Strip
-from lumen.scenario.supply import Circuit, Driver, Receiver
+from lumen.scenario.supply import Driver, Receiver
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
 
@@ -17,72 +15,54 @@ LEAST_EVENNESS = 0.8
 MOST_DROP = 0.10
 
 
-def label_watts(facts: Facts, driver: Driver) -> float:
-    """Return the label power of all that a driver feeds [W]: it is sized on this."""
-    return sum(facts.electrics.everything[item.id].node.watts for item in facts.children[driver.id])
-
-
 @rule(36)
 def driver_undersized(facts: Facts) -> Iterator[Found]:
     """Label watts behind a driver against its rating."""
-    for driver in facts.of(Driver):
-        load = label_watts(facts, driver)
-        if load <= FILL_PRACTICE * driver.rating_w * (1 + 1e-9):
+    for fit in facts.electrics.drivers:
+        if fit.load_w <= FILL_PRACTICE * fit.rating_w * (1 + 1e-9):
             continue
-        severity: Severity = "danger" if load > driver.rating_w * (1 + 1e-9) else "advice"
+        severity: Severity = "danger" if fit.load_w > fit.rating_w * (1 + 1e-9) else "advice"
+        tree = facts.electrics.everything
         parts: tuple[Line, ...] = tuple(
-            (facts.the(item.id), facts.electrics.everything[item.id].node.watts, "W")
-            for item in facts.children[driver.id]
+            (facts.the(load_id), tree[load_id].node.watts, "W") for load_id in tree[fit.id].loads
         )
+        bigger = None if fit.choice is None else fit.choice.rating_w
         yield Found(
-            (driver.id, *(item.id for item in facts.children[driver.id])),
-            f"{facts.the(driver.id)} is rated {driver.rating_w:g} W and feeds {load:.1f} W by "
-            f"label: {100 * load / driver.rating_w:.0f} %.",
+            (fit.id, *tree[fit.id].loads),
+            f"{facts.the(fit.id)} is rated {fit.rating_w:g} W and feeds {fit.load_w:.1f} W by "
+            f"label: {100 * fit.fill:.0f} %.",
             severity,
             (
                 *parts,
-                ("label power in all", load, "W"),
-                ("rating", driver.rating_w, "W"),
+                ("label power in all", fit.load_w, "W"),
+                ("rating", fit.rating_w, "W"),
                 ("share to use", 100 * FILL_PRACTICE, "%"),
-                ("rating needed", load / FILL_PRACTICE, "W"),
+                ("rating needed", fit.load_w / FILL_PRACTICE, "W"),
             ),
-            fix=_bigger(facts, driver, load),
+            fix=None
+            if bigger is None
+            else {"name": "set", "id": fit.id, "args": {"field": "rating_w", "value": bigger}},
         )
-
-
-def _bigger(facts: Facts, driver: Driver, load: float) -> dict[str, Any] | None:
-    try:
-        choice = driver_choice(load, driver.output_v, region=facts.region.code)
-    except LumenError:
-        return None  # volts of no known class: no size to offer
-    if choice.rating_w is None:
-        return None
-    return {
-        "name": "set",
-        "id": driver.id,
-        "args": {"field": "rating_w", "value": choice.rating_w},
-    }
 
 
 @rule(37)
 def above_class_2(facts: Facts) -> Iterator[Found]:
     """One output of a driver over what Class 2 allows at its volts."""
-    for driver in facts.of(Driver):
-        try:
-            limit = class_2_limit(driver.output_v, region=facts.region.code)
-        except LumenError:
+    class_2 = {driver.id: driver.class_2 for driver in facts.of(Driver)}
+    for fit in facts.electrics.drivers:
+        limit = fit.output_limit_w
+        if limit is None:
             continue
-        load = label_watts(facts, driver) / driver.outputs
-        able = driver.rating_w / driver.outputs
-        most = max(load, 0.0 if driver.class_2 else able)
+        able = fit.rating_w / fit.outputs
+        most = max(fit.per_output_w, 0.0 if class_2[fit.id] else able)
         if most > limit * (1 + 1e-9):
-            verb = "feeds" if load >= most else "can give"
+            verb = "feeds" if fit.per_output_w >= most else "can give"
             yield Found(
-                (driver.id,),
-                f"one output of {facts.the(driver.id)} {verb} {most:.0f} W at "
-                f"{driver.output_v:g} V; the low-energy class ends at {limit:g} W.",
+                (fit.id,),
+                f"one output of {facts.the(fit.id)} {verb} {most:.0f} W at "
+                f"{fit.output_v:g} V; the low-energy class ends at {limit:g} W.",
                 numbers=(
-                    ("label power on one output", load, "W"),
+                    ("label power on one output", fit.per_output_w, "W"),
                     ("rating of one output", able, "W"),
                     ("limit at these volts", limit, "W"),
                 ),
@@ -134,32 +114,50 @@ def low_voltage_in_wall(facts: Facts) -> Iterator[Found]:
 @rule(43)
 def many_drivers_one_switch(facts: Facts) -> Iterator[Found]:
     """Several drivers behind one receiver, or a surge past what a breaker must trip at."""
-    switches: list[Receiver | Circuit] = [*facts.of(Receiver), *facts.of(Circuit)]
-    for node in switches:
-        drivers = [item for item in facts.below(node.id) if isinstance(item, Driver)]
-        if not drivers:
+    for surge in facts.electrics.surges:
+        several = isinstance(facts.items[surge.id], Receiver) and len(surge.drivers) > 1
+        if not several and not surge.passes:
             continue
-        running = [facts.amperes(driver.id) for driver in drivers]
-        low, high = inrush_band(running, volts=facts.electrics.volts)
-        circuit = node if isinstance(node, Circuit) else facts.circuit_of(node)
-        assert circuit is not None
-        breaker = facts.electrics.wiring.limits[circuit.id]["breaker"].amperes
-        may, must = magnetic_zone(breaker, region=facts.region.code)
-        several = isinstance(node, Receiver) and len(drivers) > 1
-        if not several and high <= must:
-            continue
-        ids = [driver.id for driver in drivers]
-        words = f"{facts.list_of(ids)} switch on together behind {facts.the(node.id)}"
-        if high > must:
-            words += f" with a surge of up to {high:.0f} A for under a millisecond"
+        words = f"{facts.list_of(surge.drivers)} switch on together behind {facts.the(surge.id)}"
+        if surge.passes:
+            words += f" with a surge of up to {surge.peak_a[1]:.0f} A for under a millisecond"
         yield Found(
-            (node.id, *ids),
+            (surge.id, *surge.drivers),
             words + ".",
-            numbers=(
-                ("running current together", sum(running), "A"),
-                ("surge, low estimate", low, "A"),
-                ("surge, high estimate", high, "A"),
-                ("breaker may trip at once from", may, "A"),
-                ("and must from", must, "A"),
-            ),
+            numbers=surge.explain,
+            assumed="the breaker is assumed" if surge.assumed else None,
         )
+
+
+@rule(54)
+def strip_volts_differ(facts: Facts) -> Iterator[Found]:
+    """An LED strip on a driver of other volts."""
+    for strip in facts.of(Strip):
+        driver = next((node for node in facts.above(strip) if isinstance(node, Driver)), None)
+        if driver is not None and not math.isclose(driver.output_v, strip.volts, rel_tol=1e-6):
+            more = driver.output_v > strip.volts
+            yield Found(
+                (strip.id, driver.id),
+                f"{facts.the(strip.id)} is made for {strip.volts:g} V and "
+                f"{facts.the(driver.id)} gives {driver.output_v:g} V: "
+                + ("it would burn out." if more else "it would stay dark or glow faintly."),
+                numbers=(
+                    ("strip", float(strip.volts), "V"),
+                    ("driver", driver.output_v, "V"),
+                    ("driver over strip", 100 * driver.output_v / strip.volts, "%"),
+                ),
+            )
+
+
+@rule(56)
+def driver_not_isolated(facts: Facts) -> Iterator[Found]:
+    """A driver whose output is not separated from the mains, and feeds something."""
+    for driver in facts.of(Driver):
+        fed = [item.id for item in facts.below(driver.id)]
+        if driver.isolated is False and fed:
+            yield Found(
+                (driver.id, *fed),
+                f"the output of {facts.the(driver.id)} is not separated from the mains, and "
+                f"{facts.list_of(fed)} can be touched.",
+                numbers=(("output", driver.output_v, "V"),),
+            )

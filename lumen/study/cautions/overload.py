@@ -1,10 +1,11 @@
-"""Rules 1 to 9 and 15: what circuits, outlets and power strips carry against what they may."""
+"""Rules 1 to 9, 15 and 55: what circuits, outlets and power strips carry against what they may."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
 
+from lumen.power.demand import kept_up
 from lumen.power.load import Limit
 from lumen.scenario.supply import Appliance, Circuit, Outlet, PowerStrip
 from lumen.study.cautions.facts import Facts, Item
@@ -13,6 +14,7 @@ from lumen.study.electrics import Worst
 from lumen.study.words import amperes
 
 _GRACE = 1.0 + 1e-9
+_LONG_H = 1.25  # longer than the hour of the outlet's own test, in whole quarter hours
 
 
 def over(worst: Worst | None, share: float = 1.0) -> bool:
@@ -223,7 +225,7 @@ def outlet_hot_before_trip(facts: Facts) -> Iterator[Found]:
     """A load between what the outlet may carry and what the breaker lets through."""
     for outlet in facts.of(Outlet):
         breaker = facts.electrics.wiring.limits[outlet.fed_from]["breaker"]
-        rating = outlet.rating_a or facts.region.need("outlet_a")
+        rating = _rating(facts, outlet)
         candidates: list[tuple[float, float, str]] = []
         for item in facts.children[outlet.id]:
             worst = facts.worst(item.id, "hole")
@@ -296,6 +298,40 @@ def strip_near_limit(facts: Facts) -> Iterator[Found]:
                 numbers=sum_of(facts, worst),
                 assumed=guessed(worst),
             )
+
+
+@rule(55)
+def outlet_long_at_full(facts: Facts) -> Iterator[Found]:
+    """A plug that takes more than its outlet is meant for over hours, though not too much."""
+    most = facts.region.number("outlet_long_a")
+    if most is None:
+        return
+    tree = facts.electrics.everything
+    for outlet in facts.of(Outlet):
+        if outlet.rating_a is not None and outlet.rating_a <= most:
+            continue  # rule 5 says it
+        for item in facts.children[outlet.id]:
+            lasting = [tree[item.id].amperes_continuous]
+            lasting += [
+                kept_up(day.amperes[item.id], _LONG_H) for day in facts.electrics.days.values()
+            ]
+            if max(lasting) > most * _GRACE:
+                yield Found(
+                    (outlet.id, item.id),
+                    f"{facts.the(item.id)} takes {amperes(max(lasting))} for more than an hour "
+                    f"through one hole of {facts.the(outlet.id)}.",
+                    numbers=(
+                        ("kept up for more than an hour", max(lasting), "A"),
+                        ("planners count for long", most, "A"),
+                        ("rating, tested for one hour", _rating(facts, outlet), "A"),
+                    ),
+                    assumed=None if outlet.rating_a else "rating of the outlet",
+                )
+                break
+
+
+def _rating(facts: Facts, outlet: Outlet) -> float:
+    return outlet.rating_a or facts.region.need("outlet_a")
 
 
 @rule(15)
