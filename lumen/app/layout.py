@@ -155,7 +155,7 @@ def _top(document: Mapping[str, Any]) -> Any:
                     _switch(ids.SYSTEM, "Units", (("cm", "cm"), ("ft-in", "ft-in")), "cm"),
                     _act("theme", "◐", "lm-round", "Light or dark page"),
                 ],
-                className="lm-tools",
+                className="lm-tools pg-tools",
             ),
             html.Div(
                 "The page's server does not answer. Your plan is kept in this browser; what you do "

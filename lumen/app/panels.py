@@ -84,11 +84,28 @@ def answers_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> li
     head = html.Div(
         [html.H2(name), html.Small("about right, not exact")], className="lm-answers-head"
     )
-    cards = [_answer(answer) for answer in answers(scenario, data, setup)]
+    found = answers(scenario, data, setup)
+    cards = [_answer(answer) for answer in found if answer.first]
+    rest = [answer for answer in found if not answer.first]
     if not scenario.people:
         cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
     seen = [_sight(one) for one in sight_words(data, setup)]
-    return [head, *cards, *seen, _power(data, setup), _caution_row(list(data["cautions"]))]
+    more = [
+        html.Details(
+            [
+                html.Summary(f"{len(rest)} more: {_list_of(rest)}"),
+                html.Div([_answer(answer) for answer in rest], className="pg-answers"),
+            ],
+            className="pg-more",
+        )
+    ]
+    last = [_power(data, setup), _caution_row(list(data["cautions"]))]
+    return [head, *cards, *seen, *last, *(more if rest else [])]
+
+
+def _list_of(rest: list[Answer]) -> str:
+    names = [answer.name[:1].lower() + answer.name[1:] for answer in rest]
+    return ", ".join(names[:2]) + (" ..." if len(names) > 2 else "")
 
 
 def _sight(words: SightWords) -> Component:
@@ -426,7 +443,7 @@ def setups_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> lis
         role="group",
         **marked({"data-lm-levels": setup, "aria-label": "How bright each light is in this setup"}),
     )
-    return [sliders, *pictures]
+    return [sliders, html.Div(pictures, className="pg-pictures")]
 
 
 def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[Component]:

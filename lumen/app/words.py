@@ -48,6 +48,7 @@ class Answer:
 
     target: str
     live: str
+    first: bool
     name: str
     number: str
     band: str
@@ -123,6 +124,7 @@ def _answer(
     return Answer(
         target=found["target"],
         live=aim_of[0],
+        first=aim is not None or aim_of[0].startswith(("page:", "eye:")),
         name=name,
         number="under 0.1" if dark else amount(value),
         band="" if dark else f"{amount(found['low_lx'])}-{amount(found['high_lx'])}",
