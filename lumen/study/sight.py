@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -18,19 +18,24 @@ from numpy.typing import NDArray
 from lumen.light.glare import (
     GlareSource,
     luminance_of_exitance,
-    luminance_of_globe,
     place_in_view,
-    shielding_angle,
     shielding_needed,
 )
-from lumen.light.shade import ShadedLight, shade_material
+from lumen.light.mirror import PlaneMirror
 from lumen.light.sources import PointSource, StripSource
 from lumen.light.visibility import Blocker, segments_blocked
-from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
-from lumen.scenario.lights import AllRound, DistributionFile, Light, Shade, Strip
-from lumen.study.emitters import COVER_SHARE, Emitter, light_centre, photometric_axes
+from lumen.scenario.lights import Light, Strip
+from lumen.study.emitters import Emitter, light_centre, photometric_axes
 from lumen.study.lighting import Lighting
+from lumen.study.looks import (
+    GRAZING,
+    LOOKS,
+    deeper_shade,
+    lamp_luminance,
+    look_of,
+    shielding_of,
+)
 from lumen.study.targets import LYING, Target
 
 __all__ = ["HARSH_CD_M2", "Change", "Sighting", "sightings", "whence"]
@@ -48,10 +53,6 @@ _IN_VIEW = math.radians(90.0)
 _SCAN_M = 0.40
 _STEP_M = 0.01
 _STRIP_SAMPLES = 25
-_GAPS = 0.05  # a weave this open shows the lamp itself between its threads
-_GRAZING = 0.05  # flat openings seen flatter than 3 degrees show nothing
-
-LOOKS = ("nothing", "lamp", "opening", "inside", "gaps", "shade", "strip")
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,9 @@ class Sighting:
     strip. ``in_view`` says whether it lies within 90 degrees of the gaze. Luminances [cd/m2] are at
     full output, ``low`` and ``high`` their band. ``needed_deg`` is the shielding angle that the
     lamp's luminance asks for by EN 12464-1, ``shielding_deg`` the one its shade gives; ``applies``
-    is False below eye height, where that table is only a guide. ``mirror`` names the mirror in
-    which it is seen.
+    is False below eye height, where that table is only a guide. ``alpha`` and ``beta`` are its
+    place in view, ``gamma`` the angle from its own aim [rad]. ``mirror`` names the mirror in which
+    it is seen; then no change is sought.
     """
 
     eye: str
@@ -85,6 +87,7 @@ class Sighting:
     distance_m: float
     alpha: float
     beta: float
+    gamma: float
     above_eye_m: float
     shielding_deg: float | None
     needed_deg: float
@@ -134,6 +137,41 @@ def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
 # ---- lights -------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """A way to look at lights: straight, or by a mirror that turns everything behind it."""
+
+    mirror: PlaneMirror | None
+    name: str | None
+    blockers: Sequence[Blocker]
+
+    @property
+    def share(self) -> float:
+        """Share of the luminance that is left."""
+        return 1.0 if self.mirror is None else self.mirror.reflectance
+
+    def points(self, points: Array) -> Array:
+        """Where points seem to be."""
+        return points if self.mirror is None else self.mirror.image(points)
+
+    def turned(self, ways: Array) -> Array:
+        """How directions seem to run."""
+        return ways if self.mirror is None else self.mirror.image_way(ways)
+
+    def serves(self, points: Array) -> NDArray[np.bool_]:
+        """Which points have any part in it."""
+        if self.mirror is None:
+            return np.ones(len(points), dtype=bool)
+        return np.asarray(self.mirror.before(points))
+
+
+def _ways(lighting: Lighting) -> list[_Way]:
+    own = lighting.transport.blockers
+    ways = [_Way(None, None, own)]
+    ways += [_Way(mirror, name, mirror.blockers(own)) for name, mirror in lighting.mirrors]
+    return ways
+
+
 def _of_light(
     scenario: Scenario,
     light: Light,
@@ -142,170 +180,85 @@ def _of_light(
     by_id: dict[str, Target],
     lighting: Lighting,
 ) -> list[Sighting]:
-    blockers = lighting.transport.blockers
-    places = np.concatenate([eye.points for eye in eyes])
+    found = []
     source = emitter.source
     assert isinstance(source, PointSource)
-    now = _look(light, emitter, source.position[None], source.axes[None], places, blockers)
-    gazes = [_place(eye, source.position) for eye in eyes]
-    seen = [k for k in range(len(eyes)) if LOOKS[now.look[0, k]] != "nothing"]
-    bothers = [k for k in seen if gazes[k][1] <= _IN_VIEW and now.luminance[0, k] > HARSH_CD_M2]
-    changes = _changes(scenario, light, emitter, eyes, by_id, lighting, bothers)
-    shielding = _shielding(emitter)
-    lamp = _lamp_luminance(light, emitter)
-    found = []
-    for k in seen:
-        look = LOOKS[now.look[0, k]]
-        luminance = float(now.luminance[0, k])
-        alpha, beta, distance = gazes[k]
-        even = 1.0 if look in ("shade", "inside") else _EVENNESS
-        above = float(source.position[2] - places[k, 2])
-        lamp_shows = look == "lamp" and k in bothers
-        deeper = _deeper(light, emitter, float(now.gamma[0, k])) if lamp_shows else None
-        found.append(
-            Sighting(
-                eye=eyes[k].id,
-                light=light.id,
-                look=look,
-                in_view=beta <= _IN_VIEW,
-                luminance=luminance,
-                low=luminance * emitter.flux_low / even,
-                high=luminance * emitter.flux_high * even,
-                area_m2=float(now.area[0, k]),
-                distance_m=distance,
-                alpha=alpha,
-                beta=beta,
-                above_eye_m=above,
-                shielding_deg=shielding,
-                needed_deg=math.degrees(shielding_needed(lamp)),
-                applies=above > 0.0,
-                changes=changes.get(k, ()),
-                deeper_shade_m=deeper,
-                words=_words(scenario, eyes[k], emitter.name, look, changes.get(k, ()), deeper),
-            )
+    for way in _ways(lighting):
+        if not way.serves(source.position[None])[0]:
+            continue
+        seen = _by_way(light, emitter, eyes, way)
+        bothers = [k for k, s in seen.items() if s.in_view and s.luminance > HARSH_CD_M2]
+        changes = (
+            _changes(scenario, light, emitter, eyes, by_id, lighting, bothers)
+            if way.mirror is None
+            else {}
         )
+        for k, sighting in seen.items():
+            deeper = None
+            if k in bothers and sighting.look == "lamp" and way.mirror is None:
+                deeper = deeper_shade(light, emitter, sighting.gamma)
+            found.append(
+                replace(
+                    sighting,
+                    changes=changes.get(k, ()),
+                    deeper_shade_m=deeper,
+                    words=_words(
+                        scenario,
+                        eyes[k],
+                        emitter.name,
+                        sighting.look,
+                        changes.get(k, ()),
+                        deeper,
+                        way.name,
+                    ),
+                )
+            )
     return found
 
 
-@dataclass(frozen=True, eq=False)
-class _Seen:
-    """What shows of a light at places (k,) to eyes (m,): arrays (k, m)."""
-
-    look: NDArray[np.intp]
-    luminance: Array
-    area: Array
-    gamma: Array
-
-
-def _look(
-    light: Light,
-    emitter: Emitter,
-    positions: Array,
-    axes: Array,
-    eyes: Array,
-    blockers: Sequence[Blocker],
-) -> _Seen:
-    ray = eyes[None] - positions[:, None]
-    distance = np.linalg.norm(ray, axis=2)
-    own = np.einsum("kmc,kac->kma", ray / np.maximum(distance, 1e-9)[..., None], axes)
-    gamma = np.arccos(np.clip(-own[..., 2], -1.0, 1.0))
-    seen = (
-        _shade_look(light, emitter.shade, gamma, distance)
-        if emitter.shade is not None
-        else _bare_look(light, emitter, own, gamma)
-    )
-    hidden = segments_blocked(positions[:, None], eyes[None], blockers)
-    return _Seen(np.where(hidden, 0, seen.look), seen.luminance, seen.area, seen.gamma)
-
-
-def _shade_look(light: Light, shade: ShadedLight, gamma: Array, distance: Array) -> _Seen:
-    """Lamp within the cut-off; inside of the shade beyond its rim's plane; else its outside."""
-    form = light.distribution
-    assert isinstance(form, Shade)
-    lamp_height = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
-    width = max(form.bottom_diameter_m, form.top_diameter_m or 0.0)
-    mouth = math.pi / 4 * form.bottom_diameter_m**2
-    lamp = luminance_of_globe(middle(light.lamp.flux_lm), light.lamp.diameter_m)
-    along = distance * np.cos(gamma)
-    low_side = (along > lamp_height) & (shade.cutoff_below > 0.0)
-    high_side = (-along > form.height_m - lamp_height) & (shade.cutoff_above > 0.0)
-    bare = (gamma < shade.hidden_below) & (shade.cutoff_below > 0.0)
-    bare |= (math.pi - gamma < shade.hidden_above) & (shade.cutoff_above > 0.0)
-    inside = (low_side | high_side) & (shade.inside_luminance > shade.wall_luminance)
-    openness = shade_material(form.material)[0].openness
-    gaps = openness >= _GAPS
-    outside = LOOKS.index("gaps") if gaps else LOOKS.index("shade")
-    look = np.where(bare, LOOKS.index("lamp"), np.where(inside, LOOKS.index("inside"), outside))
-    wall = lamp if gaps else shade.wall_luminance + openness * lamp
-    luminance = np.where(bare, lamp, np.where(inside, shade.inside_luminance, wall))
-    ball = math.pi / 4 * light.lamp.diameter_m**2
-    side = ball if gaps else width * form.height_m
-    area = np.where(bare, ball, np.where(inside, mouth * np.abs(np.cos(gamma)), side))
-    return _Seen(look.astype(np.intp), luminance, np.maximum(area, 1e-6), gamma)
-
-
-def _bare_look(light: Light, emitter: Emitter, own: Array, gamma: Array) -> _Seen:
-    """A globe that shines all round, or a flat opening that shines along its aim."""
+def _by_way(
+    light: Light, emitter: Emitter, eyes: Sequence[Target], way: _Way
+) -> dict[int, Sighting]:
+    """What each eye sees of a light by one way; eyes that see nothing are left out."""
+    places = np.concatenate([eye.points for eye in eyes])
     source = emitter.source
     assert isinstance(source, PointSource)
-    size = source.size_m or light.lamp.diameter_m
-    form = light.distribution
-    if isinstance(form, AllRound):
-        shape = np.ones_like(gamma)
-        return _Seen(
-            np.full(gamma.shape, LOOKS.index("lamp"), dtype=np.intp),
-            shape * luminance_of_globe(emitter.flux_lm, size),
-            shape * math.pi / 4 * size**2,
-            gamma,
+    at, axes = way.points(source.position), way.turned(source.axes)
+    now = look_of(light, emitter, at[None], axes[None], places, way.blockers)
+    serves = way.serves(places)
+    needed = shielding_needed(lamp_luminance(light, emitter))
+    found = {}
+    for k, eye in enumerate(eyes):
+        look = LOOKS[now.look[0, k]]
+        if look == "nothing" or not serves[k]:
+            continue
+        luminance = way.share * float(now.luminance[0, k])
+        alpha, beta, distance = _place(eye, at)
+        even = 1.0 if look in ("shade", "inside") else _EVENNESS
+        above = float(at[2] - places[k, 2])
+        found[k] = Sighting(
+            eye=eye.id,
+            light=light.id,
+            look=look,
+            in_view=beta <= _IN_VIEW,
+            luminance=luminance,
+            low=luminance * emitter.flux_low / even,
+            high=luminance * emitter.flux_high * even,
+            area_m2=float(now.area[0, k]),
+            distance_m=distance,
+            alpha=alpha,
+            beta=beta,
+            gamma=float(now.gamma[0, k]),
+            above_eye_m=above,
+            shielding_deg=shielding_of(emitter),
+            needed_deg=math.degrees(needed),
+            applies=above > 0.0,
+            changes=(),
+            deeper_shade_m=None,
+            words="",
+            mirror=way.name,
         )
-    flatness = 0.25 if isinstance(form, DistributionFile) else 0.0  # a file may tell of a body
-    facing = np.abs(np.cos(gamma)) if flatness else np.cos(gamma)
-    area = math.pi / 4 * size**2 * np.maximum(facing, max(flatness, _GRAZING))
-    intensity = np.asarray(source.distribution.intensity(own), dtype=float)
-    luminance = intensity / area
-    shows = (facing > (0.0 if flatness else _GRAZING)) & (luminance > 1.0)
-    look = np.where(shows, LOOKS.index("opening"), LOOKS.index("nothing")).astype(np.intp)
-    return _Seen(look, luminance, area, gamma)
-
-
-def _lamp_luminance(light: Light, emitter: Emitter) -> float:
-    """Luminance of the bare lamp itself [cd/m2]: a globe, or the mean of a flat opening's front."""
-    if emitter.shade is not None:
-        return luminance_of_globe(middle(light.lamp.flux_lm), light.lamp.diameter_m)
-    source = emitter.source
-    assert isinstance(source, PointSource)
-    size = source.size_m or light.lamp.diameter_m
-    if isinstance(light.distribution, AllRound):
-        return luminance_of_globe(emitter.flux_lm, size)
-    ahead = np.array([[0.0, 0.0, -1.0]])
-    return float(source.distribution.intensity(ahead)[0]) / (math.pi / 4 * size**2)
-
-
-def _shielding(emitter: Emitter) -> float | None:
-    """Shielding angle of an upright light [deg]; none for a tilted one."""
-    source = emitter.source
-    if not isinstance(source, PointSource) or abs(source.axes[2, 2]) < math.cos(math.radians(5)):
-        return None
-    if emitter.shade is None:
-        return 0.0
-    down = source.axes[2, 2] > 0
-    hidden = emitter.shade.hidden_below if down else emitter.shade.hidden_above
-    return math.degrees(shielding_angle(hidden))
-
-
-def _deeper(light: Light, emitter: Emitter, gamma: float) -> float | None:
-    """How much deeper below the lamp the shade must reach to hide all of it along ``gamma`` [m]."""
-    form, shade = light.distribution, emitter.shade
-    if shade is None or not isinstance(form, Shade) or gamma >= shade.hidden_below:
-        return None
-    radius, lamp = form.bottom_diameter_m / 2, light.lamp.diameter_m / 2
-    reach = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
-    for extra in np.arange(_STEP_M / 2, 0.155, _STEP_M / 2):
-        edge = math.hypot(radius, reach + extra)
-        hidden = math.atan2(radius, reach + extra) + math.asin(min(lamp / edge, 0.9))
-        if hidden <= gamma:
-            return round(float(extra), 3)
-    return None
+    return found
 
 
 def _changes(
@@ -345,7 +298,7 @@ def _changes(
     )
     places = np.concatenate([eye.points for eye in eyes])
     blockers = lighting.transport.blockers
-    seen = _look(light, emitter, positions, axes, places, blockers)
+    seen = look_of(light, emitter, positions, axes, places, blockers)
     gazes = np.concatenate([eye.normals for eye in eyes])
     view = np.einsum("kmc,mc->km", positions[:, None] - places[None], gazes) >= 0.0
     harsh = (seen.look > 0) & (seen.luminance > HARSH_CD_M2) & view
@@ -401,46 +354,48 @@ def _of_strip(
     assert isinstance(source, StripSource)
     points, facings, lengths = _along(source)
     places = np.concatenate([eye.points for eye in eyes])
-    ray = places[None] - points[:, None]
-    distance = np.linalg.norm(ray, axis=2)
-    cosine = np.einsum("kmc,kc->km", ray, facings) / np.maximum(distance, 1e-9)
-    shows = (cosine > _GRAZING) & ~segments_blocked(
-        points[:, None], places[None], lighting.transport.blockers
-    )
-    exitance = float(source.flux_per_length.max()) / source.width_m
-    luminance = luminance_of_exitance(exitance)
     doubt = 1.5 if strip.cover in ("frosted", "opal") else _EVENNESS
-    assert COVER_SHARE[strip.cover]
+    bright = luminance_of_exitance(float(source.flux_per_length.max()) / source.width_m)
     found = []
-    for k, eye in enumerate(eyes):
-        rows = np.flatnonzero(shows[:, k])
-        if not len(rows):
-            continue
-        gazes = [_place(eye, points[i]) for i in rows]
-        near = min(gazes, key=lambda place: place[1])
-        area = float((lengths[rows] * cosine[rows, k]).sum()) * source.width_m
-        found.append(
-            Sighting(
-                eye=eye.id,
-                light=strip.id,
-                look="strip",
-                in_view=near[1] <= _IN_VIEW,
-                luminance=luminance,
-                low=luminance * emitter.flux_low / doubt,
-                high=luminance * emitter.flux_high * doubt,
-                area_m2=max(area, 1e-6),
-                distance_m=near[2],
-                alpha=near[0],
-                beta=near[1],
-                above_eye_m=float(points[rows, 2].max() - places[k, 2]),
-                shielding_deg=None,
-                needed_deg=math.degrees(shielding_needed(luminance)),
-                applies=bool(points[rows, 2].max() > places[k, 2]),
-                changes=(),
-                deeper_shade_m=None,
-                words=_words(scenario, eye, emitter.name, "strip", (), None),
+    for way in _ways(lighting):
+        at, faces = way.points(points), way.turned(facings)
+        ray = places[None] - at[:, None]
+        distance = np.linalg.norm(ray, axis=2)
+        cosine = np.einsum("kmc,kc->km", ray, faces) / np.maximum(distance, 1e-9)
+        shows = (cosine > GRAZING) & way.serves(points)[:, None] & way.serves(places)[None]
+        shows &= ~segments_blocked(at[:, None], places[None], way.blockers)
+        luminance = way.share * bright
+        for k, eye in enumerate(eyes):
+            rows = np.flatnonzero(shows[:, k])
+            if not len(rows):
+                continue
+            near = min((_place(eye, at[i]) for i in rows), key=lambda place: place[1])
+            area = float((lengths[rows] * cosine[rows, k]).sum()) * source.width_m
+            above = float(at[rows, 2].max() - places[k, 2])
+            found.append(
+                Sighting(
+                    eye=eye.id,
+                    light=strip.id,
+                    look="strip",
+                    in_view=near[1] <= _IN_VIEW,
+                    luminance=luminance,
+                    low=luminance * emitter.flux_low / doubt,
+                    high=luminance * emitter.flux_high * doubt,
+                    area_m2=max(area, 1e-6),
+                    distance_m=near[2],
+                    alpha=near[0],
+                    beta=near[1],
+                    gamma=math.acos(min(1.0, float(cosine[rows, k].max()))),
+                    above_eye_m=above,
+                    shielding_deg=None,
+                    needed_deg=math.degrees(shielding_needed(bright)),
+                    applies=above > 0.0,
+                    changes=(),
+                    deeper_shade_m=None,
+                    words=_words(scenario, eye, emitter.name, "strip", (), None, way.name),
+                    mirror=way.name,
+                )
             )
-        )
     return found
 
 
@@ -499,8 +454,10 @@ def _words(
     look: str,
     changes: Sequence[Change],
     deeper_m: float | None,
+    mirror: str | None,
 ) -> str:
-    said = f"{whence(scenario, eye)}, {_SEES[look].format(name)}"
+    by = "" if mirror is None else f"in the {mirror} "
+    said = f"{whence(scenario, eye)}, {by}{_SEES[look].format(name)}"
     ways = []
     if changes:
         best = changes[0]
