@@ -215,12 +215,20 @@ def _energy(
     by_load: dict[str, float] = {}
     by_waiting: dict[str, float] = {}
     total = 0.0
+    solved: dict[frozenset[tuple[str, float]], tuple[LoadTree, dict[str, float]]] = {}
     for name, levels, hours in spans:
-        tree = solve_tree(plan, {**off, **levels})
-        waiting = _own_standby(tree)
+        by_setup.setdefault(name, 0.0)
+        if hours == 0.0:
+            continue
+        wanted = {**off, **levels}
+        same = frozenset(wanted.items())
+        if same not in solved:  # the same levels return in other seasons and at other hours
+            tree = solve_tree(plan, wanted)
+            solved[same] = tree, _own_standby(tree)
+        tree, waiting = solved[same]
         total += tree.total_w * hours / 1000.0
         running = (tree.total_w - math.fsum(waiting.values())) * hours / 1000.0
-        by_setup[name] = by_setup.get(name, 0.0) + running
+        by_setup[name] += running
         for node_id, watts in waiting.items():
             if watts > 0.0:
                 by_waiting[node_id] = by_waiting.get(node_id, 0.0) + watts * hours / 1000.0

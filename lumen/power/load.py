@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -158,8 +158,8 @@ class NodeLoad:
         Ids of all loads, drivers and heat-making loads at or below the node, sorted.
     shares, tightest
         Every limit with its used share; the one most used (``None`` without limits).
-    explain
-        The sum that led to the figures: (text, value, unit) line by line.
+    below
+        What is fed straight from the node.
     """
 
     node: Node
@@ -186,7 +186,12 @@ class NodeLoad:
     heaters: tuple[str, ...]
     shares: tuple[LimitShare, ...]
     tightest: LimitShare | None
-    explain: tuple[Line, ...]
+    below: tuple[NodeLoad, ...] = field(repr=False)
+
+    @property
+    def explain(self) -> tuple[Line, ...]:
+        """The sum that led to the figures: (text, value, unit) line by line."""
+        return _explain(self, self.below)
 
 
 @dataclass(frozen=True, slots=True)
@@ -502,23 +507,26 @@ def _tree(plan: _Plan, levels: Mapping[str, float], flows: _Flows) -> LoadTree:
         for child in plan.children[node_id]:
             found.extend(beneath[child])
         beneath[node_id] = tuple(found)
+    amperes = {node_id: _amperes(plan, flows, node_id) for node_id in plan.order}
     drop: dict[str, float] = {}
     for node_id in plan.order:
         node = plan.by_id[node_id]
-        amps_in, amps_out = _amperes(plan, flows, node_id)
+        # a driver regulates: what was lost before it is not seen behind it
+        regulates = node.kind == "driver" or node.parent is None
+        upstream = 0.0 if regulates else drop[node.parent or ""]
+        drop[node_id] = upstream + float(amperes[node_id][0][_ALL, 0]) * node.loop_ohm
+    for node_id in reversed(plan.order):
+        node = plan.by_id[node_id]
+        amps_in, amps_out = amperes[node_id]
         shares = []
         for limit in node.limits:
             amps = float(_limit_amperes(limit, amps_in, amps_out)[0])
             shares.append(LimitShare(node_id, limit, amps, amps / limit.amperes))
         watts_in = float(flows.working_in[node_id][_ALL, 0])
         watts_out = float(flows.working_out[node_id][_ALL, 0])
-        upstream = 0.0 if node.parent is None else drop[node.parent]
-        if node.kind == "driver":
-            upstream = 0.0  # a driver regulates: what was lost before it is not seen behind it
         current = float(amps_in[_ALL, 0])
-        drop[node_id] = upstream + current * node.loop_ohm
         inside = sorted(beneath[node_id])
-        load = NodeLoad(
+        loads[node_id] = NodeLoad(
             node=node,
             path=plan.path[node_id],
             volts_in=plan.volts_in[node_id],
@@ -543,12 +551,9 @@ def _tree(plan: _Plan, levels: Mapping[str, float], flows: _Flows) -> LoadTree:
             heaters=tuple(i for i in inside if plan.by_id[i].heats),
             shares=tuple(shares),
             tightest=max(shares, key=lambda s: s.share, default=None),
-            explain=(),
+            below=tuple(loads[child] for child in plan.children[node_id]),
         )
-        loads[node_id] = load
-    for node_id in plan.order:
-        below = tuple(loads[child] for child in plan.children[node_id])
-        loads[node_id] = replace(loads[node_id], explain=_explain(loads[node_id], below))
+    loads = {node_id: loads[node_id] for node_id in plan.order}  # parents before children
     leaf_w = math.fsum(x.watts_out for x in loads.values() if x.node.kind == "load")
     return LoadTree(
         nodes=plan.nodes,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import dataclass
+from functools import cache
 
 from lumen.errors import LumenError
 from lumen.power.defaults import Appliance, appliance, region_number, region_value, regions
@@ -95,6 +96,16 @@ def region_pack(code: str) -> RegionPack:
     return RegionPack(code)
 
 
+@cache
+def _appliance_keys() -> dict[str, str]:
+    """The key of each row of the appliance table, by key and by name."""
+    keys = {}
+    for row in table("appliances"):
+        keys[row["name"].lower().replace(" ", "-")] = row["key"]
+        keys[row["key"]] = row["key"]
+    return keys
+
+
 def appliance_kind(like: str | None) -> ApplianceKind | None:
     """Return the row that ``like`` names, by key or by name; ``None`` when nothing is named.
 
@@ -113,10 +124,7 @@ def appliance_kind(like: str | None) -> ApplianceKind | None:
     if like is None:
         return None
     wanted = like.strip().lower().replace(" ", "-")
-    keys = {}
-    for row in table("appliances"):
-        keys[row["name"].lower().replace(" ", "-")] = row["key"]
-        keys[row["key"]] = row["key"]
+    keys = _appliance_keys()
     if wanted in keys:
         return appliance(keys[wanted])
     near = difflib.get_close_matches(wanted, sorted(set(keys.values())), n=4)

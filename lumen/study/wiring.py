@@ -66,6 +66,8 @@ Role = Literal[
 ]
 End = Literal["middle", "high"]
 
+_HOTTEST_C = 59.0  # a cord for 60 °C carries next to nothing from here on, but it keeps its limit
+
 
 @dataclass(frozen=True)
 class Wiring:
@@ -440,14 +442,18 @@ class _Builder:
     def _cord(self, node_id: str, cord: Cord | None, limits: dict[Role, Limit]) -> None:
         if cord is None:
             return
+        air_c = max(30.0, self.air_c.get(node_id, 30.0))
         found = cord_limit(
             region=self.scenario.region,
             printed_a=cord.rating_a,
             awg=cord.awg,
             area_mm2=cord.area_mm2 if cord.awg is None else None,
             length_m=cord.length_m,
-            ambient_c=max(30.0, self.air_c.get(node_id, 30.0)),
+            ambient_c=min(air_c, _HOTTEST_C),
         )
+        if found is not None and air_c > _HOTTEST_C:
+            reason = found.reason.replace(f"{_HOTTEST_C:g} °C", f"over {_HOTTEST_C:g} °C")
+            found = replace(found, reason=reason)
         if found is not None:
             limits["cord"] = found
 

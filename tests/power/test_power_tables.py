@@ -61,7 +61,7 @@ def test_region_refusals() -> None:
 
 
 def test_rules_are_numbered_and_whole() -> None:
-    """The fifty rules and our six, each with key, title, level, region, trigger, message, remedy and source."""
+    """The fifty rules and our six, each with key, level, trigger, message, remedy and source."""
     rows = table("rules")
     assert [int(row["number"]) for row in rows] == list(range(1, 57))
     assert len({row["key"] for row in rows}) == 56

@@ -10,6 +10,7 @@ import pytest
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
+from lumen.scenario.files import examples, load
 from lumen.study.cautions import DEFER, ORDER, Caution, cautions, rules, rules_text
 from lumen.study.cautions.registry import PREDICATES
 from lumen.study.electrics import electrics
@@ -87,9 +88,7 @@ def stand_light(x_m: float) -> Command:
 
 def long_load(watts: float, hours: float = 3.0) -> Command:
     """Return the command that plugs in a load for so many hours."""
-    return resistive(
-        watts, "far outlet", hours_per_day=hours, on_from_h=18, **{"continuous": hours >= 3}
-    )
+    return resistive(watts, "far outlet", hours_per_day=hours, on_from_h=18, continuous=hours >= 3)
 
 
 SIGN = [put("wall outlet", "signs", ["hot"])]
@@ -1153,3 +1152,92 @@ def test_fact_says_when_it_happens() -> None:
     assert "at 07:00 on a winter day." in raised("US", *both)[1][0].fact
     running = {"name": "set", "id": "evening", "args": {"field": "running", "value": ["h", "d"]}}
     assert "in 'Evening'." in raised("US", *both, running)[1][0].fact
+
+
+def test_every_caution_explains_itself(earned: Earned) -> None:
+    """Line by line: what raises the rule, what feeds the thing, the sum, what is assumed."""
+    for _, scenario, cautions_here in earned:
+        fed = {
+            item.id for item in (*scenario.supply, *scenario.lights) if hasattr(item, "fed_from")
+        }
+        for caution in cautions_here:
+            data = caution.to_json()
+            lines = data["explain"]
+            assert lines[0][0] == f"raised when {rules()[caution.rule]['trigger']}"
+            assert lines[-1][0] == data["fact"]
+            assert [line for line in lines if line[1] is not None] == data["numbers"]
+            if caution.assumed:
+                assert [f"assumed: {caution.assumed}", None, ""] in lines
+            first = caution.objects[0]
+            if first in fed and getattr(_item(scenario, first), "fed_from", None):
+                assert any(text.startswith("fed through: ") for text, _, _ in lines)
+
+
+def _item(scenario: Scenario, item_id: str) -> object:
+    return next(x for x in (*scenario.supply, *scenario.lights) if x.id == item_id)
+
+
+def test_overload_on_an_unread_breaker_or_outlet_says_so() -> None:
+    """Rules that rest on the region's usual breaker or outlet name that as assumed."""
+    hits = raised("US", *spread(1400, 401))
+    assert "15 A is assumed" in (hits[1][0].assumed or "")
+    hits = raised("JP", resistive(1501))
+    assert hits[7][0].assumed == "rating of the outlet and the breaker: usual in the region"
+    hits = raised("US", heater("h", "wall outlet", 800), heater("i", "far outlet", 641))
+    assert "breaker is assumed" in (hits[15][0].assumed or "")
+    hits = raised("US", resistive(901, "circuit", fixed=True))
+    assert "breaker is assumed" in (hits[4][0].assumed or "")
+    read = raised("US", *spread(1400, 401), put("circuit", "breaker_a", 15))
+    assert read[1][0].assumed is None
+
+
+TRAPS = {
+    "plain-pair": {(21, "warning"), (32, "warning"), (41, "warning")},
+    "heater-one-outlet": {(6, "danger"), (7, "danger"), (14, "danger"), (21, "warning")},
+    "alcove-two-sleep-times": {(17, "warning"), (36, "advice")},
+    "attic-slope": {(51, "warning")},
+    "l-room-dressing-nook": {(1, "danger"), (3, "warning"), (5, "danger")},
+    "loft-over-bunk": {(51, "advice"), (53, "danger")},
+    "no-drill-toddler": {(21, "warning")},
+    "two-pin-no-earth": {(28, "danger"), (32, "warning"), (47, "danger"), (49, "advice")},
+    "weak-supply": {(44, "advice")},
+    "profiling-bed": {(21, "warning")},
+    "parents-with-cot": {(52, "danger"), (52, "warning")},
+    "dark-slats-older-reader": {(18, "danger")},
+}
+
+
+@pytest.mark.parametrize("room", TRAPS)
+def test_example_rooms_raise_their_traps(room: str) -> None:
+    """The rooms that come along raise what they were made to show."""
+    scenario = load({file.stem: file for file in examples()}[room])
+    got = {(caution.rule, caution.severity) for caution in found(scenario)[1]}
+    assert got >= TRAPS[room]
+
+
+def test_every_example_room_has_its_traps_told() -> None:
+    """No room that comes along is left out above."""
+    assert set(TRAPS) == {file.stem for file in examples()}
+
+
+def test_slope_leaves_no_head_room_where_the_bed_stands() -> None:
+    """The attic: a head at 1.35 m under 1.20 m of slope; 0.4 m off the wall two people fit."""
+    scenario = load({file.stem: file for file in examples()}["attic-slope"])
+    (hit,) = [caution for caution in found(scenario)[1] if caution.rule == 51]
+    lines = {text: value for text, value, _ in hit.numbers}
+    assert lines["sitting eye"] == pytest.approx(1.23)
+    # 0.95 + 0.30 tan 40 degrees
+    assert lines["the slope there"] == pytest.approx(1.2017, abs=0.0001)
+    assert lines["room left"] == pytest.approx(1.2017 - 1.35, abs=0.0001)
+    moved = apply(scenario, put("mattress", "at_m", [2.1, 2.52, 0.33]))
+    assert 51 not in {caution.rule for caution in found(moved)[1]}
+
+
+def test_cot_clears_when_everything_is_far() -> None:
+    """With the cot pushed into the far corner, 0.9 m from strip and cords, rule 52 is silent."""
+    scenario = load({file.stem: file for file in examples()}["parents-with-cot"])
+    moved = scenario
+    for name in ("cot base", "cot mattress"):
+        at = next(item.at_m for item in scenario.furniture if item.id == name)
+        moved = apply(moved, put(name, "at_m", [0.6, 1.0, at[2]]))
+    assert 52 not in {caution.rule for caution in found(moved)[1]}

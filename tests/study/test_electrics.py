@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -449,3 +450,218 @@ def test_furniture_inside_without_compartment_is_reckoned_closed() -> None:
     drawn = electrics(plan("UK", *commands))
     assert drawn.heat["chest"].rise_k[1] > 0
     assert any("no vents" in text for text in drawn.heat["chest"].assumptions)
+
+
+# -- what the study says beside the sums ------------------------------------------------------
+
+
+def power(region: str, *commands: Command) -> dict[str, Any]:
+    """Return the power part of the study of a small plan."""
+    data = json.loads(json.dumps(electrics(plan(region, *commands)).to_json(), allow_nan=False))
+    return dict(data)
+
+
+def test_driver_choice_is_told() -> None:
+    """A reel of 72 W at 12 V: 90 W needed at 80 %, 96 W the next size, two outputs of 60 W."""
+    commands = [
+        supply("driver", "driver", "far outlet", rating_w=100, output_v=12, class_2=True),
+        led_strip("tape", "driver", 5, 14.4, volts=12),
+    ]
+    (fit,) = power("US", *commands)["drivers"]
+    assert fit["nominal_w"] == pytest.approx(72.0)
+    assert fit["needed_w"] == pytest.approx(90.0)
+    assert (fit["next_size_w"], fit["outputs_needed"], fit["output_limit_w"]) == (96.0, 2, 60.0)
+    assert fit["fill"] == pytest.approx(0.72)
+    # the least efficient driver of 96 W that EU law lets on sale: 96^0.81 = 40.34
+    assert fit["input_w"][1] == pytest.approx(72 / (40.34 / (1.09 * 40.34 + 2.10)), rel=1e-3)
+    assert ["label power in all", 72.0, "W"] in fit["explain"]
+
+
+def test_driver_that_feeds_nothing_or_odd_volts_has_no_size() -> None:
+    """No load, or volts of no known class, give no next size and no made-up limit."""
+    idle, odd = power(
+        "EU",
+        supply("idle", "driver", "far outlet", rating_w=60),
+        supply("odd", "driver", "wall outlet", rating_w=60, output_v=36),
+        appliance("thing", "odd", 20),
+    )["drivers"]
+    assert idle["next_size_w"] is None
+    assert odd["next_size_w"] is None
+    assert odd["output_limit_w"] is None
+    assert odd["nominal_w"] == 20.0
+
+
+def test_surge_of_several_drivers_is_told() -> None:
+    """Two drivers on one receiver: ten times the larger to a hundred times both, over 230 V."""
+    full = {"efficiency": 0.8, "power_factor": 1.0, "rating_w": 60, "standby_w": 0}
+    commands = [
+        supply("receiver", "receiver", "far outlet", rating_a=10, standby_w=0),
+        supply("one", "driver", "receiver", **full),
+        supply("two", "driver", "receiver", **full),
+        led_strip("long", "one", 3, 9.2),
+        led_strip("short", "two", 1, 9.2),
+    ]
+    receiver, circuit = power("EU", *commands)["surges"]
+    assert receiver["id"] == "receiver"
+    assert circuit["id"] == "circuit"
+    assert receiver["drivers"] == ["one", "two"]
+    # 27.6 W and 9.2 W through 80 %: 34.5 W and 11.5 W, 0.15 A and 0.05 A
+    assert receiver["running_a"] == pytest.approx(0.20)
+    assert receiver["peak_a"] == pytest.approx([1.5, 20.0])
+    assert receiver["breaker_trips_a"] == [48.0, 80.0]  # 16 A, curve B: 3 to 5 times
+    assert receiver["passes"] is False
+
+
+def test_supply_range_bands_the_current() -> None:
+    """Electronics draw more at low volts, heat makers more at high volts: India, -6 to +10 %."""
+    lamp = appliance("lamp", "far outlet", 230, efficiency=1.0)
+    hot = heater("hot", "wall outlet", 1150)
+    data = power("IN", lamp, hot)["supply"]
+    assert (data["low_v"], data["nominal_v"], data["high_v"]) == (216.2, 230.0, 253.0)
+    assert data["amperes"]["circuit"] == pytest.approx([1 / 0.94 + 5 * 0.94, 1 / 1.1 + 5 * 1.1])
+    measured = power("IN", lamp, hot, put("plan", "supply_volts", 190))["supply"]
+    assert measured["measured_v"] == 190.0
+    assert measured["amperes"]["circuit"][0] == pytest.approx(230 / 190 + 5 * 190 / 230)
+
+
+def test_cord_lengths_follow_the_plan() -> None:
+    """From an outlet at x = 2.3 to a light at 0.8, 0.9 m up: 2.4 m, 2.94 with slack, 3 m sold."""
+    commands = [
+        put("far outlet", "at_m", [2.3, 3.0, 0.4]),
+        light("lamp", "far outlet", mount_m=[0.8, 3.0, 1.3], cord={"length_m": 2.0}),
+    ]
+    (run,) = power("EU", *commands)["cord_lengths"]
+    assert run["route_m"] == pytest.approx(1.5 + 0.9)
+    assert run["needed_m"] == pytest.approx(2.4 * 1.1 + 0.3)
+    assert run["buy_m"] == 3.0
+    assert run["over_m"] == pytest.approx(2.0 - 2.94)  # the plan's own cord is too short
+
+
+def test_every_day_explains_its_closest_hour() -> None:
+    """Each variant of the day names hour, node and limit, and ends in that share."""
+    commands = [
+        heater("h", "wall outlet", 1000, on_from_h=6.5, hours_per_day=1, season="winter"),
+        heater("d", "far outlet", 1300, hours_per_day=0.2),
+    ]
+    days = power("US", *commands)["day"]
+    assert [day["variant"] for day in days] == ["winter evening", "winter morning"]
+    for day in days:
+        assert len(day["amperes"]["circuit"]) == 96
+        shares = [value for text, value, _ in day["explain"] if text == "share of the limit"]
+        assert any(value == pytest.approx(100 * day["share"], rel=1e-4) for value in shares)
+
+
+def test_every_node_explains_its_current() -> None:
+    """In every case the lines of a node hold the watts, the amperes and each of its limits."""
+    for node in power("UK", *bedroom(HEATER))["nodes"]:
+        for lines in node["explain"].values():
+            texts = [text for text, _, _ in lines]
+            assert "drawn" in texts
+            assert "current, at most" in texts
+            for limit in node["limits"]:
+                named = f"limit: {limit['reason']}" + ", assumed" * limit["assumed"]
+                assert named in texts
+
+
+def test_every_plug_of_a_fused_region_has_a_fuse() -> None:
+    """In Britain a plug whose fuse nobody read counts as 13 A, assumed; elsewhere there is none."""
+    load = appliance("load", "far outlet", 100)
+    (fuse,) = [
+        limit
+        for limit in electrics(plan("UK", load)).wiring.limits["load"].items()
+        if limit[0] == "plug fuse"
+    ]
+    assert (fuse[1].amperes, fuse[1].assumed) == (13.0, True)
+    known = electrics(plan("UK", load, put("load", "plug_fuse_a", 3))).wiring.limits["load"]
+    assert (known["plug fuse"].amperes, known["plug fuse"].assumed) == (3.0, False)
+    assert "plug fuse" not in electrics(plan("EU", load)).wiring.limits["load"]
+
+
+def test_coiled_cord_has_a_limit_of_its_own() -> None:
+    """A coiled cord of 1.25 mm² keeps a quarter of 13 A, and is the weakest link when loaded."""
+    coil = {"area_mm2": 1.25, "coiled": True}
+    data = power(
+        "UK",
+        supply("lead", "extension", "far outlet", rating_a=13, cord=coil),
+        appliance("load", "lead", 1150),
+    )
+    assert data["weakest"]["node"] == "lead"
+    assert data["weakest"]["limit_a"] == pytest.approx(3.25)
+    assert data["weakest"]["share"] == pytest.approx(5 / 3.25, rel=1e-5)
+
+
+def test_very_hot_space_leaves_a_cord_its_limit() -> None:
+    """At 60 °C and above a cord may carry nothing; its limit stays, tiny, and does not vanish."""
+    box = put("nightstand", "compartment.vent_area_m2", 0)
+    cord = {"awg": 18}
+    for watts in (60, 3000):
+        drawn = electrics(
+            plan(
+                "US",
+                box,
+                supply("strip", "power strip", "far outlet", inside="nightstand", cord=cord),
+                appliance("hot", "strip", watts, inside="nightstand"),
+            )
+        )
+        limit = drawn.wiring.limits["strip"]["cord"]
+        assert limit.amperes < 2.0
+        assert "over 59 °C" in limit.reason
+
+
+HOSTILE: dict[str, list[Command]] = {
+    "nothing drawn": [
+        supply("idle", "driver", "wall outlet", rating_w=10, standby_w=0),
+        led_strip("dark", "idle", 1, 0),
+        appliance("off", "far outlet", 0),
+    ],
+    "all unplugged": [light("one", None, 5), light("two", None, 60)],
+    "sixty deep": [
+        supply("x0", "extension", "far outlet"),
+        *(
+            supply(f"x{i}", ("power strip", "extension", "adapter", "receiver")[i % 4], f"x{i - 1}")
+            for i in range(1, 60)
+        ),
+        heater("end", "x59", 1500),
+    ],
+    "fifty things": [
+        supply("strip", "power strip", "wall outlet", holes=20),
+        *(supply(f"a{i}", "appliance", "strip", like="laptop") for i in range(50)),
+    ],
+    "two circuits of other volts": [
+        add("supply", "kitchen", kind="circuit", breaker_a=10, volts=400),
+        supply("stove outlet", "outlet", "kitchen", holes=1),
+        appliance("stove", "stove outlet", 5000),
+    ],
+    "a millionth of an ampere": [
+        put("circuit", "breaker_a", 1e-6),
+        appliance("load", "far outlet", 1e9),
+    ],
+    "a heater in a drawer": [
+        put("nightstand", "compartment.vent_area_m2", 0),
+        heater("hot", "far outlet", 3000, inside="nightstand"),
+        supply("strip", "power strip", "wall outlet", inside="nightstand", cord={"awg": 24}),
+    ],
+}
+
+
+@pytest.mark.parametrize("region", ["US", "UK", "EU", "AU", "JP", "IN"])
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_plans_are_answered(name: str, region: str) -> None:
+    """Odd but well-formed plans give finite figures, no crash, and a total that adds up."""
+    drawn, raised_here = found(plan(region, *HOSTILE[name]))
+    data = [drawn.to_json(), *(caution.to_json() for caution in raised_here)]
+    assert json.loads(json.dumps(data, allow_nan=False))
+    tree = drawn.everything
+    assert tree.total_w == pytest.approx(tree.leaf_w + tree.loss_w)
+    roots = math.fsum(tree[root].watts_in for root in tree.roots)
+    assert tree.total_w == pytest.approx(roots)
+    for node in tree.loads.values():
+        assert node.amperes >= node.amperes_active - 1e-9
+
+
+def test_two_circuits_do_not_share_a_load() -> None:
+    """What hangs on the second circuit is not in the first, and each keeps its own volts."""
+    tree = electrics(plan("EU", *HOSTILE["two circuits of other volts"])).everything
+    assert tree["circuit"].watts_in == 0.0
+    assert tree["kitchen"].amperes == pytest.approx(12.5)
+    assert tree.total_w == pytest.approx(5000)

@@ -23,6 +23,7 @@ from lumen.study.warmth import inside_of
 HEATER_TO_FABRIC_M = 0.9  # 3 ft, US Consumer Product Safety Commission
 LAMP_TO_FABRIC_M = {"halogen": 0.3, "incandescent": 0.3, "led": 0.1, "fluorescent": 0.1}  # our own
 
+BEYOND_K = 100.0  # from here the steady sum says only "far too hot": something trips or burns first
 TRIFLE_W = 1.0  # a closed space that gets less than this is left alone: our own rule
 
 _BETWEEN = {
@@ -143,7 +144,11 @@ def driver_closed_in(facts: Facts) -> Iterator[Found]:
         where = facts.the(furniture_id)
         words = (
             f"{facts.list_of(ids)}: about {found.losses_w:.1f} W of heat stay in {where}, and "
-            f"its air gets about {rise:.0f} K ({low:.0f} to {high:.0f} K) warmer than the room"
+            + (
+                f"its air gets about {rise:.0f} K ({low:.0f} to {high:.0f} K) warmer than the room"
+                if rise < BEYOND_K
+                else f"its air gets more than {BEYOND_K:g} K warmer than the room"
+            )
         )
         if closed:
             words += ", and it has no opening for air"
