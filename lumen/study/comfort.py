@@ -39,6 +39,7 @@ __all__ = [
     "Glare",
     "PageWhite",
     "Sleeper",
+    "Way",
     "comfort",
 ]
 
@@ -103,6 +104,17 @@ class Sleeper:
     name: str
     budgets: tuple[Budget, ...]
     by_setup: tuple[dict[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class Way:
+    """Light on the floor from a bed's side to the door in one setup [lx]."""
+
+    target: str
+    setup: str
+    average: float
+    minimum: float
+    words: str
 
 
 @dataclass(frozen=True)
@@ -295,6 +307,16 @@ class Comfort:
         pairs = ((a, b, white_mismatch(a.cct_k, b.cct_k)) for a, b in combinations(lit, 2))
         return tuple((a.id, b.id, found) for a, b, found in pairs if found.verdict != "alike")
 
+    def ways(self, setup: str) -> tuple[Way, ...]:
+        """Return how each way to the door is lit: least and average on the floor."""
+        found = []
+        for target in self.lighting.targets:
+            if target.id.startswith("path:"):
+                answer = self.lighting.answer(target.id, setup)
+                words = _way_words(answer.minimum_lx, answer.average_lx)
+                found.append(Way(target.id, setup, answer.average_lx, answer.minimum_lx, words))
+        return tuple(found)
+
     def glow_words(self, setup: str) -> tuple[GlowWords, ...]:
         """Return how the strips' glow reads in a setup; nothing when no strip is on."""
         weights = self.lighting.weights(setup)
@@ -360,6 +382,7 @@ class Comfort:
                 for a, b, found in self.mismatches(setup)
             ],
             "glow": [_rounded(asdict(found)) for found in self.glow_words(setup)],
+            "ways": [_rounded(asdict(found)) for found in self.ways(setup)],
             "lines": list(self.lines(setup)),
         }
 
@@ -377,6 +400,13 @@ class Comfort:
                 f"The whites of {names[first]} and {names[second]} are "
                 f"{found.verdict} ({found.mired:.0f} mired apart)"
             )
+        for way in self.ways(setup):
+            if 0.0 < way.average < _night_light()[2]:
+                name = next(t.name for t in self.lighting.targets if t.id == way.target)
+                yield (
+                    f"{name}: {way.words}, least {amount(way.minimum)} lx, "
+                    f"average {amount(way.average)} lx"
+                )
         for contrast in self.contrast(setup):
             if contrast.ratio is not None and contrast.ratio > FAR_RATIO and contrast.page > 1:
                 yield f"{_capital(contrast.target.partition(':')[2])}'s page: {contrast.words}"
@@ -422,7 +452,22 @@ def _place(eye: str) -> str:
     _, person, posture = eye.split(":")
     if posture in LYING:
         return f"{person}:lying"
-    return posture if posture in ("foot", "door") else f"{person}:{posture}"
+    return posture if posture in ("foot", "door") else f"{person}:seat"
+
+
+def _night_light() -> tuple[float, float, float]:
+    """Low, usual and high of a night light on the floor [lx]: our synthesis, table ``aims``."""
+    (row,) = (r for r in table("aims") if r["use"] == "night" and r["region"] == "default")
+    return float(row["low_lx"]), float(row["lx"]), float(row["high_lx"])
+
+
+def _way_words(minimum: float, average: float) -> str:
+    low, _, high = _night_light()
+    if average <= 0.0:
+        return "dark"
+    if minimum < low:
+        return "dark in places"
+    return "enough to walk by" if average <= high else "brighter than a walk at night needs"
 
 
 def _contrast_words(page: float, ratio: float | None) -> str:

@@ -310,3 +310,104 @@ def test_json_is_plain_and_quiet_in_the_dark():
     assert json.loads(json.dumps(data, allow_nan=False)) == data
     off = next(s for s in data["setups"] if s["setup"] == "off")
     assert not any(off[part] for part in ("lines", "harsh", "white", "glare", "glow"))
+
+
+MIRROR = {
+    "id": "glass",
+    "kind": "mirror",
+    "wall": 0,
+    "from_m": 1.0,
+    "to_m": 3.0,
+    "sill_m": 0.0,
+    "head_m": 2.2,
+}
+
+
+def mirrored(*lights, **glass):
+    """The room with a mirror on the wall across from the bed (y = 0) in place of the door."""
+    first = plan(*lights).model_dump(exclude_unset=True, mode="json")
+    first["room"]["openings"] = [{**MIRROR, **glass}]
+    return parse(first)
+
+
+def test_mirror_adds_the_image_to_an_eye():
+    """Direct light at the sitting eye grows by 0.85 I cos / d^2 from the image at y = -3.9.
+
+    One even lamp at (1.5, 3.9, 1.6), image (1.5, -3.9, 1.6); the eye looks down the bed.
+    """
+    lamp = light(at=(1.5, 4, 1.6), size_m=0)
+    plain, glass = lighting(plan(lamp)), lighting(mirrored(lamp))
+    eye = next(t for t in glass.targets if t.id == "eye:left:sitting")
+    ray = np.array([1.5, -3.9, 1.6]) - eye.points[0]
+    d = np.linalg.norm(ray)
+    expected = 0.85 * 400 / (4 * math.pi) * (ray @ eye.normals[0]) / d**3
+    added = glass.direct[0, glass.slices[eye.id]] - plain.direct[0, plain.slices[eye.id]]
+    assert added[0] == pytest.approx(expected, rel=1e-9)
+
+
+def test_mirror_reflectance_is_its_finish():
+    """A mirror with a card of 80 sends back 0.80; without one the default is 0.85."""
+    lamp = light(at=(1.5, 4, 1.6), size_m=0)
+    part = "eye:left:sitting"
+    base = lighting(plan(lamp)).answer(part, "on").direct_lx
+    default, given = (
+        lighting(mirrored(lamp, **finish)).answer(part, "on").direct_lx - base
+        for finish in ({}, {"finish": {"lrv": 80}})
+    )
+    assert given / default == pytest.approx(0.80 / 0.85)
+
+
+def test_mirror_shows_the_lamp():
+    """From the sitting eye, which looks at the page, the lamp behind is seen in the mirror only."""
+    lamp = light(at=(1.5, 4, 1.6), size_m=0.12)
+    found = comfort(lighting(mirrored(lamp)))
+    (seen,) = (s for s in found.sight if s.eye == "eye:left:sitting" and s.mirror == "glass")
+    assert seen.in_view
+    assert seen.luminance == pytest.approx(0.85 * 2814.5, abs=0.05)
+    assert "in the glass you look straight at the bulb of the lamp" in seen.words
+    low = comfort(lighting(mirrored(lamp, head_m=1.0)))
+    assert not any(s.mirror for s in low.sight if s.eye == "eye:left:sitting")
+
+
+def test_mirror_keeps_the_light_in_the_room():
+    """A mirror in place of a matt patch of its reflectance moves light but loses none."""
+    lamp = light(at=(1.5, 4, 1.6))
+    matt = plan(
+        lamp,
+        room={
+            **plan(lamp).room.model_dump(exclude_unset=True, mode="json"),
+            "openings": [{**MIRROR, "kind": "recess", "finish": {"lrv": 85}}],
+        },
+    )
+    totals = []
+    for scenario in (matt, mirrored(lamp)):
+        lit = lighting(scenario)
+        patches = lit.transport.patches
+        absorbed = (1 - patches.reflectances[:, 0]) * lit.maps[0].patch_illuminance
+        totals.append(float(absorbed @ patches.areas))
+    assert totals[1] == pytest.approx(totals[0], rel=5e-3)
+    assert totals[1] == pytest.approx(400, rel=5e-3)
+
+
+def test_way_to_the_door_in_words():
+    """A dim strip low down lights the way at some lux; the words follow the least and the mean."""
+    strip = {
+        "id": "strip",
+        "path_m": [[0.1, 0.5, 0.2], [0.1, 3.5, 0.2]],
+        "facing": "right",
+        "flux_lm_per_m": 100,
+        "power_w_per_m": 2,
+    }
+    scenario = plan(
+        strips=[strip],
+        setups=[{"id": s, "levels": {"strip": v}} for s, v in (("dim", 0.1), ("full", 1.0))],
+    )
+    found = comfort(lighting(scenario))
+    (dim, _), (full, _) = (found.ways(s) for s in ("dim", "full"))
+    assert dim.minimum == pytest.approx(0.1 * full.minimum)
+    way = next(t for t in found.lighting.targets if t.id == "path:left")
+    lux = found.lighting.illuminance("dim")[found.lighting.slices[way.id]]
+    assert (dim.minimum, dim.average) == (pytest.approx(lux.min()), pytest.approx(lux.mean()))
+    assert full.words == "brighter than a walk at night needs"
+    assert any(f"Left's way to the door: {dim.words}" in line for line in found.lines("dim"))
+    assert not any("Left's way" in line for line in found.lines("full"))

@@ -1,0 +1,167 @@
+"""Wishes to start from: what pages, sleepers, the way to the door and mirrors should get.
+
+Each is a row of the table ``aims`` for the plan's country, or our own synthesis where that country
+has none; all are written into the plan as ordinary wishes, to be changed by the person.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from lumen.scenario.aims import AimFor, Setup
+from lumen.scenario.document import Scenario
+from lumen.scenario.people import Person
+from lumen.study.emitters import light_centre
+from lumen.study.targets import Target, targets
+from lumen.tables import table
+
+__all__ = ["suggested_aims"]
+
+_COUNTRIES = {
+    "US": "USA",
+    "UK": "UK",
+    "EU": "Germany",
+    "AU": "Australia and New Zealand",
+    "JP": "Japan",
+}
+"""The EU's homes have no common table; Germany's stands for it and is named in the source."""
+
+OLD_YEARS, OLD_FACTOR = 65.0, 2.0
+"""Over 65 values double (IES, as a trade page quotes RP-28); others say up to three times."""
+
+_ON = 0.5
+_NIGHT = 0.15  # a night light gives no more of the brightest setup's lumens than this; ours
+
+
+def suggested_aims(scenario: Scenario) -> tuple[AimFor, ...]:
+    """Return wishes for a plan by its country, people, lights and setups.
+
+    A page is to be lit in setups where its nearest light is on; a sleeper to be spared where that
+    light is off and another reader's is on; the way to the door to be seen in the dimmest setup
+    without reading lights, if that is a night light next to the brightest; a face at a mirror in
+    the brightest. Wishes without such a setup are left out.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = next(p for p in map(load, examples()) if p.title == "Plain pair")
+    >>> [(aim.id, aim.at_least or aim.at_most, aim.setups) for aim in suggested_aims(plan)][:2]
+    [('left page', 300.0, ('read left', 'read both')), ('left asleep', 1.0, ('read right',))]
+    """
+    asked = {target.id: target for target in targets(scenario)}
+    return tuple(_suggested(scenario, asked))
+
+
+def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimFor]:
+    own_light = {
+        person.id: _nearest_light(scenario, asked.get(f"eye:{person.id}:sitting"))
+        for person in scenario.people
+    }
+    for person in scenario.people:
+        readers = [p.id for p in scenario.people if p.reads and p.id != person.id]
+        others = {name for who in readers if (name := own_light[who])}
+        reads, sleeps = _split(scenario.setups, own_light[person.id], others)
+        if f"page:{person.id}" in asked and reads:
+            lux, source = _level(scenario, "reading in bed")
+            yield _wish(
+                f"{person.id} page", f"page:{person.id}", reads, *_for_age(lux, source, person)
+            )
+        if f"eye:{person.id}:lying back" in asked and sleeps:
+            yield AimFor(
+                id=f"{person.id} asleep",
+                of=f"eye:{person.id}",
+                measure="melanopic_edi_lx",
+                at_most=_limit("melanopic edi asleep"),
+                setups=sleeps,
+                source="T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): asleep",
+            )
+    lit = [setup for setup in scenario.setups if _output(scenario, setup) > 0]
+    if not lit:
+        return
+    reading = {name for name in own_light.values() if name}
+    calm = [s for s in lit if all(s.levels.get(name, 0.0) < _ON for name in reading)]
+    dim = min(calm or lit, key=lambda setup: _output(scenario, setup))
+    bright = max(lit, key=lambda setup: _output(scenario, setup))
+    lux, source = _level(scenario, "night", least=True)
+    for name in asked:
+        kind, _, who = name.partition(":")
+        if kind == "path" and calm and _output(scenario, dim) <= _NIGHT * _output(scenario, bright):
+            yield _wish(f"{who} way", name, (dim.id,), lux, source)
+        if kind == "mirror":
+            yield _wish(f"{who} face", name, (bright.id,), *_level(scenario, "mirror"))
+
+
+def _wish(name: str, of: str, setups: Sequence[str], lux: float, source: str) -> AimFor:
+    return AimFor(id=name, of=of, at_least=lux, setups=tuple(setups), source=source)
+
+
+def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float, str]:
+    """Level [lx] and source for a use: the country's last row that speaks of homes, else ours."""
+    country = _COUNTRIES.get(scenario.region, "default")
+    rows = [row for row in table("aims") if row["use"] == use]
+    plane = {"reading in bed": "page", "mirror": "face", "night": "floor"}[use]
+    own = [
+        row
+        for row in rows
+        if row["region"] == country
+        and "not for dwellings" not in row["note"]
+        and row["how"] == "read"
+    ]
+    own.sort(key=lambda row: row["plane"] == plane)  # stable: the last on the right plane wins
+    row = next(iter(reversed(own)), None) if plane != "floor" else None
+    if row is None:
+        row = next(row for row in rows if row["region"] == "default")
+    order = ("low_lx", "lx") if least else ("lx", "low_lx")
+    value = next(float(row[key]) for key in order if row[key])
+    if row["region"] == "default":
+        return value, f"our assumption, {row['low_lx']} to {row['high_lx']} lx for {use}"
+    return value, f"{row['source']} ({row['region']}), {row['locator']}"
+
+
+def _for_age(lux: float, source: str, person: Person) -> tuple[float, str]:
+    if person.age is not None and person.age > OLD_YEARS:
+        return OLD_FACTOR * lux, f"{source}; doubled over {OLD_YEARS:g} years (IES)"
+    return lux, source
+
+
+def _limit(what: str) -> float:
+    return next(float(row["value"]) for row in table("glare_limits") if row["what"] == what)
+
+
+def _nearest_light(scenario: Scenario, eye: Target | None) -> str | None:
+    if eye is None or not scenario.lights:
+        return None
+    away = {
+        light.id: float(np.linalg.norm(light_centre(scenario, light) - eye.points[0]))
+        for light in scenario.lights
+    }
+    return min(away, key=lambda name: away[name])
+
+
+def _split(
+    setups: Sequence[Setup], own: str | None, others: set[str]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Setups in which one's own light is on, and those in which only another reader's is."""
+    if own is None:
+        return (), ()
+    reads = tuple(s.id for s in setups if s.levels.get(own, 0.0) >= _ON)
+    sleeps = tuple(
+        s.id
+        for s in setups
+        if s.levels.get(own, 0.0) == 0.0 and any(s.levels.get(o, 0.0) >= _ON for o in others)
+    )
+    return reads, sleeps
+
+
+def _output(scenario: Scenario, setup: Setup) -> float:
+    """Rough lamp lumens of a setup, to tell bright ones from dim ones."""
+    flux = {}
+    for light in scenario.lights:
+        flux[light.id] = float(np.mean(light.lamp.flux_lm)) * light.lamps
+    for strip in scenario.strips:
+        path = np.array(strip.path_m)
+        length = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
+        flux[strip.id] = float(np.mean(strip.flux_lm_per_m)) * length
+    return sum(level * flux.get(name, 0.0) for name, level in setup.levels.items())
