@@ -15,6 +15,8 @@ from lumen.tables import table
 
 __all__ = ["Band", "Clash", "bands_on", "clashes", "workmanship"]
 
+_LEVEL_M = 0.01  # a ceiling edge that rises less than this is level
+
 
 @dataclass(frozen=True)
 class Band:
@@ -36,6 +38,7 @@ class Clash:
     """A mark in a band: how far to move it along the wall, and which way, to be out of it."""
 
     mark: str
+    mark_kind: str
     letter: str
     name: str
     band: str
@@ -84,6 +87,8 @@ def _bands(scenario: Scenario, wall: Wall) -> Iterator[Band]:
             edges = [("along the floor", 0.0, long, near, far)]
         elif kind == "ceiling":
             low = min(z for _, z in wall.top)
+            if high - low > _LEVEL_M:
+                continue  # it follows the slope, and the page says so
             edges = [("along the ceiling", 0.0, long, low - far, low - near)]
         elif kind == "corner":
             edges = [
@@ -118,6 +123,20 @@ def _beside_openings(
             yield f"right of {opening.id}", right + near, right + far, 0.0, wall.height_m
 
 
+def _way_out(mark: Mark, band: Band, clear: float) -> tuple[float | None, str | None]:
+    """The shorter way along the wall out of an upright band, if the wall leaves room for one."""
+    ways = [
+        (mark.along_m - (band.left_m - clear), "left", band.left_m - clear),
+        (band.right_m + clear - mark.along_m, "right", band.right_m + clear),
+    ]
+    length = mark.from_left_m + mark.from_right_m
+    possible = [(shift, way) for shift, way, place in ways if clear <= place <= length - clear]
+    if not possible:
+        return None, None
+    shift, way = min(possible)
+    return round(shift, 6), way
+
+
 def clashes(marks: Sequence[Mark], bands: Sequence[Band]) -> tuple[Clash, ...]:
     """Return the marks whose hole, with room for its plug, reaches into a band."""
     clear = workmanship("drill_clear")
@@ -129,12 +148,11 @@ def clashes(marks: Sequence[Mark], bands: Sequence[Band]) -> tuple[Clash, ...]:
             if not (inside_u and inside_z):
                 continue
             upright = band.kind in ("outlet upright", "corner", "opening")
-            to_left = mark.along_m - (band.left_m - clear)
-            to_right = band.right_m + clear - mark.along_m
-            shift = min(to_left, to_right)
+            shift, way = _way_out(mark, band, clear)
             found.append(
                 Clash(
                     mark=mark.id,
+                    mark_kind=mark.kind,
                     letter=mark.letter,
                     name=mark.name,
                     band=band.kind,
@@ -142,8 +160,8 @@ def clashes(marks: Sequence[Mark], bands: Sequence[Band]) -> tuple[Clash, ...]:
                     source=band.source,
                     how=band.how,
                     above_outlet=band.name if band.kind.startswith("outlet") else None,
-                    shift_m=round(shift, 6) if upright else None,
-                    way=("left" if to_left < to_right else "right") if upright else None,
+                    shift_m=shift if upright else None,
+                    way=way if upright else None,
                 )
             )
     return tuple(found)

@@ -65,7 +65,7 @@ def contents(study: Study, data: Json) -> Json:
             {"letter": mark["letter"], "name": mark["name"], **_plain(change)}
             for mark in (*wall["marks"], *wall["board"])
             for item in items
-            if item.id == mark["id"] and mark.get("kind", "light") == "light"
+            if item.id == mark["id"] and mark["kind"] != "hung"
             for change in item.near
             if change.kind == "hole"
         ]
@@ -108,11 +108,7 @@ def contents(study: Study, data: Json) -> Json:
             for mark in wall["marks"]
             if mark["kind"] == "hung" and mark["name"].endswith("left corner")
         ],
-        "sights": [
-            place
-            for place, row in enumerate(data["comfort"]["sight"])
-            if row["harsh"] and row["in_view"]
-        ],
+        "sights": _sights(plan, data),
         "planes": _grids(data, "planes"),
         "eyes": _grids(data, "eyes"),
         "assumed": [_assumed(plan, item["field"]) for item in data["assumptions"]],
@@ -139,7 +135,7 @@ def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
     is_bed_wall = wall.number == bed_wall(plan.room)
     places = {mark.id: mark.along_m for mark in marks if mark.kind == "light"}
     boards = [
-        {**_plain(mark), "along_m": round(wall.place(_mount(plan, mark.id))[0], 6)}
+        {**_plain(mark), "kind": "board", "along_m": round(wall.place(_mount(plan, mark.id))[0], 6)}
         for mark in (board_marks(plan) if is_bed_wall else ())
     ]
     places |= {mark["id"]: mark["along_m"] for mark in boards}
@@ -156,7 +152,8 @@ def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
         "height_m": wall.height_m,
         "bed_line_m": wall.bed_line_m,
         "top": [list(corner) for corner in wall.top],
-        "scale": scale_of(wall.length_m, wall.height_m),
+        "scale": scale_of(wall.length_m, wall.height_m, marked=bool(marks or boards)),
+        "slopes": max(z for _, z in wall.top) - min(z for _, z in wall.top) > 0.01,
         "marks": _plain(marks),
         "board": boards,
         "outlets": outlets,
@@ -270,10 +267,36 @@ def _facts(light: Light, mark: Json) -> list[Json]:
             }
         )
     elif light.mount == "ceiling":
-        facts.append({"words": "cross from the bed wall", "value_m": mark["from_bed_wall_m"]})
+        facts.append({"words": "cross from the wall ahead", "value_m": mark["from_ahead_m"]})
     else:
         facts.append({"words": "cross below the board's top", "value_m": mark["below_board_top_m"]})
     return facts
+
+
+def _sights(plan: Scenario, data: Json) -> list[Json]:
+    """Source by source, whose eyes look into a bare lamp, and what would clear it."""
+    names = {target["id"]: target["name"] for target in data["targets"]}
+    mounts = {light.id: light.mount for light in plan.lights}
+    found = []
+    for source in plan.sources:
+        rows = [
+            (place, row)
+            for place, row in enumerate(data["comfort"]["sight"])
+            if row["light"] == source.id and row["harsh"] and row["in_view"]
+        ]
+        if rows:
+            clears = [r["words"].split("; to clear it ", 1)[1] for _, r in rows
+                      if "; to clear it " in r["words"]]  # fmt: skip
+            found.append(
+                {
+                    "name": source.name or source.id,
+                    "drilled": mounts.get(source.id) in ("wall", "headboard"),
+                    "eyes": list(dict.fromkeys(names[row["eye"]] for _, row in rows)),
+                    "brightest": max(rows, key=lambda pair: pair[1]["luminance_cd_m2"])[0],
+                    "clears": list(dict.fromkeys(clears)),
+                }
+            )
+    return found
 
 
 def _grids(data: Json, kind: str) -> list[Json]:

@@ -14,12 +14,14 @@ __all__ = ["elevation", "scale_of"]
 
 PAGE_MM = 186.0  # fits A4 and Letter with their margins
 _SCALES = (10, 15, 20, 25, 30, 40, 50, 75)
-_HIGHEST_MM = 118.0
+_HIGHEST_MM, _PLAIN_MM = 105.0, 66.0
 _SIDE_MM, _ROW_MM, _COLUMN_MM = 7.5, 6.5, 6.5
 
 
-def scale_of(length_m: float, height_m: float) -> int:
+def scale_of(length_m: float, height_m: float, *, marked: bool = True) -> int:
     """Return the scale that shows a wall largest on the page: 1 to this number.
+
+    A wall without a mark needs less room.
 
     Examples
     --------
@@ -28,7 +30,8 @@ def scale_of(length_m: float, height_m: float) -> int:
     """
     for scale in _SCALES:
         wide, high = 1000 * length_m / scale, 1000 * height_m / scale
-        if wide <= PAGE_MM - 2 * (_SIDE_MM + 2 * _COLUMN_MM) and high <= _HIGHEST_MM:
+        fits = wide <= PAGE_MM - 2 * (_SIDE_MM + 2 * _COLUMN_MM)
+        if fits and high <= (_HIGHEST_MM if marked else _PLAIN_MM):
             return scale
     return _SCALES[-1] * 2
 
@@ -174,11 +177,16 @@ class _Elevation:
         pairs = [(float(p.left_along_m), float(p.right_along_m), p.between_m)
                  for p in self.wall.pairs]  # fmt: skip
         for group in (lines, corners, pairs):
-            rows += _packed(group)
+            rows += _packed(_once(group))
         return [*rows, [(0.0, self.length, self.wall.length_m)]]
 
 
 _Span = tuple[float, float, Figure]
+
+
+def _once(spans: list[_Span]) -> list[_Span]:
+    """Two marks above one another need one dimension."""
+    return list({(round(a, 4), round(b, 4)): (a, b, figure) for a, b, figure in spans}.values())
 
 
 def _packed(spans: list[_Span]) -> list[list[_Span]]:

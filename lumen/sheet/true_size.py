@@ -188,7 +188,11 @@ def tile_page(template: Trail, tile: Trail) -> Markup:
     clip.line(frame_x, y(0.0), frame_x + TILE_WIDE_MM, y(0.0), 0.15, "6 1 1 1")
     if inside(x(0.0), y(0.0)):
         picture.mark(x(0.0), y(0.0), 6.0)
-        _facts(picture, template, (x(0.0), y(0.0)), frame_y)
+        picture.text(x(0.0) + 1.5, frame_y + 4.0, "up", anchor="start", size=3)
+        # beside a small ring, inside a large one; not where a tile ends to the right
+        beside = 1000 * half_low + 4.0 if 1000 * half_low < 45.0 else 7.0
+        if x(0.0) - frame_x <= TILE_WIDE_MM / 2 + 1.0:
+            _facts(picture, template, (x(0.0) + beside, y(0.0)))
     _overlaps(picture, tile, frame_x, frame_y)
     words = f"tile {tile.column.value:.0f} of {tile.columns.value:.0f} across, "
     words += f"{tile.row.value:.0f} of {tile.rows.value:.0f} down"
@@ -233,19 +237,19 @@ class _Clip:
         self.path([(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turn], weight)
 
 
-def _facts(picture: Drawing, template: Trail, at: tuple[float, float], frame_y: float) -> None:
+def _facts(picture: Drawing, template: Trail, at: tuple[float, float]) -> None:
     """What to set the template by, beside its cross."""
-    at_x, at_y = at[0] + 7.0, at[1] - 8.0
-    picture.text(at_x, at_y, f"{template.letter}  {_short(template.outline.name, 34)}",
-                 anchor="start",
-                 bold=True, size=3.2)  # fmt: skip
+    name = f"{template.letter}  {_short(template.outline.name, 34)}"
+    picture.text(at[0], at[1] - 8.0, name, anchor="start", bold=True, size=3.2)
     for number, fact in enumerate(template.facts):
-        words = f"{fact.words}: "
         picture.text(
-            at_x, at_y + 14.0 + 4.2 * number, words + length_words(abs(float(fact.value_m))),
-            anchor="start", size=3, figure=fact.value_m,
-        )  # fmt: skip
-    picture.text(at[0] + 1.5, frame_y + 4.0, "up", anchor="start", size=3)
+            at[0],
+            at[1] + 6.0 + 4.2 * number,
+            f"{fact.words}: {length_words(abs(float(fact.value_m)))}",
+            anchor="start",
+            size=2.8,
+            figure=fact.value_m,
+        )
 
 
 def _overlaps(picture: Drawing, tile: Trail, frame_x: float, frame_y: float) -> None:

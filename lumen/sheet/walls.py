@@ -125,13 +125,15 @@ class Mark:
 
 @dataclass(frozen=True)
 class CeilingMark:
-    """A place on the ceiling: from the bed centre line, the bed wall and its left corner."""
+    """A place on the ceiling: from the bed centre line and, facing as to the bed wall, from the
+    walls ahead and on the left that one meets from there.
+    """
 
     id: str
     name: str
     height_m: float
     from_bed_line_m: float | None
-    from_bed_wall_m: float
+    from_ahead_m: float
     from_left_m: float
     letter: str = ""
 
@@ -389,23 +391,40 @@ def box_on_wall(wall: Wall, item: Furniture) -> tuple[float, float, float, float
 
 
 def ceiling_marks(scenario: Scenario) -> tuple[CeilingMark, ...]:
-    """Return the marks of ceiling lights, from the bed line, the bed wall and its left corner."""
+    """Return the marks of ceiling lights, from the bed line and the walls ahead and on the left."""
     wall, bed = wall_of(scenario, bed_wall(scenario.room)), mattress_of(scenario)
     found = []
     for number, light in enumerate(x for x in scenario.lights if x.mount == "ceiling"):
-        along, height, off = wall.place(light.mount_m)
+        x, y, height = light.mount_m
+        ahead = (-wall.inward[0], -wall.inward[1])
+        left = (-wall.right_way[0], -wall.right_way[1])
         found.append(
             CeilingMark(
                 id=light.id,
                 name=light.name or light.id,
                 height_m=_micro(height),
                 from_bed_line_m=None if bed is None else _micro(light.mount_m[0] - bed.at_m[0]),
-                from_bed_wall_m=_micro(off),
-                from_left_m=_micro(along),
+                from_ahead_m=_micro(_to_outline(scenario, (x, y), ahead)),
+                from_left_m=_micro(_to_outline(scenario, (x, y), left)),
                 letter=f"C{number + 1}",
             )
         )
     return tuple(found)
+
+
+def _to_outline(scenario: Scenario, start: tuple[float, float], way: tuple[float, float]) -> float:
+    """Distance from a point of the floor to the wall that one meets going one way."""
+    outline, found = scenario.room.outline_m, []
+    for (x0, y0), (x1, y1) in zip(outline, (*outline[1:], outline[0]), strict=True):
+        across = way[0] * (y1 - y0) - way[1] * (x1 - x0)
+        if abs(across) < 1e-12:
+            continue
+        dx, dy = x0 - start[0], y0 - start[1]
+        away = (dx * (y1 - y0) - dy * (x1 - x0)) / across
+        share = (dx * way[1] - dy * way[0]) / across
+        if away >= -1e-9 and -1e-9 <= share <= 1 + 1e-9:
+            found.append(away)
+    return min(found, default=0.0)
 
 
 def board_marks(scenario: Scenario) -> tuple[BoardMark, ...]:

@@ -1,0 +1,20 @@
+"""Fixtures of the sheet's tests."""
+
+from __future__ import annotations
+
+import pytest
+
+from lumen.study.study import Study
+from tests.sheet.printing import EXAMPLES, study_of
+
+
+@pytest.fixture(params=EXAMPLES, ids=lambda path: path.stem)
+def any_study(request: pytest.FixtureRequest) -> Study:
+    """Each of the project's plans."""
+    return study_of(request.param)
+
+
+@pytest.fixture
+def plain() -> Study:
+    """The plain pair."""
+    return study_of(EXAMPLES[0])

@@ -1,0 +1,52 @@
+"""Studies of the project's plans and their sheets, each made once; a browser that prints them."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from lumen.scenario.files import examples, load
+from lumen.sheet import sheet
+from lumen.study.study import Study, study
+
+EXAMPLES = examples()
+
+
+@cache
+def study_of(path: Path) -> Study:
+    """Return the study of a plan on disk, made once in a session."""
+    return study(load(path))
+
+
+@cache
+def pdf_of(path: Path, paper: str, folder: Path) -> Path:
+    """Print a plan's sheet with a headless browser, as a person's printer dialog would."""
+    html = folder / f"{path.stem}-{paper}.html"
+    html.write_text(sheet(study_of(path), paper=paper), encoding="utf-8")
+    return print_pdf(html)
+
+
+def print_pdf(html: Path) -> Path:
+    """Print an HTML file to PDF beside it."""
+    browser = browser_path()
+    if shutil.which("pdftoppm") is None:
+        pytest.skip("needs poppler")
+    pdf = html.with_suffix(".pdf")
+    command = [browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer"]
+    profile = html.parent / "profile"
+    command += [f"--user-data-dir={profile}", f"--print-to-pdf={pdf}", html.as_uri()]
+    subprocess.run(command, check=True, capture_output=True, timeout=300)
+    return pdf
+
+
+def browser_path() -> str:
+    """Return a browser of this machine, or skip the test."""
+    names = ("chromium", "chromium-browser", "google-chrome", "chrome")
+    found = next(filter(None, map(shutil.which, names)), None)
+    if found is None:
+        pytest.skip("needs a browser on the path")
+    return found

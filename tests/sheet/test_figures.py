@@ -1,0 +1,252 @@
+"""Every number on the sheet is the study's: read back from the page by the path that it carries."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+
+from lumen.scenario.document import parse, plain
+from lumen.sheet import sheet
+from lumen.sheet.contents import contents
+from lumen.sheet.figures import Trail, length_words
+from lumen.sheet.page import render
+from lumen.study.study import Study, study
+from lumen.units import read
+
+_PAGES: dict[int, str] = {}
+
+
+def html_of(found: Study) -> str:
+    """Return the sheet of a study, made once."""
+    if id(found) not in _PAGES:
+        _PAGES[id(found)] = sheet(found)
+    return _PAGES[id(found)]
+
+
+class Reader(HTMLParser):
+    """Collects what carries a number: (root, path, value, text), scripts, and all text."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[tuple[str, str, float, str]] = []
+        self.scripts = 0
+        self.handlers: list[str] = []
+        self.outside: list[str] = []
+        self.text: list[str] = []
+        self._open: tuple[str, str, float] | None = None
+        self._style = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        held = {key: value or "" for key, value in attrs}
+        self.scripts += tag == "script"
+        self._style = tag == "style"
+        self.handlers += [key for key in held if key.startswith("on")]
+        self.outside += [
+            value for key, value in held.items()
+            if key in ("src", "href", "data", "action", "xlink:href") and not value.startswith("#")
+        ]  # fmt: skip
+        for root in ("study", "sheet"):
+            if f"data-{root}" in held:
+                value = float(held.get("value") or held["data-value"])
+                self._open = (root, held[f"data-{root}"], value)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag in ("data", "text"):
+            self._open = None
+        self._style = False
+
+    def handle_data(self, data: str) -> None:
+        if not self._style:
+            self.text.append(data)
+        if self._open is not None and data.strip():
+            self.found.append((*self._open, data.strip()))
+            self._open = None
+
+
+def read_page(html: str) -> Reader:
+    """Return what a page holds."""
+    reader = Reader()
+    reader.feed(html)
+    return reader
+
+
+def at(data: Any, path: str) -> Any:
+    """Return what lies at a path of plain data."""
+    for key in _keys(data, path):
+        data = data[key]
+    return data
+
+
+def _keys(data: Any, path: str) -> list[Any]:
+    """Split a path by what is there: ids may hold dots."""
+    keys: list[Any] = []
+    rest = path
+    while rest:
+        if isinstance(data, list):
+            head, _, rest = rest.partition(".")
+            keys.append(int(head))
+        else:
+            head = max((k for k in data if rest == k or rest.startswith(f"{k}.")), key=len)
+            rest = rest[len(head) + 1 :]
+            keys.append(head)
+        data = data[keys[-1]]
+    return keys
+
+
+_LENGTH = re.compile(r"(-?\d+)\xa0mm(?:\s*\((.+)\))?$")
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+def shown_right(value: float, text: str) -> bool:
+    """Whether the text is the value, rounded as it is shown."""
+    length = text.split(": ")[-1].replace(" ", "\xa0") if "\xa0" in text else text
+    if found := _LENGTH.search(length.replace(")\xa0", ") ").replace("mm\xa0(", "mm (")):
+        metres = abs(value) if not found[1].startswith("-") else value
+        right = abs(float(found[1]) / 1000 - metres) <= 0.00051
+        if found[2]:
+            inches = read(found[2].replace("\xa0", " ")).value
+            right = right and abs(inches - metres) <= 0.0254 / 32 + 1e-9
+        return right
+    if text.startswith("under 0.1"):
+        return value < 0.1
+    number = _NUMBER.search(text)
+    assert number is not None, text
+    shown = float(number[0])
+    if "%" in text and not math.isclose(shown, value, rel_tol=0.06):
+        value *= 100
+    last = 0.5 * 10 ** -len(number[0].partition(".")[2])
+    # two significant digits (three from a thousand on) are what the study's words promise
+    return abs(shown - value) <= max(last, 0.051 * abs(value)) + 1e-9
+
+
+def test_every_number_is_the_study_s(any_study: Study) -> None:
+    """Each number read back from the HTML equals the study's (or the sheet's) at its path."""
+    data = any_study.to_json()
+    held = contents(any_study, data)
+    found = read_page(render(data, held, "a4", note=any_study.scenario.note)).found
+    roots = {"study": data, "sheet": held}
+    assert len(found) > 150
+    for root, path, value, text in found:
+        assert value == float(at(roots[root], path)), (root, path)
+        assert shown_right(value, text), (path, value, text)
+
+
+def test_no_second_copy_of_a_number(plain: Study) -> None:
+    """A study with other numbers gives a page with those: no template holds one of its own."""
+    data = json.loads(json.dumps(plain.to_json()))
+    for row in data["planes"]:
+        row["average_lx"] = 123456.0
+    data["power"]["energy"]["kwh_year"] = 777.0
+    html = render(data, contents(plain, plain.to_json()), "a4", note=None)
+    shown = {(path, value) for _, path, value, _ in read_page(html).found}
+    assert ("power.energy.kwh_year", 777.0) in shown
+    averages = {v for p, v in shown if p.startswith("planes.") and p.endswith("average_lx")}
+    assert averages == {123456.0}
+
+
+def test_what_the_page_must_hold(any_study: Study) -> None:
+    """Setups' watts, each lit plane and eye, each limit, and each caution's words are there."""
+    data = any_study.to_json()
+    reader = read_page(html_of(any_study))
+    paths = {path for root, path, _, _ in reader.found if root == "study"}
+    for place in range(len(data["setups"])):
+        assert {f"setups.{place}.total_w", f"setups.{place}.total_a"} <= paths
+    for kind in ("planes", "eyes"):
+        for place, row in enumerate(data[kind]):
+            if row["high_lx"] >= 0.05:
+                ends = ("average_lx", "low_lx", "high_lx")
+                assert {f"{kind}.{place}.{end}" for end in ends} <= paths
+    for place, node in enumerate(data["power"]["nodes"]):
+        assert f"power.nodes.{place}.everything_on.amperes" in paths
+        if node["rating_a"] is not None:
+            assert f"power.nodes.{place}.rating_a" in paths
+    words = " ".join(" ".join(reader.text).split())
+    for caution in data["cautions"]:
+        for key in ("fact", "rule_text", "source", "remedy"):
+            assert " ".join(caution[key].split()) in words, key
+    for item in data["assumptions"]:
+        assert item["why"] in words
+
+
+HOSTILE = (
+    '<script>alert(1)</script>',
+    '"quoted" & <b>bold</b>',
+    "' onload='alert(1)",
+    "🛏️ lamp 😴",
+    "</style></svg><img src=x onerror=alert(1)>",
+    "{{ 7 * 7 }}{% raw %}",
+)  # fmt: skip
+
+
+def hostile_plan(source: Study) -> dict[str, Any]:
+    """Return a plan in which every name is an attack."""
+    data = plain_of(source)
+    data["title"] = HOSTILE[0]
+    data["note"] = HOSTILE[4]
+    for number, section in enumerate(("lights", "strips", "supply", "setups", "people")):
+        for item in data[section]:
+            item["name"] = HOSTILE[number]
+    for item in data["furniture"]:
+        item["name"] = HOSTILE[5]
+    return data
+
+
+def plain_of(source: Study) -> Any:
+    """Return a study's plan as plain data, to be changed."""
+    return json.loads(json.dumps(plain(source.scenario)))
+
+
+def test_hostile_names_stay_text(plain: Study) -> None:
+    """Names with tags, quotes and emoji appear as typed, add no tag and run nothing."""
+    html = sheet(study(parse(hostile_plan(plain))))
+    reader = read_page(html)
+    assert reader.scripts == 0
+    assert reader.handlers == []
+    text = "".join(reader.text)
+    for name in HOSTILE:
+        assert name in text
+    assert "<img" not in html
+
+
+def test_the_page_needs_nothing_from_outside(any_study: Study) -> None:
+    """No script, no handler, no link, no outside resource; the page itself forbids them."""
+    html = html_of(any_study)
+    reader = read_page(html)
+    assert (reader.scripts, reader.handlers, reader.outside) == (0, [], [])
+    assert "default-src 'none'" in html
+    assert "url(http" not in html
+    assert "@import" not in html
+
+
+def test_words_that_promise_nothing(any_study: Study) -> None:
+    """The sheet never calls anything safe or compliant."""
+    text = " ".join(read_page(html_of(any_study)).text).lower()
+    assert not re.search(r"\bsafe\b|\bsafely\b|complian|approved\b", text)
+
+
+@pytest.mark.parametrize(
+    ("metres", "words"),
+    [
+        (0.3048, "305 mm (1' 0\")"),
+        (1.6891, "1689 mm (5' 6 1/2\")"),
+        (0.0254 / 16, '2 mm (1/16")'),
+        (-0.915, "-915 mm (-3' 0\")"),
+        (0.0, '0 mm (0")'),
+    ],
+)
+def test_lengths_in_words(metres: float, words: str) -> None:
+    """Millimetres and feet-inches to 1/16: an inch is 25.4 mm by definition (agreement of 1959)."""
+    assert length_words(metres).replace("\xa0", " ") == words
+
+
+def test_a_trail_remembers_the_way() -> None:
+    """A number knows its path, and a field that is not there is refused, not printed empty."""
+    trail = Trail({"a": [{"b.c": {"d": 2.0}}]}, "study")
+    assert trail.a[0]["b.c"].d.path == "a.0.b.c.d"
+    with pytest.raises(AttributeError):
+        _ = trail.a[0].nothing
