@@ -60,6 +60,12 @@ def test_region_refusals() -> None:
         region_number("US", "arc_fault")
 
 
+def test_lasting_loads_count_a_quarter_more_or_nothing_more() -> None:
+    """The sum counts lasting loads 1.25 times; no region's table asks for another factor."""
+    factors = {region_number(code, "continuous_factor") for code in REGIONS}
+    assert factors == {1.0, 1.25}
+
+
 def test_rules_are_numbered_and_whole() -> None:
     """The fifty rules and our six, each with key, level, trigger, message, remedy and source."""
     rows = table("rules")

@@ -27,7 +27,12 @@ from lumen.power.conductors import (
     voltage_drop,
 )
 from lumen.power.defaults import region_number
-from lumen.power.driver import class_2_limit, driver_choice, driver_efficiency_floor
+from lumen.power.driver import (
+    FILL_PRACTICE,
+    class_2_limit,
+    driver_choice,
+    driver_efficiency_floor,
+)
 from lumen.power.energy import cost_of_energy, energy_kwh
 from lumen.power.load import Limit, LoadTree, Node, solve_tree
 from lumen.power.strip import Tape, tape_state, track_loop_ohm
@@ -126,6 +131,9 @@ DROPS: dict[str, Quantity] = {
     "distributed": lambda a_per_m, length, loop, at=None: distributed_drop(
         a_per_m, length, loop, at_m=at
     ),
+    "feed_v": lambda volts, a_per_m, length, loop, at=None: (
+        volts + distributed_drop(a_per_m, length, loop, at_m=at)
+    ),
     # the drop goes with 1 / area, so the area for a drop is the drop of 1 m² over it
     "distributed_area_cm2": lambda a_per_m, length, rho_ohm_m, drop: (
         1e4 * distributed_drop(a_per_m, length, 2 * rho_ohm_m) / drop
@@ -142,6 +150,16 @@ def test_voltage_drop(row: dict[str, str]) -> None:
     check(row, DROPS)
 
 
+def fed_length(tape: Tape) -> float:
+    """Length that one feed serves [m]."""
+    return tape.length_m / (2 if tape.feed in ("both", "middle") else 1)
+
+
+def evenness_arc(tape: Tape) -> float:
+    """Fed length over lambda, back from the evenness 1 / cosh."""
+    return math.acosh(1 / tape_state(tape).evenness)
+
+
 STRIPS: dict[str, Quantity] = {
     "rail_ohm": lambda um, mm: track_loop_ohm(um, mm) / 2,
     "end_v": lambda **tape: float(tape_state(Tape(**tape)).volts.min()),
@@ -150,6 +168,8 @@ STRIPS: dict[str, Quantity] = {
     "evenness": lambda **tape: tape_state(Tape(**tape)).evenness,
     "nominal_w": lambda **tape: tape_state(Tape(**tape)).nominal_w,
     "drop_v": lambda **tape: tape_state(Tape(**tape)).drop_v,
+    "drop_percent": lambda **tape: 100 * tape_state(Tape(**tape)).drop_share,
+    "lambda_m": lambda **tape: fed_length(Tape(**tape)) / evenness_arc(Tape(**tape)),
 }
 
 
@@ -165,6 +185,8 @@ DRIVERS: dict[str, Quantity] = {
     "class_2": lambda volts: class_2_limit(volts),
     "outputs": lambda watts, volts: driver_choice(watts, volts).outputs,
     "tape_w": lambda **tape: tape_state(Tape(**tape)).nominal_w,
+    "usable_w": lambda rating: FILL_PRACTICE * rating,
+    "rating_w": lambda watts, volts: driver_choice(watts, volts).rating_w or math.nan,
     "needed_w": lambda watts, volts, fill: driver_choice(watts, volts, fill=fill).needed_w,
     "needed_a": lambda watts, volts, fill: driver_choice(watts, volts, fill=fill).needed_w / volts,
 }

@@ -81,6 +81,42 @@ def lamp_over(height_m: float, x_m: float = 2.0) -> Command:
     )
 
 
+def behind_headboard(gap_m: float) -> list[Command]:
+    """An outlet over the mattress with a plug in it and a headboard so far before it."""
+    at = [2.0, 3.0 - gap_m - 0.02, 0.0]
+    return [
+        put("far outlet", "at_m", [2.0, 3.0, 0.8]),
+        put("far outlet", "wall", 2),
+        add("furniture", "headboard", kind="headboard", at_m=at, size_m=[1.6, 0.04, 1.1]),
+        resistive(9),
+    ]
+
+
+def kept_lead(days: float) -> Command:
+    """Return the command that adds a 10 A extension cord which stays so many days."""
+    return supply("lead", "extension", "far outlet", rating_a=10, days_in_use=days)
+
+
+def small_ceiling_lamp(watts: float, diameter_m: float = 0.04) -> Command:
+    """Return the command that hangs a ceiling light without a label."""
+    lamp = {"diameter_m": diameter_m}
+    return light("lamp", "far outlet", watts, mount="ceiling", mount_m=[2, 1, 2.4], lamp=lamp)
+
+
+def regulated(length_m: float) -> Command:
+    """Return the command that adds 12 V tape of 14.4 W/m with a regulator for each group."""
+    return led_strip("tape", "driver", length_m, 14.4, volts=12, current="regulated")
+
+
+def boxed(watts: float, vent_m2: float) -> list[Command]:
+    """So much heat beside a power strip in the nightstand."""
+    return [
+        put("nightstand", "compartment.vent_area_m2", vent_m2),
+        strip(inside="nightstand", furniture_type=True),
+        appliance("warm", "strip", watts, inside="nightstand"),
+    ]
+
+
 def stand_light(x_m: float) -> Command:
     """Return the command that stands a light beside the cot."""
     return light("lamp", None, mount="stand", mount_m=[x_m, 2.2, 0.9], projection_m=0.0)
@@ -908,6 +944,63 @@ CASES = [
         ],
         "warning",
     ),
+    # thresholds from both sides, by a few percent
+    Case(
+        8,
+        "EU",
+        [strip(rating_a=None), resistive(2301, "strip")],
+        [strip(rating_a=None), resistive(2300, "strip")],
+        "danger",
+    ),
+    # a headboard 58 or 61 mm before an outlet; a plug is 60 mm deep
+    Case(21, "US", [*behind_headboard(0.058)], [*behind_headboard(0.061)], "warning"),
+    Case(22, "EU", [kept_lead(90.5)], [kept_lead(90)], "warning"),
+    Case(22, "EU", [kept_lead(1), resistive(1151, "lead")], [kept_lead(1)], "warning"),
+    Case(
+        22,
+        "EU",
+        [kept_lead(1), resistive(1151, "lead")],
+        [kept_lead(1), resistive(1150, "lead")],
+        "warning",
+    ),
+    Case(34, "US", [small_ceiling_lamp(25.1)], [small_ceiling_lamp(25.0)], "warning"),
+    Case(34, "EU", [small_ceiling_lamp(26)], [small_ceiling_lamp(26, 0.041)], "warning"),
+    # 1 / cosh(L / 7.071 m) = 0.8 at 4.90 m of 24 V, 14.4 W/m, 0.2 ohm/m
+    Case(
+        38,
+        "US",
+        [driver(rating_w=150), led_strip("tape", "driver", 4.95, 14.4)],
+        [driver(rating_w=150), led_strip("tape", "driver", 4.85, 14.4)],
+        "advice",
+    ),
+    # regulated: 0.2 x 1.2 A/m x L^2 / 2 is a tenth of 12 V at 3.16 m
+    Case(
+        38,
+        "US",
+        [driver(output_v=12), regulated(3.18)],
+        [driver(output_v=12), regulated(3.15)],
+        "advice",
+    ),
+    # 0.39 m2 of 2.51 W/(m2 K): 20 K from 19.58 W; with 2 x 50 cm2 of vents 10 K from 16.71 W
+    Case(40, "US", boxed(19.7, 0), boxed(19.5, 0), "warning"),
+    Case(40, "US", boxed(16.8, 0.01), boxed(16.6, 0.01), "advice"),
+    Case(40, "US", boxed(1.0, 0), boxed(0.99, 0), "advice"),
+    # straight over a cot that counts up to 1 m
+    Case(
+        52,
+        "EU",
+        [cot(0.7), stand_light(0.4), put("lamp", "mount_m", [0.4, 2.2, 1.89])],
+        [cot(0.7), stand_light(0.4), put("lamp", "mount_m", [0.4, 2.2, 1.91])],
+        "danger",
+    ),
+    Case(
+        53,
+        "JP",
+        [board(0.765, "mattress"), lamp_over(1.5)],
+        [board(0.755, "mattress"), lamp_over(1.5)],
+        "danger",
+    ),
+    Case(55, "EU", [long_load(2301, 1.25)], [long_load(2301, 1.0)], "advice"),
     # a radial of 20 A does guard a twin plate that may carry 20 A
     Case(7, "UK", two(2300, 2301), [*two(2300, 2301), put("circuit", "breaker_a", 20)], "danger"),
 ]
