@@ -161,7 +161,7 @@ def _grid_json(
     normals = np.tile(grid.normal, (len(fine), 1))
     coarse_count = (_coarser(grid.count[0]), _coarser(grid.count[1]))
     coarse = grid.points(coarse_count)
-    key = fingerprint(id(transport), coarse.tobytes(), grid.normal.tobytes())
+    key = fingerprint(lighting.room, coarse.tobytes(), grid.normal.tobytes())
     sensors = _sensors.get(
         key, lambda: transport.sensors(coarse, np.tile(grid.normal, (len(coarse), 1)))
     )

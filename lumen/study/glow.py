@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -15,11 +16,13 @@ from numpy.typing import NDArray
 
 from lumen.light.dots import distance_for_contrast, dot_contrast
 from lumen.light.geometry import Box
+from lumen.light.interreflection import Sensors
 from lumen.light.sources import StripSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
+from lumen.study.cache import Store, fingerprint
 from lumen.study.fields import Grid, grids
-from lumen.study.lighting import Lighting, bounced_at
+from lumen.study.lighting import Lighting, bounced_at, traits
 from lumen.study.surfaces import ceiling_height_m, furniture_box, reflectance
 from lumen.study.view import first_patch
 
@@ -40,6 +43,9 @@ BRIGHT_CORNER = 1.3
 
 DARK_CD_M2 = 0.1
 """Below this a wall in an evening room does not read as lit: our own limit."""
+
+_sensors: Store[Sensors] = Store(40_000_000, lambda sensors: sensors.nbytes)
+_direct: Store[Array] = Store(10_000_000, lambda row: row.nbytes)
 
 _STEP_M = 0.01
 _SIDE = 0.15  # share of the run that counts as an end
@@ -208,17 +214,22 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
         return None
     normals = np.tile(wall.normal, (len(points), 1))
     coarse = np.linspace(left + 0.02, right - 0.02, _COARSE)
-    sensors = lighting.transport.sensors(
-        _on_wall(wall, coarse, height), np.tile(wall.normal, (_COARSE, 1))
+    edge = _on_wall(wall, coarse, height)
+    key = fingerprint(lighting.room, edge.tobytes())
+    sensors = _sensors.get(
+        key, lambda: lighting.transport.sensors(edge, np.tile(wall.normal, (_COARSE, 1)))
     )
     share = reflectance(wall.finish) / np.pi
     rows, ripple = [], []
     for emitter, found in zip(lighting.emitters, lighting.maps, strict=True):
-        direct = lighting.direct_at(emitter, points, normals)
+        direct = _direct.get(
+            fingerprint(key, height, *traits(emitter)),
+            partial(lighting.direct_at, emitter, points, normals),
+        )
         bounced = np.interp(along, coarse, bounced_at(sensors, found))
         rows.append(share * (direct + bounced))
-        ripple.append(_ripple(lighting.scenario, emitter.id, emitter.source, points, direct))
-        ripple[-1] *= float(direct.sum() / max((direct + bounced).sum(), 1e-12))
+        contrast = _ripple(lighting.scenario, emitter.id, emitter.source, points, direct)
+        ripple.append(contrast * float(direct.sum() / max((direct + bounced).sum(), 1e-12)))
     strips = np.array([isinstance(e.source, StripSource) for e in lighting.emitters])
     return Glow(board, along, height, np.array(rows), np.array(ripple), strips)
 

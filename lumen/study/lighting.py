@@ -35,6 +35,8 @@ __all__ = [
     "direct_light",
     "lighting",
     "room_is_ready",
+    "room_key",
+    "traits",
 ]
 
 Array = NDArray[np.floating[Any]]
@@ -116,6 +118,11 @@ class Lighting:
     bounced: Array
     maps: tuple[LightMap, ...]
     transport: Transport
+
+    @cached_property
+    def room(self) -> str:
+        """Name of the room by content, under which what is dear to compute is kept."""
+        return room_key(self.scenario)
 
     @cached_property
     def mirrors(self) -> tuple[tuple[str, PlaneMirror], ...]:
@@ -269,13 +276,13 @@ def lighting(
     """
     asked = targets(scenario)
     by_id = {target.id: target for target in asked}
-    room_key = _room_key(scenario)
+    room = room_key(scenario)
     transport = _rooms.get(
-        room_key, lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture))
+        room, lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture))
     )
     points = np.concatenate([t.points for t in asked]) if asked else np.empty((0, 3))
     normals = np.concatenate([t.normals for t in asked]) if asked else np.empty((0, 3))
-    sensor_key = fingerprint(room_key, points.tobytes(), normals.tobytes())
+    sensor_key = fingerprint(room, points.tobytes(), normals.tobytes())
     sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
 
     emitters = _emitters(scenario, by_id, profiles or {})
@@ -289,7 +296,7 @@ def lighting(
 
     def found(emitter: Emitter) -> LightMap:
         def key(level: str) -> str:
-            return fingerprint(sensor_key, level, sorted(bodies), *_traits(emitter))
+            return fingerprint(sensor_key, level, sorted(bodies), *traits(emitter))
 
         # What is not being moved keeps its full answer; a point's answer has one detail only.
         exact = isinstance(emitter.source, PointSource) or key("full") in _maps
@@ -343,11 +350,11 @@ def bounced_at(sensors: Sensors, found: LightMap) -> Array:
 
 def room_is_ready(scenario: Scenario) -> bool:
     """Return whether the room's transport is at hand, so that an answer takes milliseconds."""
-    return _room_key(scenario) in _rooms
+    return room_key(scenario) in _rooms
 
 
-def _room_key(scenario: Scenario) -> str:
-    """Everything the transport depends on: shapes and finishes, nothing of lights or names."""
+def room_key(scenario: Scenario) -> str:
+    """Return all that a room's transport depends on, as one name: shapes, finishes, mirrors."""
     return fingerprint(
         scenario.room.model_dump_json(),
         *((f.at_m, f.size_m, f.turn_deg, f.lean_deg, f.finish.lrv) for f in scenario.furniture),
@@ -363,8 +370,8 @@ def _emitters(
     )
 
 
-def _traits(emitter: Emitter) -> tuple[object, ...]:
-    """What a source's map depends on, as content."""
+def traits(emitter: Emitter) -> tuple[object, ...]:
+    """Return what a source's map depends on, as content."""
     source: Any = emitter.source
     if hasattr(source, "path"):
         arrays = (source.path, source.facing, source.flux_per_length)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -26,8 +27,9 @@ from lumen.light.sources import PointSource, StripSource
 from lumen.light.visibility import Blocker, segments_blocked
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
+from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter, light_centre, photometric_axes
-from lumen.study.lighting import Lighting
+from lumen.study.lighting import Lighting, traits
 from lumen.study.looks import (
     GRAZING,
     LOOKS,
@@ -124,14 +126,25 @@ def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
         return ()
     by_id = {target.id: target for target in lighting.targets}
     written = {item.id: item for item in lighting.scenario.sources}
+    looks_from = fingerprint(
+        lighting.room,
+        [(person.id, person.side, person.bed) for person in lighting.scenario.people],
+        *(a.tobytes() for eye in eyes for a in (eye.points, eye.normals)),
+    )
     found: list[Sighting] = []
     for emitter in lighting.emitters:
         item = written[emitter.id]
-        if isinstance(item, Light):
-            found += _of_light(lighting.scenario, item, emitter, eyes, by_id, lighting)
-        else:
-            found += _of_strip(lighting.scenario, item, emitter, eyes, lighting)
+        make = (
+            partial(_of_light, lighting.scenario, item, emitter, eyes, by_id, lighting)
+            if isinstance(item, Light)
+            else partial(_of_strip, lighting.scenario, item, emitter, eyes, lighting)
+        )
+        key = fingerprint(looks_from, item.model_dump_json(), emitter.flux_lm, *traits(emitter))
+        found += _kept.get(key, make)
     return tuple(found)
+
+
+_kept: Store[list[Sighting]] = Store(3000, len)  # so many sightings, not bytes
 
 
 # ---- lights -------------------------------------------------------------------------------------
