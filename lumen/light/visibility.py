@@ -65,13 +65,17 @@ class Blocker:
             edges = np.roll(part, -1, axis=0) - part
             outward = np.stack([edges[:, 1], -edges[:, 0]], axis=1)
             outward /= np.linalg.norm(outward, axis=1, keepdims=True)
-            normals = [n]
-            low, high = [level - _WALL_THICKNESS_M], [level]
-            for normal2, corner in zip(outward, part, strict=True):
-                normals.append(normal2[0] * u + normal2[1] * v)
-                low.append(-np.inf)
-                high.append(float(normal2 @ corner))
-            solids.append(cls(np.array(normals), np.array(low), np.array(high)))
+            # one slab for two edges that face away from each other
+            twin = outward @ outward.T < -1.0 + 1e-12
+            kept = outward[~(np.tril(twin, -1).any(axis=1))]
+            reach = kept @ part.T
+            solids.append(
+                cls(
+                    np.concatenate([n[None], kept @ np.stack([u, v])]),
+                    np.concatenate([[level - _WALL_THICKNESS_M], reach.min(axis=1)]),
+                    np.concatenate([[level], reach.max(axis=1)]),
+                )
+            )
         return solids
 
     def half_spaces(self) -> tuple[Floats, Floats]:
