@@ -952,8 +952,8 @@ CASES = [
         [strip(rating_a=None), resistive(2300, "strip")],
         "danger",
     ),
-    # a headboard 58 or 61 mm before an outlet; a plug is 60 mm deep
-    Case(21, "US", [*behind_headboard(0.058)], [*behind_headboard(0.061)], "warning"),
+    # a headboard 59.5 or 60.5 mm before an outlet; a plug is 60 mm deep
+    Case(21, "US", behind_headboard(0.0595), behind_headboard(0.0605), "warning"),
     Case(22, "EU", [kept_lead(90.5)], [kept_lead(90)], "warning"),
     Case(22, "EU", [kept_lead(1), resistive(1151, "lead")], [kept_lead(1)], "warning"),
     Case(

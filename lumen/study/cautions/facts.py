@@ -224,12 +224,18 @@ class Facts:
         wall = outlet.wall
         if wall is None:
             wall = min(range(len(outline)), key=lambda i: _to_wall(outline, i, at))
-        x, y = wall_normal(outline, wall)
-        for gap in np.arange(0.0, reach_m, 0.001):
-            ahead = (at[0] + gap * x, at[1] + gap * y, at[2])
-            if self.distance_to(ahead, furniture) < 1e-9:
-                return float(gap)
-        return None
+        box = furniture_box(furniture)
+        start = box.axes @ (np.asarray(at, dtype=float) - box.centre)
+        ahead = box.axes @ np.array([*wall_normal(outline, wall), 0.0])
+        enters, leaves = 0.0, np.inf
+        for here, way, half in zip(start, ahead, box.half_size, strict=True):  # slab by slab
+            if abs(way) < 1e-12:
+                if abs(here) > half:
+                    return None
+                continue
+            one, other = sorted(((-half - here) / way, (half - here) / way))
+            enters, leaves = max(enters, one), min(leaves, other)
+        return float(enters) if enters <= leaves and enters < reach_m else None
 
     def fabric(self) -> Iterator[Furniture]:
         """Yield beds and curtains."""
