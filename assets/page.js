@@ -1,6 +1,7 @@
 /* page: what the page's own buttons, forms and drawers do; the drawings are joined on by lumen.bridge.
  *
- *   dash_clientside.page.draw(document, answered, study, fields, shown, selection, setup, system, exposure, paint, look, place, opened)
+ *   dash_clientside.page.draw(document, answered, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held,
+ *                            offered, asks, opened)
  *   dash_clientside.page.tell(trouble, history, caution)
  *   lumen.page.idle()        nothing is on its way and the words on screen belong to the plan
  *   lumen.page.open(name), .close(name)   drawers
@@ -63,8 +64,10 @@
     if (now.shown) where.revision = String(now.shown.revision);
   }
 
-  function draw(document, answer, study, fields, shown, selection, setup, system, exposure, paint, look, place, opened) {
+  function draw(document, answer, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held, offered, asks, opened) {
     if (!listening) listen(opened);
+    study = parsed(study);
+    fill(said, held, offered, asks);
     const setups = (document.plan.setups || []).map((each) => each.id);
     if (setups.length && !setups.includes(setup)) put("setup", setups[0]);
     Object.assign(now, { document, shown, setup, system, study });
@@ -86,6 +89,26 @@
     mark();
     drawn += 1;
     return drawn;
+  }
+
+  // ---- panels come as HTML, by the id of their place -------------------------------------------------------------------
+  const filled = new Map();
+
+  function fill(...panels) {
+    for (const [id, html] of panels.flatMap((panel) => Object.entries(panel || {}))) {
+      const place = doc.getElementById(id);
+      if (!place || filled.get(id) === html) continue;
+      lumen.morph(place, html);
+      filled.set(id, html);
+    }
+  }
+
+  // The study comes as text; it is read once, and the same object is handed on until another comes.
+  const read = { text: null, study: null };
+
+  function parsed(text) {
+    if (text !== read.text) Object.assign(read, { text, study: text ? JSON.parse(text) : null });
+    return read.study;
   }
 
   function down(store, value) {

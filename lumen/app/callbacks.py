@@ -51,65 +51,53 @@ def _document(app: Dash) -> None:
         ready = {"revision": document["revision"], "trouble": found.trouble}
         if found.study is None:
             return no_update, no_update, ready, panels.trouble_panel(found.trouble or "")
-        return commands.study_json(found), commands.fields_json(found), ready, []
+        return commands.study_text(found), commands.packed_fields(found), ready, []
 
 
 def _words(app: Dash) -> None:
     @app.callback(
-        Output(ids.ANSWERS, "children"),
-        Output(ids.CAUTIONS, "children"),
-        Output(ids.LOAD_TREE, "children"),
-        Output(ids.SETUPS, "children"),
-        Output(ids.WARNED, "children"),
+        Output(ids.SAID, "data"),
         Output(ids.SHOWN, "data"),
         Input(ids.READY, "data"),
         Input(ids.SETUP, "data"),
         State(ids.DOCUMENT, "data"),
         prevent_initial_call=True,
     )
-    def say(ready: Json, setup: str, document: Json) -> tuple[Any, ...]:
+    def say(ready: Json, setup: str, document: Json) -> tuple[Any, Json]:
         """Answers, cautions, load tree and setups in words."""
         found = commands.found(document["plan"])
         shown = {"revision": document["revision"], "setup": setup}
         if found.study is None:
-            return *[no_update] * 5, shown
-        return *panels.said(found.scenario, found.data, setup), shown
+            return no_update, shown
+        return panels.said(found.scenario, found.data, setup), shown
 
     @app.callback(
-        Output(ids.HAND, "children"),
-        Output(ids.THING, "children"),
+        Output(ids.HELD, "data"),
         Input(ids.SELECTION, "data"),
         Input(ids.DOCUMENT, "data"),
         Input(ids.SYSTEM, "data"),
     )
-    def hold(chosen: list[str], document: Json, system: str) -> tuple[Any, Any]:
+    def hold(chosen: list[str], document: Json, system: str) -> Json:
         """The forms of what is in the hand."""
-        scenario = parse(document["plan"])
-        short = panels.hand_panel(scenario, chosen or [], system)
-        return short, panels.thing_panel(scenario, chosen or [], system)
+        return panels.held(parse(document["plan"]), chosen or [], system)
 
     @app.callback(
-        Output(ids.THINGS_TO_ADD, "children"),
-        Output(ids.TITLE, "value"),
-        Output(ids.MAPS, "children"),
-        Output(ids.PLACES, "children"),
-        Input(ids.DOCUMENT, "data"),
+        Output(ids.OFFERED, "data"), Output(ids.TITLE, "value"), Input(ids.DOCUMENT, "data")
     )
-    def offer(document: Json) -> tuple[Any, ...]:
+    def offer(document: Json) -> tuple[Json, str]:
         """What can be added, looked at and stood in."""
         scenario = parse(document["plan"])
-        looks = panels.maps_panel(scenario), panels.places_panel(figures.places(scenario))
-        return panels.add_panel(scenario), scenario.title, *looks
+        return panels.offered(scenario, figures.places(scenario)), scenario.title
 
     @app.callback(
-        Output(ids.START, "children"),
+        Output(ids.ASKED, "data"),
         Input(ids.START_ASKED, "data"),
         Input(ids.SYSTEM, "data"),
         State(ids.DOCUMENT, "data"),
     )
-    def ask(asked: int, system: str, document: Json) -> Any:
+    def ask(asked: int, system: str, document: Json) -> Json:
         """The start card, filled with the room as it stands."""
-        return panels.start_panel(measurements(parse(document["plan"]), system))
+        return panels.asked(measurements(parse(document["plan"]), system))
 
 
 def _pictures(app: Dash) -> None:
@@ -151,6 +139,10 @@ def _scripts(app: Dash) -> None:
         Input(ids.PAINT, "data"),
         Input(ids.LOOK, "data"),
         Input(ids.PLACE, "data"),
+        Input(ids.SAID, "data"),
+        Input(ids.HELD, "data"),
+        Input(ids.OFFERED, "data"),
+        Input(ids.ASKED, "data"),
         State(ids.OPENED, "data"),
     )
     join(

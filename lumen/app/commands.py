@@ -15,11 +15,15 @@ several    --     commands: done together, as one step to undo
 
 from __future__ import annotations
 
+import base64
+import json
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
+
+import numpy as np
 
 from lumen.app import catalogue, inspect, start
 from lumen.errors import Fault, LumenError, ScenarioError
@@ -36,8 +40,9 @@ __all__ = [
     "document_of",
     "fields_json",
     "found",
+    "packed_fields",
     "run",
-    "study_json",
+    "study_text",
 ]
 
 Json = dict[str, Any]
@@ -155,14 +160,41 @@ def _found(text: str) -> Found:
 _DRAWN = ("format", "plan", "targets", "setups", "planes", "eyes", "aims", "cautions")
 
 
-def study_json(found: Found) -> Json:
-    """Return what the drawings need of the study: cautions, totals, targets and their answers."""
-    return {key: found.data[key] for key in _DRAWN if key in found.data}
+def study_text(found: Found) -> str:
+    """Return what the drawings need of the study: cautions, totals, targets and their answers.
+
+    As text, and maps as packed numbers: Dash walks through every value of a store on each update,
+    which took seconds for the numbers of a few maps.
+    """
+    drawn = {key: found.data[key] for key in _DRAWN if key in found.data}
+    return json.dumps(drawn, separators=(",", ":"))
 
 
 def fields_json(found: Found) -> Json | None:
     """Return the maps of every source, reckoned once per plan."""
     return None if found.study is None else _fields(dump(found.scenario))
+
+
+def packed_fields(found: Found) -> Json | None:
+    """Return the maps with their numbers as 32-bit floats, little-endian, in base64."""
+    maps = fields_json(found)
+    if maps is None:
+        return None
+    grids = {
+        name: {
+            **grid,
+            **{
+                part: {key: _packed(values) for key, values in grid[part].items()}
+                for part in ("direct", "bounced")
+            },
+        }
+        for name, grid in maps["grids"].items()
+    }
+    return {**maps, "grids": grids}
+
+
+def _packed(values: list[float]) -> str:
+    return base64.b64encode(np.asarray(values, dtype="<f4").tobytes()).decode("ascii")
 
 
 @lru_cache(maxsize=8)

@@ -69,7 +69,7 @@ def tone(luminance: Array, exposure_cd_m2: float) -> Array:
 def walk_in(study: Study, place: str, setup: str, exposure_cd_m2: float) -> Json:
     """Return the figure of the room from a place, lit as a setup lights it."""
     lit = study.lighting
-    weights = lit.weights(setup)
+    weights: Array = np.asarray(lit.weights(setup), dtype=np.float64)
     meshes = [_patches(lit, weights), *_fine(lit, weights)]
     points = np.concatenate([mesh.points for mesh in meshes])
     low, high = points.min(axis=0), points.max(axis=0)

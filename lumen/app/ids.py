@@ -24,6 +24,10 @@ SERVER = "server"  # "here" or "lost"
 OPENED = "opened"  # which file the server was started with, if any
 START_ASKED = "start-asked"  # counts how often the start card was opened
 DRAWN = "drawn"  # a stamp of what the drawings show
+SAID = "said"  # answers, cautions, load tree, setups as HTML, by the id of their place
+HELD = "held"  # the forms of what is in the hand, likewise
+OFFERED = "offered"  # things to add, maps, places to look from, likewise
+ASKED = "asked"  # the start card, likewise
 TOLD = "told"  # a stamp of what was said in the toast
 
 # Parts of the page

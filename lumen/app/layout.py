@@ -50,6 +50,10 @@ _STORES = (
     ids.OPENED,
     ids.START_ASKED,
     ids.DRAWN,
+    ids.SAID,
+    ids.HELD,
+    ids.OFFERED,
+    ids.ASKED,
     ids.TOLD,
 )
 

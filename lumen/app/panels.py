@@ -13,9 +13,10 @@ from typing import Any
 
 from dash import dcc, html
 
-from lumen.app import catalogue
+from lumen.app import catalogue, ids
 from lumen.app.inspect import Field, fields_of, item_of, name_of
 from lumen.app.marks import marked
+from lumen.app.markup import markup
 from lumen.app.start import Measurement
 from lumen.app.words import (
     LEVELS,
@@ -33,11 +34,14 @@ from lumen.study.words import amount, amperes, watts
 __all__ = [
     "add_panel",
     "answers_panel",
+    "asked",
     "cautions_panel",
     "examples_panel",
     "hand_panel",
+    "held",
     "load_tree_panel",
     "maps_panel",
+    "offered",
     "places_panel",
     "said",
     "setups_panel",
@@ -45,6 +49,7 @@ __all__ = [
     "thing_panel",
     "trouble_panel",
     "walk_panel",
+    "warned_panel",
 ]
 
 Json = dict[str, Any]
@@ -67,15 +72,37 @@ def _opener(text: Any, drawer: str, kind: str) -> Component:
     return html.Button(text, type="button", className=kind, **marked({"data-opens": drawer}))
 
 
-def said(scenario: Scenario, data: Mapping[str, Any], setup: str) -> tuple[list[Component], ...]:
-    """Return answers, cautions, load tree, setups and the count of cautions of a plan."""
-    return (
-        answers_panel(scenario, data, setup),
-        cautions_panel(data),
-        load_tree_panel(data, setup),
-        setups_panel(scenario, data, setup),
-        _warned(list(data["cautions"])),
-    )
+def said(scenario: Scenario, data: Mapping[str, Any], setup: str) -> dict[str, str]:
+    """Return answers, cautions, load tree and setups as HTML, by the id of their place."""
+    return {
+        ids.ANSWERS: markup(answers_panel(scenario, data, setup)),
+        ids.CAUTIONS: markup(cautions_panel(data)),
+        ids.LOAD_TREE: markup(load_tree_panel(data, setup)),
+        ids.SETUPS: markup(setups_panel(scenario, data, setup)),
+        ids.WARNED: markup(warned_panel(list(data["cautions"]))),
+    }
+
+
+def held(scenario: Scenario, chosen: Iterable[str], system: str) -> dict[str, str]:
+    """Return the forms of what is in the hand as HTML, by the id of their place."""
+    return {
+        ids.HAND: markup(hand_panel(scenario, chosen, system)),
+        ids.THING: markup(thing_panel(scenario, chosen, system)),
+    }
+
+
+def offered(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Return what can be added, looked at and stood in as HTML, by the id of their place."""
+    return {
+        ids.THINGS_TO_ADD: markup(add_panel(scenario)),
+        ids.MAPS: markup(maps_panel(scenario)),
+        ids.PLACES: markup(places_panel(places)),
+    }
+
+
+def asked(questions: Iterable[tuple[Measurement, str]]) -> dict[str, str]:
+    """Return the start card as HTML, by the id of its place."""
+    return {ids.START: markup(start_panel(questions))}
 
 
 def answers_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> list[Component]:
@@ -250,7 +277,7 @@ def _caution_row(cautions: list[Json]) -> Component:
     )
 
 
-def _warned(cautions: list[Json]) -> list[Component]:
+def warned_panel(cautions: list[Json]) -> list[Component]:
     """A button that always says how many cautions stand; the worst level gives it its shape."""
     worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
     word = html.Span(caution_line(cautions), className="lm-caution-word" if worst else "")
@@ -519,7 +546,8 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
         if group in ("", "Bulb", "Fixed at", "Size", "Place (middle of underside)"):
             parts.append(html.Fieldset([html.Legend(group), *body] if group else body))
         else:
-            parts.append(html.Details([html.Summary(group), *body], key=f"{name}/{group}"))
+            key = {"data-key": f"{name}/{group}"}
+            parts.append(html.Details([html.Summary(group), *body], **marked(key)))
     return parts
 
 
@@ -601,8 +629,7 @@ def _input(field: Field, name: str, short: bool = False) -> Component:
             html.Span(className="lm-fault", role="alert"),
         ],
         className=f"lm-field is-{field.kind}{' pg-short' if short else ''}",
-        key=f"{name}/{field.path}",
-        **marked({"data-field": field.path, "data-id": name}),
+        **marked({"data-field": field.path, "data-id": name, "data-key": f"{name}/{field.path}"}),
     )
 
 

@@ -92,7 +92,11 @@ class Page:
         name = self.tab.locator(
             ".lm-card-name", has_text=re.compile(re.escape(words), re.IGNORECASE)
         )
-        return self.tab.locator("[data-answer]").filter(has=name).first
+        card = self.tab.locator("[data-answer]").filter(has=name).first
+        folded = self.tab.locator(".pg-more:not([open])", has=card)
+        if folded.count():
+            folded.locator("summary").first.click()
+        return card
 
     def lux_on(self, words: str) -> str:
         """Return the number of an answer as it stands on the screen."""
