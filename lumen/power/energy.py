@@ -20,6 +20,7 @@ __all__ = [
     "energy_kwh",
     "rank_changes",
     "unplug_changes",
+    "use_less_changes",
     "year_energy",
     "year_energy_from_timetables",
 ]
@@ -337,4 +338,35 @@ def unplug_changes(year: YearEnergy) -> tuple[Change, ...]:
     return tuple(
         Change(f"unplug '{node_id}' when it is not in use", kwh)
         for node_id, kwh in sorted(year.standby_by_node.items(), key=lambda item: -item[1])
+    )
+
+
+def use_less_changes(year: YearEnergy, *, share: float = 0.25, most: int = 3) -> tuple[Change, ...]:
+    """Return, for what takes the most energy in a year, the free change of using it less.
+
+    Parameters
+    ----------
+    year
+        The energy of a year.
+    share
+        How much less, 0 to 1: a quarter unless told otherwise.
+    most
+        For how many loads, the greatest first.
+
+    Examples
+    --------
+    >>> plan = [
+    ...     Node("circuit", None, "circuit", 230.0),
+    ...     Node("heater", "circuit", "load", watts=1500.0),
+    ... ]
+    >>> year = year_energy(plan, [Hours("evening", {"heater": 1.0}, 2.0)])
+    >>> use_less_changes(year)[0].text, use_less_changes(year)[0].saves_kwh
+    ("use 'heater' a quarter less", 273.75)
+    """
+    if not 0.0 < share <= 1.0:
+        raise LumenError("share", "must be more than 0 and at most 1", share)
+    words = "a quarter" if share == 0.25 else f"{100 * share:g} %"
+    ranked = sorted(year.running_by_load.items(), key=lambda item: (-item[1], item[0]))
+    return tuple(
+        Change(f"use '{load_id}' {words} less", share * kwh) for load_id, kwh in ranked[:most]
     )

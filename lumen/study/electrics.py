@@ -16,7 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.power.demand import DayDemand
-from lumen.power.energy import YearEnergy, rank_changes, unplug_changes
+from lumen.power.energy import (
+    YearEnergy,
+    rank_changes,
+    unplug_changes,
+    use_less_changes,
+)
 from lumen.power.heat import CompartmentHeat
 from lumen.power.load import LimitShare, LoadTree, NodeLoad, solve_tree
 from lumen.power.strip import Tape, TapeState, tape_state
@@ -331,7 +336,9 @@ class Electrics:
         return days
 
     def _energy_json(self) -> dict[str, Any]:
-        changes = rank_changes(unplug_changes(self.year), tariff_per_kwh=self.tariff)
+        changes = rank_changes(
+            (*unplug_changes(self.year), *use_less_changes(self.year)), tariff_per_kwh=self.tariff
+        )
         return {
             "kwh_year": _figure(self.year.total_kwh),
             "standby_kwh_year": _figure(self.year.standby_kwh),

@@ -69,6 +69,14 @@ def test_heat_in_is_heat_out(box: Compartment, losses: float) -> None:
     assert faces + 1200 * flow * middle == pytest.approx(losses, rel=1e-6)
 
 
+def test_next_to_no_heat_warms_next_to_nothing() -> None:
+    """The smallest number that a computer holds, and a picowatt, give a rise and no failure."""
+    box = Compartment(0.5, 1.0, 1.0, 0.03125, low_vent_m2=0.005, high_vent_m2=0.005)
+    for losses in (5e-324, 1e-12, 1e-9, 1.1e-9):
+        low, middle, high = compartment_heat(losses, box).rise_k
+        assert 0.0 <= low <= middle <= high < 1e-8
+
+
 def test_label_ambient_counts() -> None:
     """A label's ambient is held against the high air temperature, not the middle."""
     box = Compartment(0.4, 0.3, 0.15, covered=("back",))

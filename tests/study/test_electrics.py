@@ -240,6 +240,16 @@ def test_standby_is_told_apart() -> None:
     assert data["changes"][0]["saves_kwh_year"] == pytest.approx(8.76)
 
 
+def test_changes_are_ranked_by_what_they_save() -> None:
+    """The winter heater a quarter less comes before unplugging a receiver; both are free."""
+    warm = heater("h", "far outlet", 1500, hours_per_day=8, on_from_h=22, season="winter")
+    idle = supply("r", "receiver", "wall outlet", rating_a=13, standby_w=1)
+    first, second = electrics(plan("EU", warm, idle)).to_json()["energy"]["changes"]
+    assert first["text"] == "use 'h' a quarter less"
+    assert first["saves_kwh_year"] == pytest.approx(0.25 * 1.5 * 8 * 182.5)
+    assert second["saves_kwh_year"] == pytest.approx(8.76)
+
+
 def test_day_finds_the_hour_that_is_closest_to_a_limit() -> None:
     """A dryer at 6.75 h on top of a heater from 5 to 8 h is the worst quarter hour."""
     commands = [

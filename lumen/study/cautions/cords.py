@@ -112,7 +112,7 @@ def extension_undersized(facts: Facts) -> Iterator[Found]:
                 f"{amperes(worst.share.limit.amperes)} ({worst.share.limit.reason}), "
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
                 title="Cord of a power strip too thin" if own_cord else None,
                 tell="This strip's cord carries more than its size and the air around it allow."
                 if own_cord
@@ -167,7 +167,7 @@ def cord_too_small(facts: Facts) -> Iterator[Found]:
                 f"{facts.the(item.id)} draws {amperes(worst.share.amperes)} through a cord for "
                 f"{amperes(worst.share.limit.amperes)}.",
                 numbers=sum_of(facts, worst),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
             )
             continue
         area = cord_area_mm2(cord)

@@ -148,6 +148,11 @@ class Facts:
         """Return the row of the appliance table that an appliance is like."""
         return self.electrics.wiring.kinds.get(item.id)
 
+    def watts_unread(self, item_id: str) -> bool:
+        """Return whether an appliance's watts are a usual value that nobody has read."""
+        item = self.items.get(item_id)
+        return isinstance(item, Appliance) and (item.power_w is None or not item.label_read)
+
     def heats(self, item: Item) -> bool:
         """Return whether an item makes heat on purpose."""
         if not isinstance(item, Appliance):

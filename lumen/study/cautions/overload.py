@@ -14,6 +14,7 @@ from lumen.study.electrics import Worst
 from lumen.study.words import amperes
 
 _GRACE = 1.0 + 1e-9
+_NAMED = 3  # so many unread labels are named, the rest counted
 _LONG_H = 1.25  # longer than the hour of the outlet's own test, in whole quarter hours
 
 
@@ -43,10 +44,18 @@ def sum_of(facts: Facts, worst: Worst) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def guessed(worst: Worst) -> str | None:
-    """Say when a limit is assumed."""
-    limit = worst.share.limit
-    return f"{limit.amperes:g} A is assumed: {limit.reason}" if limit.assumed else None
+def guessed(facts: Facts, worst: Worst) -> str | None:
+    """Say what in an overload nobody has read: its limit, and the watts of what hangs there."""
+    limit, said = worst.share.limit, []
+    if limit.assumed:
+        said.append(f"{limit.amperes:g} A is assumed: {limit.reason}")
+    unread = [i for i in worst.load.loads if facts.watts_unread(i) and facts.amperes(i) > 0.0]
+    if unread:
+        first = sorted(unread, key=lambda i: -facts.amperes(i))[:_NAMED]
+        more = f" and {len(unread) - _NAMED} more" if len(unread) > _NAMED else ""
+        names = ", ".join(map(facts.the, first)) if more else facts.list_of(first)
+        said.append(f"usual watts, label not read: {names}{more}")
+    return "; ".join(said) or None
 
 
 def _of_limit(worst: Worst, noun: str) -> str:
@@ -71,7 +80,7 @@ def circuit_overloaded(facts: Facts) -> Iterator[Found]:
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 fix=_to_another_circuit(facts, circuit),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
             )
 
 
@@ -109,7 +118,7 @@ def continuous_over_80(facts: Facts) -> Iterator[Found]:
                 f"3 h or more; counted 1.25 times that makes {_of_limit(worst, 'breaker')}, "
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
             )
 
 
@@ -189,7 +198,7 @@ def outlet_overloaded(facts: Facts) -> Iterator[Found]:
                 f"{facts.the(outlet.id)}, which may carry {amperes(worst.share.limit.amperes)}, "
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
             )
 
 
@@ -278,7 +287,7 @@ def strip_overloaded(facts: Facts) -> Iterator[Found]:
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 fix=None if biggest is None else facts.plug_fix(biggest),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
             )
 
 
@@ -296,7 +305,7 @@ def strip_near_limit(facts: Facts) -> Iterator[Found]:
                 f"{'assumed ' if worst.share.limit.assumed else ''}"
                 f"{worst.share.limit.amperes:g} A label, {facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
-                assumed=guessed(worst),
+                assumed=guessed(facts, worst),
             )
 
 

@@ -36,7 +36,7 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
                 f"made for {amperes(resistive.share.limit.amperes)}.",
                 "danger",
                 sum_of(facts, resistive),
-                assumed=guessed(resistive),
+                assumed=guessed(facts, resistive),
             )
         elif electronic is not None and over(electronic):
             yield Found(
@@ -46,7 +46,7 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
                 f"{amperes(electronic.share.limit.amperes)}.",
                 "warning",
                 sum_of(facts, electronic),
-                assumed=guessed(electronic),
+                assumed=guessed(facts, electronic),
             )
         else:
             parent = facts.parent(receiver)
@@ -150,7 +150,7 @@ def watts_guessed(facts: Facts) -> Iterator[Found]:
     """Watts that nobody has read from a label."""
     for item in facts.of(Appliance):
         kind = facts.kind(item)
-        if item.power_w is not None and item.label_read:
+        if not facts.watts_unread(item.id):
             continue
         watts = facts.electrics.everything[item.id].node.watts
         usual = f"usual for {kind.name}" if item.power_w is None and kind else "not read"

@@ -1,0 +1,506 @@
+"""Rules from 28 on: a plan just over the line and one just short of it."""
+
+from __future__ import annotations
+
+from tests.study.caution_parts import (
+    SIGN,
+    Case,
+    board,
+    boxed,
+    cord,
+    cot,
+    curtain,
+    driver,
+    lamp_over,
+    long_load,
+    reader,
+    receiver,
+    regulated,
+    resistive,
+    small_ceiling_lamp,
+    stand_light,
+    strip,
+)
+from tests.study.small_plans import (
+    appliance,
+    led_strip,
+    light,
+    put,
+    supply,
+)
+
+CASES = [
+    Case(
+        28,
+        "UK",
+        [light("lamp", "wall outlet", protection_class="I", cord=cord(cores=2))],
+        [light("lamp", "wall outlet", protection_class="I", cord=cord(cores=3))],
+        "danger",
+    ),
+    Case(
+        28,
+        "US",
+        [
+            put("wall outlet", "earthed", False),
+            light("lamp", "wall outlet", body="metal", made_for="fixed wiring"),
+        ],
+        [
+            put("wall outlet", "earthed", True),
+            light("lamp", "wall outlet", body="metal", made_for="fixed wiring"),
+        ],
+        "danger",
+    ),
+    Case(
+        29,
+        "EU",
+        [light("lamp", "wall outlet", body="metal")],
+        [light("lamp", "wall outlet", body="metal", protection_class="II")],
+        "warning",
+    ),
+    Case(
+        30,
+        "US",
+        [light("lamp", "wall outlet", cord=cord(marked=False))],
+        [light("lamp", "wall outlet", cord=cord(marked=True))],
+        "warning",
+    ),
+    Case(
+        30,
+        "JP",
+        [light("lamp", "wall outlet", plug="two-pin", inline_switch=True)],
+        [light("lamp", "wall outlet", plug="two-pin polarised", inline_switch=True)],
+        "warning",
+    ),
+    Case(
+        31,
+        "EU",
+        [light("lamp", "wall outlet", inline_switch=True)],
+        [light("lamp", "wall outlet", inline_switch=False)],
+        "advice",
+    ),
+    Case(
+        32,
+        "US",
+        [light("lamp", "wall outlet", made_for="fixed wiring")],
+        [light("lamp", "wall outlet", made_for="fixed wiring", conversion="maker's kit")],
+        "warning",
+    ),
+    Case(
+        32,
+        "UK",
+        [light("lamp", "wall outlet", conversion="own")],
+        [light("lamp", "circuit", made_for="fixed wiring")],
+        "warning",
+    ),
+    Case(
+        33,
+        "US",
+        [light("lamp", "wall outlet", conversion="own", enclosure=False, strain_relief=True)],
+        [light("lamp", "wall outlet", conversion="own", enclosure=True, strain_relief=True)],
+        "danger",
+    ),
+    Case(
+        33,
+        "EU",
+        [light("lamp", "wall outlet", conversion="own", strain_relief=False)],
+        [light("lamp", "wall outlet", conversion="none", strain_relief=False)],
+        "danger",
+    ),
+    Case(
+        34,
+        "US",
+        [light("lamp", "wall outlet", 41, max_lamp_w=40)],
+        [light("lamp", "wall outlet", 40, max_lamp_w=40)],
+        "danger",
+    ),
+    Case(
+        34, "UK", [light("lamp", "wall outlet", 61)], [light("lamp", "wall outlet", 60)], "warning"
+    ),
+    Case(
+        34,
+        "US",
+        [
+            light(
+                "lamp",
+                "wall outlet",
+                26,
+                mount="ceiling",
+                mount_m=[2, 1, 2.4],
+                lamp={"diameter_m": 0.03},
+            )
+        ],
+        [
+            light(
+                "lamp",
+                "wall outlet",
+                26,
+                mount="ceiling",
+                mount_m=[2, 1, 2.4],
+                lamp={"diameter_m": 0.06},
+            )
+        ],
+        "warning",
+    ),
+    Case(
+        35,
+        "US",
+        [light("lamp", "wall outlet", to_fabric_m=0.09)],
+        [light("lamp", "wall outlet", to_fabric_m=0.10)],
+        "warning",
+    ),
+    Case(
+        35,
+        "EU",
+        [light("lamp", "wall outlet", lamp={"kind": "halogen"}), curtain(0.29)],
+        [light("lamp", "wall outlet", lamp={"kind": "halogen"}), curtain(0.31)],
+        "warning",
+    ),
+    Case(
+        36,
+        "US",
+        [driver(), led_strip("tape", "driver", 3.2, 15.1)],
+        [driver(), led_strip("tape", "driver", 3.2, 15.0)],
+        "advice",
+    ),
+    Case(
+        36,
+        "UK",
+        [driver(), led_strip("tape", "driver", 3.0, 20.1)],
+        [],
+        "danger",
+    ),
+    Case(
+        37,
+        "US",
+        [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 20.1, volts=12)],
+        [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 20.0, volts=12)],
+        "warning",
+    ),
+    Case(
+        37,
+        "CA",
+        [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 26, volts=12)],
+        [
+            driver(output_v=12, rating_w=100, outputs=2),
+            led_strip("tape", "driver", 3, 26, volts=12),
+        ],
+        "warning",
+    ),
+    Case(
+        37,
+        "CA",
+        [driver(rating_w=150, class_2=None)],
+        [driver(rating_w=150, class_2=None, outputs=2)],
+        "warning",
+    ),
+    Case(
+        38,
+        "EU",
+        [driver(rating_w=150), led_strip("tape", "driver", 5, 14.4)],
+        [driver(rating_w=150), led_strip("tape", "driver", 5, 14.4, feed="both")],
+        "advice",
+    ),
+    Case(
+        39,
+        "US",
+        [driver(cord_route=["in wall"])],
+        [driver(cord_route=["open"])],
+        "warning",
+    ),
+    Case(
+        39,
+        "CA",
+        [driver(), led_strip("tape", "driver", 2, 5, feed_cord={"route": ["concealed"]})],
+        [driver(), led_strip("tape", "driver", 2, 5, feed_cord={"route": ["open"]})],
+        "warning",
+    ),
+    Case(
+        40,
+        "UK",
+        [
+            put("nightstand", "compartment.vent_area_m2", 0),
+            driver(inside="nightstand", rating_w=96),
+            led_strip("tape", "driver", 3, 20),
+        ],
+        [driver(inside="nightstand", rating_w=96), led_strip("tape", "driver", 3, 10)],
+        "advice",
+    ),
+    Case(
+        40,
+        "US",
+        [
+            put("nightstand", "compartment.vent_area_m2", 0),
+            driver(inside="nightstand", rating_w=240, efficiency=0.8),
+            led_strip("tape", "driver", 5, 20),
+        ],
+        [],
+        "warning",
+    ),
+    Case(
+        41,
+        "US",
+        [strip(inside="nightstand")],
+        [strip(inside="nightstand", furniture_type=True)],
+        "warning",
+    ),
+    Case(41, "CA", [strip(fixed=True)], [strip()], "warning"),
+    Case(
+        42,
+        "US",
+        [receiver(), resistive(1201, "receiver")],
+        [receiver(), resistive(1200, "receiver")],
+        "danger",
+    ),
+    Case(
+        42,
+        "UK",
+        [
+            receiver(electronic_w=100),
+            light("lamp", "receiver", 101, max_lamp_w=150, lamp={"power_factor": 1}),
+        ],
+        [
+            receiver(electronic_w=100),
+            light("lamp", "receiver", 100, max_lamp_w=150, lamp={"power_factor": 1}),
+        ],
+        "warning",
+    ),
+    Case(
+        42,
+        "EU",
+        [receiver(), light("lamp", "receiver", 231, max_lamp_w=250, lamp={"power_factor": 1})],
+        [receiver(), light("lamp", "receiver", 230, max_lamp_w=250, lamp={"power_factor": 1})],
+        "warning",
+    ),
+    Case(42, "EU", [strip(), receiver(into="strip")], [strip(), receiver()], "warning"),
+    Case(
+        43,
+        "UK",
+        [receiver(electronic_w=300), driver(into="receiver"), driver("second", "receiver")],
+        [receiver(electronic_w=300), driver(into="receiver"), driver("second")],
+        "advice",
+    ),
+    Case(44, "EU", [resistive(9, standby_w=5.1)], [resistive(9, standby_w=5.0)], "advice"),
+    Case(
+        45,
+        "US",
+        [put("circuit", "arc_fault_protection", None)],
+        [put("circuit", "leakage_protection", None)],
+        "advice",
+    ),
+    Case(
+        45,
+        "AU",
+        [put("circuit", "leakage_protection", False)],
+        [put("circuit", "arc_fault_protection", None)],
+        "advice",
+    ),
+    Case(
+        46,
+        "US",
+        [appliance("phone", "far outlet", 10, charges=True, inside="nightstand")],
+        [appliance("phone", "far outlet", 10, charges=True)],
+        "warning",
+    ),
+    Case(47, "US", SIGN, [], "danger"),
+    Case(
+        48,
+        "JP",
+        [put("wall outlet", "earthed", False), appliance("a", "wall outlet", 90, plug="earthed")],
+        [put("wall outlet", "earthed", False), appliance("a", "wall outlet", 90, plug="two-pin")],
+        "danger",
+    ),
+    Case(
+        48,
+        "UK",
+        [
+            supply("cube", "adapter", "wall outlet", passes_earth=False),
+            appliance("a", "cube", 90, plug="earthed"),
+        ],
+        [
+            supply("cube", "adapter", "wall outlet", passes_earth=True),
+            appliance("a", "cube", 90, plug="earthed"),
+        ],
+        "danger",
+    ),
+    Case(
+        49,
+        "US",
+        [put("plan", "supply_volts", 127)],
+        [put("plan", "supply_volts", 126)],
+        "advice",
+    ),
+    Case(
+        49,
+        "IN",
+        [put("plan", "supply_volts", 216)],
+        [put("plan", "supply_volts", 217)],
+        "advice",
+    ),
+    Case(
+        50,
+        "US",
+        [supply("dryer", "appliance", "far outlet", like="hair dryer")],
+        [supply("dryer", "appliance", "far outlet", like="hair dryer", power_w=1200)],
+        "advice",
+    ),
+    Case(50, "EU", [resistive(90, label_read=False)], [resistive(90, label_read=True)], "advice"),
+    # the mattress ends at 0.60 m: a head 0.12 m over the eye, under 2.40 m of ceiling
+    Case(51, "EU", [reader(1.681)], [reader(1.679)], "warning"),
+    Case(51, "US", [reader(1.631)], [reader(1.630)], "advice"),
+    Case(51, "US", [reader(0.531), board(1.3)], [reader(0.530), board(1.3)], "advice"),
+    # a shelf beside the bed is over nobody
+    Case(
+        51,
+        "JP",
+        [reader(0.68), board(1.3, "shelf")],
+        [reader(0.68), board(1.3, "shelf"), put("upper base", "at_m", [3.2, 1.98, 1.3])],
+        "warning",
+    ),
+    Case(52, "US", [cot(0.7), stand_light(1.59)], [cot(0.7), stand_light(1.61)], "danger"),
+    Case(
+        52,
+        "UK",
+        [cot(0.7), strip(at_m=[1.59, 2.2, 0.1])],
+        [cot(0.7), strip(at_m=[1.61, 2.2, 0.1])],
+        "danger",
+    ),
+    Case(
+        52,
+        "AU",
+        [cot(0.7), put("far outlet", "at_m", [1.59, 2.2, 0.3])],
+        [cot(0.7), put("far outlet", "at_m", [1.61, 2.2, 0.3])],
+        "warning",
+    ),
+    # the strip starts 0.1 m behind the line of the cot's side, at the height of its rail
+    Case(
+        52,
+        "JP",
+        [cot(0.7), led_strip("tape", None, 1, 5, start_m=1.59)],
+        [cot(0.7), led_strip("tape", None, 1, 5, start_m=1.61)],
+        "danger",
+    ),
+    # a cord leads past: from an outlet right of the cot to a strip left of it
+    Case(
+        52,
+        "US",
+        [
+            cot(2.3),
+            put("far outlet", "at_m", [3.9, 2.99, 0.3]),
+            strip(into="far outlet", at_m=[0.3, 2.99, 0.1]),
+        ],
+        [
+            cot(2.3),
+            put("far outlet", "at_m", [3.9, 2.99, 0.3]),
+            strip(into="far outlet", at_m=[3.5, 2.99, 0.1]),
+        ],
+        "danger",
+    ),
+    # an upper mattress up to 1.60 m
+    Case(
+        53,
+        "US",
+        [board(1.5, "mattress"), lamp_over(2.3)],
+        [board(0.75, "mattress"), lamp_over(2.3)],
+        "danger",
+    ),
+    Case(
+        53,
+        "EU",
+        [board(1.0, "mattress"), lamp_over(2.09)],
+        [board(1.0, "mattress"), lamp_over(2.11)],
+        "danger",
+    ),
+    Case(
+        53,
+        "IN",
+        [
+            board(1.5, "mattress"),
+            supply("fan", "appliance", "far outlet", like="ceiling-fan", at_m=[2.0, 1.5, 2.3]),
+        ],
+        [
+            board(1.5, "mattress"),
+            supply("fan", "appliance", "far outlet", like="portable-fan", at_m=[2.0, 1.5, 2.3]),
+        ],
+        "danger",
+    ),
+    Case(
+        54,
+        "US",
+        [driver(output_v=24), led_strip("tape", "driver", 2, 5, volts=12)],
+        [driver(output_v=12), led_strip("tape", "driver", 2, 5, volts=12)],
+        "danger",
+    ),
+    Case(
+        54,
+        "EU",
+        [driver(output_v=12), led_strip("tape", "driver", 2, 5, volts=24)],
+        [driver(output_v=24), led_strip("tape", "driver", 2, 5, volts=24)],
+        "danger",
+    ),
+    # 10 A x 230 V for longer than an hour
+    Case(55, "EU", [long_load(2301)], [long_load(2300)], "advice"),
+    Case(55, "EU", [long_load(2301)], [long_load(2301, 1.0)], "advice"),
+    Case(
+        55, "EU", [long_load(2301)], [put("far outlet", "rating_a", 10), long_load(2301)], "advice"
+    ),
+    Case(
+        56,
+        "UK",
+        [driver(isolated=False), led_strip("tape", "driver", 2, 5)],
+        [driver(isolated=True), led_strip("tape", "driver", 2, 5)],
+        "danger",
+    ),
+    Case(56, "US", [driver(isolated=False), led_strip("tape", "driver", 2, 5)], [], "danger"),
+    # a label's own ambient counts before our thresholds
+    Case(
+        40,
+        "EU",
+        [
+            driver(inside="nightstand", rating_w=96, max_ambient_c=26),
+            led_strip("tape", "driver", 3, 10),
+        ],
+        [
+            driver(inside="nightstand", rating_w=96, max_ambient_c=60),
+            led_strip("tape", "driver", 3, 10),
+        ],
+        "warning",
+    ),
+    Case(34, "US", [small_ceiling_lamp(25.1)], [small_ceiling_lamp(25.0)], "warning"),
+    Case(34, "EU", [small_ceiling_lamp(26)], [small_ceiling_lamp(26, 0.041)], "warning"),
+    # 1 / cosh(L / 7.071 m) = 0.8 at 4.90 m of 24 V, 14.4 W/m, 0.2 ohm/m
+    Case(
+        38,
+        "US",
+        [driver(rating_w=150), led_strip("tape", "driver", 4.95, 14.4)],
+        [driver(rating_w=150), led_strip("tape", "driver", 4.85, 14.4)],
+        "advice",
+    ),
+    # regulated: 0.2 x 1.2 A/m x L^2 / 2 is a tenth of 12 V at 3.16 m
+    Case(
+        38,
+        "US",
+        [driver(output_v=12), regulated(3.18)],
+        [driver(output_v=12), regulated(3.15)],
+        "advice",
+    ),
+    # 0.39 m2 of 2.51 W/(m2 K): 20 K from 19.58 W; with 2 x 50 cm2 of vents 10 K from 16.71 W
+    Case(40, "US", boxed(19.7, 0), boxed(19.5, 0), "warning"),
+    Case(40, "US", boxed(16.8, 0.01), boxed(16.6, 0.01), "advice"),
+    Case(40, "US", boxed(1.0, 0), boxed(0.99, 0), "advice"),
+    # straight over a cot that counts up to 1 m
+    Case(
+        52,
+        "EU",
+        [cot(0.7), stand_light(0.4), put("lamp", "mount_m", [0.4, 2.2, 1.89])],
+        [cot(0.7), stand_light(0.4), put("lamp", "mount_m", [0.4, 2.2, 1.91])],
+        "danger",
+    ),
+    Case(
+        53,
+        "JP",
+        [board(0.765, "mattress"), lamp_over(1.5)],
+        [board(0.755, "mattress"), lamp_over(1.5)],
+        "danger",
+    ),
+    Case(55, "EU", [long_load(2301, 1.25)], [long_load(2301, 1.0)], "advice"),
+]
