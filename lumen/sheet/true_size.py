@@ -128,7 +128,7 @@ def tiles(shape: Outline) -> tuple[Tile, ...]:
 
     Examples
     --------
-    >>> big = Outline("l", "l", "ceiling", "round", 0.5, 0.5, -0.25, 0.25, 0.0, True)
+    >>> big = Outline("l", "l", "ceiling", "round", 0.4, 0.4, -0.2, 0.2, 0.0, True)
     >>> len(tiles(big))
     9
     """
