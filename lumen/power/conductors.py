@@ -22,6 +22,7 @@ __all__ = [
     "diameter_from_gauge",
     "distributed_drop",
     "flex_for_fuse",
+    "flex_resistance_per_metre",
     "fuse_for_load",
     "fuse_suits_flex",
     "length_for_drop",
@@ -97,6 +98,40 @@ def resistance_per_metre(area_mm2: float, temperature_c: float = 20.0) -> float:
     if not (math.isfinite(area_mm2) and area_mm2 > 0.0):
         raise LumenError("area_mm2", "must be more than 0", area_mm2)
     return resistance_at_temperature(COPPER_OHM_MM2_PER_M / area_mm2, 20.0, temperature_c)
+
+
+def flex_resistance_per_metre(
+    *, awg: int | None = None, area_mm2: float | None = None, temperature_c: float = 20.0
+) -> float:
+    """Return the resistance of one conductor of a flexible cord [Ω/m].
+
+    Fine strands have more than a solid wire of the same size: the table's stranded (AWG) or
+    class 5 (mm²) value where the size is listed; else that of a solid wire, 3 % more for a gauge
+    and a sixth more for mm², the most that a listed size has.
+
+    Source: table ``conductors`` (NFPA 70, Chapter 9, Table 8; IEC 60228).
+
+    Examples
+    --------
+    >>> 1000 * flex_resistance_per_metre(area_mm2=0.75)
+    26.0
+    >>> 1000 * flex_resistance_per_metre(awg=18, temperature_c=75.0)
+    26.08
+    """
+    if (awg is None) == (area_mm2 is None):
+        raise LumenError("awg, area_mm2", "must be given, one of the two", (awg, area_mm2))
+    for row in table("conductors"):
+        listed = row["size"] == str(awg) and row["build"] == "stranded copper"
+        if area_mm2 is not None:
+            near = math.isclose(float(row["area_mm2"]), area_mm2, rel_tol=0.01)
+            listed = near and row["build"].startswith("flexible")
+        if listed:
+            ohm_per_m = float(row["ohm_per_km"]) / 1000.0
+            return resistance_at_temperature(ohm_per_m, float(row["temperature_c"]), temperature_c)
+    if awg is not None:
+        return 1.03 * resistance_per_metre(area_from_gauge(awg), temperature_c)
+    assert area_mm2 is not None
+    return 7.0 / 6.0 * resistance_per_metre(area_mm2, temperature_c)
 
 
 def resistance_at_temperature(resistance: float, known_at_c: float, wanted_at_c: float) -> float:

@@ -49,6 +49,7 @@ __all__ = [
 
 EVERYTHING = "everything on"
 _DAYS_PER_YEAR = 365.0
+_HOT_CORD_C = 60.0
 _STATIONS = 33
 Profile = tuple[NDArray[np.float64], NDArray[np.float64]]
 
@@ -64,11 +65,15 @@ class Worst:
 
 @dataclass(frozen=True)
 class CordDrop:
-    """Volts and watts that a mains cord loses with everything on; 0.03 of the supply is plenty."""
+    """Volts and watts that a mains cord loses with everything on; 0.03 of the supply is plenty.
+
+    ``drop_v`` at 20 °C, as in a cord that carries little; ``drop_hot_v`` at its full 60 °C.
+    """
 
     id: str
     amperes: float
     drop_v: float
+    drop_hot_v: float
     drop_share: float
     loss_w: float
 
@@ -146,12 +151,15 @@ class Electrics:
         plan = self.scenario
         found = []
         for item in (*plan.supply, *plan.lights):
-            ohm = cord_loop_ohm(getattr(item, "cord", None))
+            cord = getattr(item, "cord", None)
+            ohm = cord_loop_ohm(cord)
             if ohm > 0.0 and item.id in self.everything.loads:
                 load = self.everything[item.id]
                 drop = load.amperes * ohm
                 lost = load.amperes * drop
-                found.append(CordDrop(item.id, load.amperes, drop, drop / load.volts_in, lost))
+                hot = load.amperes * cord_loop_ohm(cord, _HOT_CORD_C)
+                share = drop / load.volts_in
+                found.append(CordDrop(item.id, load.amperes, drop, hot, share, lost))
         return tuple(found)
 
     @cached_property
@@ -202,6 +210,7 @@ class Electrics:
                     "id": cord.id,
                     "amperes": _figure(cord.amperes),
                     "drop_v": _figure(cord.drop_v),
+                    "drop_hot_v": _figure(cord.drop_hot_v),
                     "drop_share": _figure(cord.drop_share),
                     "loss_w": _figure(cord.loss_w),
                 }

@@ -19,7 +19,7 @@ from lumen.power.conductors import (
     COILED_SHARE,
     area_from_gauge,
     cord_limit,
-    resistance_per_metre,
+    flex_resistance_per_metre,
 )
 from lumen.power.driver import power_factor_assumed
 from lumen.power.load import Limit, Node
@@ -92,18 +92,19 @@ def cord_area_mm2(cord: Cord | None) -> float | None:
     return cord.area_mm2 if cord.awg is None else area_from_gauge(cord.awg)
 
 
-def cord_loop_ohm(cord: Cord | None) -> float:
+def cord_loop_ohm(cord: Cord | None, temperature_c: float = 20.0) -> float:
     """Return the resistance of both conductors of a cord [Ω]; 0 when size or length is not known.
 
     Examples
     --------
     >>> cord_loop_ohm(Cord(area_mm2=0.75, length_m=2.0))
-    0.092
+    0.104
     """
-    area = cord_area_mm2(cord)
-    if cord is None or area is None or cord.length_m is None:
+    if cord is None or cord.length_m is None or (cord.awg is None and cord.area_mm2 is None):
         return 0.0
-    return 2.0 * cord.length_m * resistance_per_metre(area)
+    area = cord.area_mm2 if cord.awg is None else None
+    ohm = flex_resistance_per_metre(awg=cord.awg, area_mm2=area, temperature_c=temperature_c)
+    return 2.0 * cord.length_m * ohm
 
 
 def strip_length_m(strip: Strip) -> float:

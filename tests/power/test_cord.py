@@ -12,11 +12,13 @@ from lumen.errors import LumenError
 from lumen.power.conductors import (
     COILED_SHARE,
     ambient_correction,
+    area_from_gauge,
     bundling_correction,
     cord_limit,
     diameter_from_gauge,
     distributed_drop,
     flex_for_fuse,
+    flex_resistance_per_metre,
     fuse_for_load,
     fuse_suits_flex,
     length_for_drop,
@@ -108,6 +110,21 @@ def test_cord_in_air_as_hot_as_itself_carries_nothing() -> None:
     assert ambient_correction(75.0) == 0.0
     assert ambient_correction(10.0) == 1.0
     assert cord_limit(region="US", awg=16, ambient_c=60.0) is None
+
+
+@given(st.floats(0.1, 10.0))
+def test_fine_strands_never_have_less_than_solid_wire(area: float) -> None:
+    """A flexible conductor has 0 to 20 % more resistance than a solid one of its size."""
+    solid = resistance_per_metre(area)
+    assert 0.99 * solid <= flex_resistance_per_metre(area_mm2=area) <= 1.2 * solid
+
+
+def test_odd_gauge_takes_three_percent_more() -> None:
+    """A gauge that the table does not list has 3 % more than solid wire; two sizes are refused."""
+    wire = resistance_per_metre(area_from_gauge(20))
+    assert flex_resistance_per_metre(awg=20) == pytest.approx(1.03 * wire)
+    with pytest.raises(LumenError, match="one of the two"):
+        flex_resistance_per_metre(awg=18, area_mm2=0.75)
 
 
 def test_fuse_and_flex() -> None:

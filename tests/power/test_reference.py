@@ -21,6 +21,7 @@ from lumen.power.conductors import (
     diameter_from_gauge,
     distributed_drop,
     flex_for_fuse,
+    flex_resistance_per_metre,
     length_for_drop,
     resistance_at_temperature,
     resistance_per_metre,
@@ -80,6 +81,12 @@ CONDUCTORS: dict[str, Quantity] = {
     ),
     "table_ohm_per_kft": lambda size, build: FOOT * conductor(size, build),
     "k_constant": lambda size, cmil: FOOT * conductor(size, "stranded copper") * cmil / 1000,
+    "flex_ohm_per_kft": lambda awg, temperature_c: (
+        1000 * FOOT * flex_resistance_per_metre(awg=awg, temperature_c=temperature_c)
+    ),
+    "flex_mv": lambda area_mm2, at_c: (
+        2000 * flex_resistance_per_metre(area_mm2=area_mm2, temperature_c=at_c)
+    ),
     "resistance_at": lambda r, from_c, to_c: resistance_at_temperature(r, from_c, to_c),
     "loop_mv": loop_mv,
     "ambient": ambient_correction,
