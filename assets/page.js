@@ -1,6 +1,7 @@
 /* page: what the page's own buttons, forms and drawers do; the drawings are joined on by lumen.bridge.
  *
- *   dash_clientside.page.draw(document, answered, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held,
+ *   dash_clientside.page.sketch(document, answered, opened)   the plan at once, before its light is reckoned
+ *   dash_clientside.page.draw(document, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held,
  *                            offered, asks, opened)
  *   dash_clientside.page.tell(trouble, history, caution)
  *   lumen.page.idle()        nothing is on its way and the words on screen belong to the plan
@@ -64,7 +65,16 @@
     if (now.shown) where.revision = String(now.shown.revision);
   }
 
-  function draw(document, answer, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held, offered, asks, opened) {
+  function sketch(document, answer, opened) {
+    if (!listening) listen(opened);
+    Object.assign(now, { document });
+    lumen.bridge.show({ plan: document.plan, setup: now.setup });
+    answered(answer);
+    mark();
+    return document.revision;
+  }
+
+  function draw(document, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held, offered, asks, opened) {
     if (!listening) listen(opened);
     study = parsed(study);
     fill(said, held, offered, asks);
@@ -72,7 +82,6 @@
     if (setups.length && !setups.includes(setup)) put("setup", setups[0]);
     Object.assign(now, { document, shown, setup, system, study });
     lumen.bridge.show({ plan: document.plan, study, fields, setup, selection, units: system, exposure, paint });
-    answered(answer);
     warn(study);
     down("system", system);
     down("paint", paint);
@@ -425,5 +434,5 @@
   }
 
   lumen.page = { idle, open, close, send, say };
-  root.dash_clientside = Object.assign(root.dash_clientside || {}, { page: { draw, tell } });
+  root.dash_clientside = Object.assign(root.dash_clientside || {}, { page: { draw, sketch, tell } });
 })(typeof window === "undefined" ? globalThis : window);

@@ -125,10 +125,16 @@ def _scripts(app: Dash) -> None:
     """What the browser does by itself; the functions live in ``assets/page.js``."""
     join: Any = app.clientside_callback
     join(
+        ClientsideFunction("page", "sketch"),
+        Output(ids.SKETCHED, "data"),
+        Input(ids.DOCUMENT, "data"),
+        Input(ids.ANSWERED, "data"),
+        State(ids.OPENED, "data"),
+    )
+    join(
         ClientsideFunction("page", "draw"),
         Output(ids.DRAWN, "data"),
         Input(ids.DOCUMENT, "data"),
-        Input(ids.ANSWERED, "data"),
         Input(ids.STUDY, "data"),
         Input(ids.FIELDS, "data"),
         Input(ids.SHOWN, "data"),

@@ -23,6 +23,7 @@ TROUBLE = "trouble"  # {text, faults} to say
 SERVER = "server"  # "here" or "lost"
 OPENED = "opened"  # which file the server was started with, if any
 START_ASKED = "start-asked"  # counts how often the start card was opened
+SKETCHED = "sketched"  # a stamp of the plan that is drawn, lit or not yet
 DRAWN = "drawn"  # a stamp of what the drawings show
 SAID = "said"  # answers, cautions, load tree, setups as HTML, by the id of their place
 HELD = "held"  # the forms of what is in the hand, likewise

@@ -49,6 +49,7 @@ _STORES = (
     ids.SERVER,
     ids.OPENED,
     ids.START_ASKED,
+    ids.SKETCHED,
     ids.DRAWN,
     ids.SAID,
     ids.HELD,
