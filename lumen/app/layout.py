@@ -190,7 +190,7 @@ def _stage() -> Any:
     tools = [
         _switch(ids.PAINT, "How the light is drawn", paints, "glow"),
         html.Div(className="pg-exposure", id="exposure-slot"),
-        html.Div(className="pg-legend", id="legend", **marked({"data-lm-view": "legend"})),
+        html.Div(className="pg-legend", id="legend", hidden=True, **marked({"data-lm-view": "legend"})),
     ]
     return html.Main(
         [
