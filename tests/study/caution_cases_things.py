@@ -166,7 +166,7 @@ CASES = [
         36,
         "UK",
         [driver(), led_strip("tape", "driver", 3.0, 20.1)],
-        [],
+        [driver(), led_strip("tape", "driver", 3.0, 20.0)],
         "danger",
     ),
     Case(
