@@ -24,7 +24,7 @@ from lumen.light.colour import (
     white_mismatch,
 )
 from lumen.light.glare import GlareRating, glare_rating
-from lumen.study.glow import Dots, Glow, GlowWords, dots_of_strips, glows
+from lumen.study.glow import DARK_CD_M2, Dots, Glow, GlowWords, dots_of_strips, glows
 from lumen.study.lighting import Lighting
 from lumen.study.sight import HARSH_CD_M2, Sighting, sightings
 from lumen.study.targets import LYING, Target
@@ -394,7 +394,8 @@ class Comfort:
             yield f"{more} more such lines of sight"
         names = {e.id: e.name for e in self.lighting.emitters}
         for glow in self.glow_words(setup):
-            yield f"Glow above the {glow.board}: {glow.words}, about {amount(glow.mean)} cd/m2"
+            if glow.mean >= DARK_CD_M2:
+                yield f"Glow above the {glow.board}: {glow.words}, about {amount(glow.mean)} cd/m2"
         for first, second, found in self.mismatches(setup):
             yield (
                 f"The whites of {names[first]} and {names[second]} are "

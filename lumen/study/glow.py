@@ -26,7 +26,16 @@ from lumen.study.lighting import Lighting, bounced_at, traits
 from lumen.study.surfaces import ceiling_height_m, furniture_box, reflectance
 from lumen.study.view import first_patch
 
-__all__ = ["DOTS_SEEN", "EVEN", "Dots", "Glow", "GlowWords", "dots_of_strips", "glows"]
+__all__ = [
+    "DARK_CD_M2",
+    "DOTS_SEEN",
+    "EVEN",
+    "Dots",
+    "Glow",
+    "GlowWords",
+    "dots_of_strips",
+    "glows",
+]
 
 Array = NDArray[np.floating[Any]]
 
