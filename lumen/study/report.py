@@ -70,7 +70,7 @@ def _sleepers(sleepers: list[dict[str, Any]]) -> Iterator[str]:
     ]
     if over:
         yield ""
-        yield "== Asleep: lamp lumens that give 1 melanopic lx in the worst posture (Brown et al. 2022)"
+        yield "== Asleep: lamp lumens for 1 melanopic lx in the worst posture (Brown et al. 2022)"
     for sleeper, budget in over:
         band = about(budget["lumens"], budget["low_lm"], budget["high_lm"], "lm")
         yield f"  {sleeper['name']}, {budget['light']}: {band}; it has {amount(budget['has_lm'])}"
