@@ -34,7 +34,8 @@ def preview(
     if not room_is_ready(moved):
         return {"stale": True}
     lit = lighting(moved, strip_profiles(moved), detail="drag")
-    return {"stale": False, **answers_json(lit, setup), "fields": fields(lit, _changed(scenario, lit))}
+    maps = fields(lit, _changed(scenario, lit))
+    return {"stale": False, **answers_json(lit, setup), "fields": maps}
 
 
 def _changed(before: Scenario, lit: Lighting) -> list[str]:
