@@ -317,12 +317,14 @@ def marks_on(scenario: Scenario, wall: Wall) -> tuple[Mark, ...]:
         for side, along in (("left", low), ("right", high)):
             name = f"{item.name or item.id}, upper {side} corner"
             marks.append(_place(wall, item.id, name, "hung", along, top))
-    return tuple(_lettered(marks))
+    prefix = "" if wall.number == bed_wall(scenario.room) else str(wall.number)
+    return tuple(_lettered(marks, prefix))
 
 
-def _lettered(marks: Sequence[Mark]) -> Iterator[Mark]:
+def _lettered(marks: Sequence[Mark], prefix: str) -> Iterator[Mark]:
+    """Letters that no other wall has: the bed wall's are bare, others bear the wall's number."""
     for number, mark in enumerate(marks):
-        letter = chr(ord("A") + number % 26) * (number // 26 + 1)
+        letter = prefix + chr(ord("A") + number % 26) * (number // 26 + 1)
         yield Mark(**{**mark.__dict__, "letter": letter})
 
 

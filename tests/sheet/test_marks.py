@@ -79,6 +79,15 @@ def test_side_walls_do_not_meet_the_bed_line() -> None:
     assert (mark.from_left_m, mark.from_right_m) == (2.0, 1.0)
 
 
+@pytest.mark.parametrize("path", examples(), ids=lambda path: path.stem)
+def test_no_two_marks_share_a_letter(path: Path) -> None:
+    """A letter names one mark of the whole sheet: those of side walls bear the wall's number."""
+    plan = load(path)
+    marks = [m for wall in walls_that_carry(plan) for m in marks_on(plan, wall)]
+    letters = [m.letter for m in (*marks, *ceiling_marks(plan), *board_marks(plan))]
+    assert len(set(letters)) == len(letters)
+
+
 def test_pair_check_is_the_straight_way() -> None:
     """Marks 2.2 m apart and 0.05 m different in height lie sqrt(2.2^2 + 0.05^2) apart."""
     plan = room(lights=[light("l", 0.9), light("r", 3.1, z=1.25)])
