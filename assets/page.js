@@ -87,6 +87,7 @@
     down("paint", paint);
     down("look", look);
     down("place", place);
+    if (look === "walk" && shown) walk({ place, setup, exposure, revision: shown.revision });
     for (const each of ["wall", "above", "walk"]) {
       const frame = doc.getElementById(`${each}-frame`);
       if (frame) frame.hidden = each !== look;
@@ -98,6 +99,14 @@
     mark();
     drawn += 1;
     return drawn;
+  }
+
+  let walked = "";
+
+  function walk(asks) {
+    const key = JSON.stringify(asks);
+    if (key !== walked) put("walk-asked", asks);
+    walked = key;
   }
 
   // ---- panels come as HTML, by the id of their place -------------------------------------------------------------------

@@ -103,22 +103,17 @@ def _words(app: Dash) -> None:
 def _pictures(app: Dash) -> None:
     @app.callback(
         Output(ids.WALK, "children"),
-        Input(ids.LOOK, "data"),
-        Input(ids.PLACE, "data"),
-        Input(ids.SETUP, "data"),
-        Input(ids.EXPOSURE, "data"),
-        Input(ids.READY, "data"),
+        Input(ids.WALK_ASKED, "data"),
         State(ids.DOCUMENT, "data"),
         prevent_initial_call=True,
     )
-    def walk_in(
-        look: str, place: str, setup: str, exposure: float, ready: Json, document: Json
-    ) -> Any:
-        """The room from where somebody stands or lies, while that look is chosen."""
-        found = commands.found(document["plan"]) if look == "walk" else None
-        if found is None or found.study is None:
+    def walk_in(asked: Json | None, document: Json) -> Any:
+        """The room from where somebody stands or lies; asked for only while that look is chosen."""
+        found = commands.found(document["plan"])
+        if asked is None or found.study is None:
             return no_update
-        return panels.walk_panel(figures.walk_in(found.study, place, setup, exposure))
+        figure = figures.walk_in(found.study, asked["place"], asked["setup"], asked["exposure"])
+        return panels.walk_panel(figure)
 
 
 def _scripts(app: Dash) -> None:

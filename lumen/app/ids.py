@@ -22,6 +22,7 @@ HISTORY = "history"  # {undo, redo}: what can be undone
 TROUBLE = "trouble"  # {text, faults} to say
 SERVER = "server"  # "here" or "lost"
 OPENED = "opened"  # which file the server was started with, if any
+WALK_ASKED = "walk-asked"  # {place, setup, exposure, revision} while the walk-in look is chosen
 START_ASKED = "start-asked"  # counts how often the start card was opened
 SKETCHED = "sketched"  # a stamp of the plan that is drawn, lit or not yet
 DRAWN = "drawn"  # a stamp of what the drawings show

@@ -49,6 +49,7 @@ _STORES = (
     ids.SERVER,
     ids.OPENED,
     ids.START_ASKED,
+    ids.WALK_ASKED,
     ids.SKETCHED,
     ids.DRAWN,
     ids.SAID,
@@ -190,7 +191,9 @@ def _stage() -> Any:
     tools = [
         _switch(ids.PAINT, "How the light is drawn", paints, "glow"),
         html.Div(className="pg-exposure", id="exposure-slot"),
-        html.Div(className="pg-legend", id="legend", hidden=True, **marked({"data-lm-view": "legend"})),
+        html.Div(
+            className="pg-legend", id="legend", hidden=True, **marked({"data-lm-view": "legend"})
+        ),
     ]
     return html.Main(
         [

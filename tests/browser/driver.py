@@ -53,7 +53,7 @@ class Page:
             self.console.append(f"{message.type}: {message.text}")
 
     def _requested(self, request: Request) -> None:
-        self.asked.append(f"{request.method} {request.url}")
+        self.asked.append(f"{request.method} {request.url} {(request.post_data or '')[:200]}")
         if not request.url.startswith((self.address, "data:", "blob:")):
             self.asked_elsewhere.append(request.url)
 

@@ -89,7 +89,8 @@ def test_watts_follow_the_bulb(page: Page) -> None:
     page.take("left light")
     page.after(lambda: page.write("Light, lm", "800"))
     page.after(lambda: page.write("Watts", "9"))
-    assert float(page.lux_on("left page")) == pytest.approx(float(lux) * 800 / 470, rel=0.03)
+    # Both numbers are shown with two figures: half a lux before, five after.
+    assert float(page.lux_on("left page")) == pytest.approx(float(lux) * 800 / 470, abs=6)
     assert page.card("Power").inner_text() != power
 
 
@@ -193,7 +194,11 @@ def test_edits_made_while_the_server_is_away_arrive_when_it_is_back(
     assert page.thing("left light")["mount_m"][2] == pytest.approx(1.52, abs=0.011)
     page.tab.wait_for_selector(".lm-lost", state="hidden")
     # What the browser itself says about requests that nobody answered is no fault of the page.
-    page.console[:] = [line for line in page.console if "ERR_CONNECTION_REFUSED" not in line]
+    page.console[:] = [
+        line
+        for line in page.console
+        if "ERR_CONNECTION" not in line and "the server did not respond" not in line
+    ]
 
 
 def test_a_thumb_can_drag_on_a_phone(opened: Callable[..., Page], shared_server: Server) -> None:
@@ -219,11 +224,12 @@ def test_a_thumb_can_drag_on_a_phone(opened: Callable[..., Page], shared_server:
 
 
 def test_one_gesture_asks_the_server_once_for_the_plan(page: Page) -> None:
-    """A drag sends one command; all words and maps that follow take five requests at most."""
+    """A drag sends one command; taking the light in the hand and all that follows, six requests."""
     page.asked.clear()
     page.drag("left light", up_m=0.2)
     updates = [line for line in page.asked if "_dash-update-component" in line]
-    assert 2 <= len(updates) <= 5
+    assert len([line for line in updates if "..document.data" in line]) == 1
+    assert len(updates) <= 6
 
 
 def test_a_level_slider_relights_and_is_kept(page: Page) -> None:
