@@ -12,7 +12,7 @@
  *   data-opens, data-closes "drawer"                    data-setup "id"     show this setup
  *   data-switch "store" data-to "value"                 data-place "what"   add from the catalogue
  *   data-field "path" data-id "id" (around an input)    data-measure "what" (around an input)
- *   data-example "file"                                 data-act undo | redo | save | theme | open-file | lm63
+ *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63
  * The root element carries data-revision (of the plan that the words belong to) and data-busy "yes" | "no".
  */
 (function (root) {
@@ -222,7 +222,10 @@
   const PRESSES = [
     ["data-command", (el) => send(JSON.parse(el.dataset.command))],
     ["data-select", (el) => select(el.dataset.select ? [el.dataset.select] : [])],
-    ["data-opens", (el) => open(el.dataset.opens, el)],
+    ["data-opens", (el) => {
+      if (el.id === "toast") el.hidden = true;
+      open(el.dataset.opens, el);
+    }],
     ["data-closes", (el) => close(el.dataset.closes)],
     ["data-setup", (el) => put("setup", el.dataset.setup)],
     ["data-switch", (el) => turn(el.dataset.switch, el.dataset.to)],
@@ -298,6 +301,18 @@
     }
   }
 
+  /** A form into a new tab: the sheet is a page of its own, to print or to keep. */
+  function sheet() {
+    const form = doc.createElement("form");
+    Object.assign(form, { method: "post", action: "sheet", target: "_blank", hidden: true });
+    const input = doc.createElement("input");
+    Object.assign(input, { type: "hidden", name: "plan", value: JSON.stringify(now.document.plan) });
+    form.append(input);
+    doc.body.append(form);
+    form.submit();
+    form.remove();
+  }
+
   function pick(kind, then) {
     const input = doc.createElement("input");
     input.type = "file";
@@ -331,6 +346,7 @@
     undo: () => lumen.bridge.undo(),
     redo: () => lumen.bridge.redo(),
     save,
+    sheet,
     theme() {
       const next = doc.documentElement.dataset.theme === "light" ? "dark" : "light";
       lumen.bridge.theme(next);

@@ -158,6 +158,7 @@ def _top(document: Mapping[str, Any]) -> Any:
                     _opener("Add", "add"),
                     _opener("Open", "open"),
                     _act("save", "Save", "lm-button"),
+                    _act("sheet", "Sheet", "lm-button", "Sheet: the paper for the wall, to print"),
                     _switch(ids.SYSTEM, "Units", (("cm", "cm"), ("ft-in", "ft-in")), "cm"),
                     _act("theme", "◐", "lm-round", "Light or dark page"),
                 ],

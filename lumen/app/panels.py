@@ -280,7 +280,10 @@ def _caution_row(cautions: list[Json]) -> Component:
 def warned_panel(cautions: list[Json]) -> list[Component]:
     """A button that always says how many cautions stand; the worst level gives it its shape."""
     worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
-    word = html.Span(caution_line(cautions), className="lm-caution-word" if worst else "")
+    first = caution_line([c for c in cautions if c["level"] == worst])
+    rest = sum(c["level"] != worst for c in cautions)
+    short = f"{first} + {rest}" if rest else first
+    word = html.Span(short, className="lm-caution-word" if worst else "")
     return [
         html.Button(
             [html.Span("Cautions: ", className="lm-visually-hidden"), word],

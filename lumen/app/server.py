@@ -16,8 +16,10 @@ from waitress.server import create_server
 from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import dump, parse
-from lumen.scenario.files import examples, load, save
+from lumen.scenario.files import examples, load, loads, save
+from lumen.sheet import sheet
 from lumen.study.live import preview
+from lumen.study.study import study
 
 __all__ = ["LARGEST_BYTES", "add_routes", "guard", "serve"]
 
@@ -31,6 +33,7 @@ def guard(app: dash.Dash) -> None:
     """Refuse foreign hosts and origins and oversized bodies; send the policy with every answer."""
     server: Flask = app.server
     server.config["MAX_CONTENT_LENGTH"] = LARGEST_BYTES
+    server.config["MAX_FORM_MEMORY_SIZE"] = LARGEST_BYTES
     policy = _policy(app)
 
     @server.before_request
@@ -46,7 +49,7 @@ def guard(app: dash.Dash) -> None:
     def answer(response: Response) -> Response:
         response.headers["Content-Security-Policy"] = policy
         response.headers["X-Content-Type-Options"] = "nosniff"
-        response.headers["Referrer-Policy"] = "no-referrer"
+        response.headers["Referrer-Policy"] = "same-origin"  # a form must say whence it comes
         return response
 
 
@@ -67,7 +70,7 @@ def _policy(app: dash.Dash) -> str:
         "connect-src 'self'",
         "worker-src 'self' blob:",
         "base-uri 'none'",
-        "form-action 'none'",
+        "form-action 'self'",  # the sheet opens by a form, in a tab of its own
         "frame-ancestors 'none'",
     )
     return "; ".join(parts)
@@ -88,6 +91,12 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         """The plan's canonical text, for the browser to put on disk."""
         text = dump(parse(_body().get("plan")))
         return Response(text, mimetype="application/json")
+
+    @server.post("/sheet")
+    def sheet_route() -> Any:
+        """The printed sheet of the plan that a form sent, as a page of its own."""
+        found = study(loads(request.form.get("plan", "")))
+        return Response(sheet(found), mimetype="text/html")
 
     @server.post("/save")
     def save_route() -> Any:
