@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lumen.light.direct import illuminance_from_strip
+from lumen.light.direct import illuminance_from_line
 from lumen.light.geometry import Bools, Floats, Ints, polygon_normal, unit
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.sources import StripSource
@@ -26,6 +26,10 @@ class Detail:
         Largest cell size over distance: across the strip, along it, near its ends.
     least_across_m, least_along_m, least_at_ends_m : float
         Sizes that are not split further [m].
+    smoother : float
+        How much larger cells may be that only see the glow, not the strip.
+    points : int
+        Points each way across the nearest of the patches that are left whole.
     """
 
     across: float
@@ -34,10 +38,12 @@ class Detail:
     least_across_m: float
     least_along_m: float
     least_at_ends_m: float
+    smoother: float
+    points: int
 
 
-FULL = Detail(0.35, 4.0, 0.7, 0.006, 0.2, 0.06)
-DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12)
+FULL = Detail(0.35, 4.0, 0.7, 0.006, 0.2, 0.06, 1.0, 3)
+DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,14 +119,22 @@ def _distance_from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
 
 def near_patches(
     patches: Patches, blockers: Sequence[Blocker], strip: StripSource, detail: Detail
-) -> Ints:
-    """Patches that the strip lights too steeply to be left whole."""
+) -> tuple[Ints, Floats]:
+    """Patches that the strip lights too steeply to be left whole, and how far its glow is.
+
+    Returns
+    -------
+    rows : (n,)
+    glow : (n,)
+        0 for a patch that the strip lights; for one that only sees the glow, the distance of the
+        strip from the nearest lit surface, which the light there cannot be steeper than [m].
+    """
     nodes = np.linspace(0.05, 0.95, 5)
     s, t = (g.ravel() for g in np.meshgrid(nodes, nodes))
     spots, _ = quad_points(patches.corners, s, t)
     distance = distance_from_strip(spots, strip).min(axis=1)
-    size = _side_lengths(patches.corners)
-    splits = size.max(axis=1) > np.maximum(detail.across * distance, detail.least_across_m)
+    size = _side_lengths(patches.corners).max(axis=1)
+    splits = size > np.maximum(detail.across * distance, detail.least_across_m)
     stations = np.concatenate(
         [np.linspace(a, b, 7) for a, b in zip(strip.path[:-1], strip.path[1:], strict=True)]
     )
@@ -130,15 +144,23 @@ def near_patches(
     splits &= ahead.max(axis=1) > -2e-3
     rows = np.flatnonzero(splits)
     if not len(rows):
-        return rows
-    light = illuminance_from_strip(
-        spots[rows].reshape(-1, 3),
-        np.repeat(patches.normals[rows], len(s), axis=0),
-        strip,
-        blockers,
-    ).reshape(len(rows), -1)
-    close = distance[rows] < 0.6
-    return np.asarray(rows[(light.max(axis=1) > 0.0) | close])
+        return rows, np.zeros(0)
+    light = np.zeros(len(rows) * len(s))
+    flat, facing = spots[rows].reshape(-1, 3), np.repeat(patches.normals[rows], len(s), axis=0)
+    for a, b, f in zip(strip.path[:-1], strip.path[1:], strip.facing, strict=True):
+        light += illuminance_from_line(flat, facing, a, b, f, 1.0, blockers)
+    lit = light.reshape(len(rows), -1).max(axis=1) > 0.0
+    beside = lit & (distance[rows] < _BESIDE_M)
+    clearance = float(np.abs(ahead[rows[beside]]).min()) if beside.any() else 0.0
+    glow = np.where(lit, 0.0, clearance)
+    dim = (distance[rows] < _BESIDE_M) & (
+        size[rows] > detail.smoother * detail.across * (distance[rows] + glow)
+    )
+    kept = lit | dim
+    return rows[kept], glow[kept]
+
+
+_BESIDE_M = 0.3
 
 
 def _side_lengths(corners: Floats) -> Floats:
@@ -149,7 +171,9 @@ def _side_lengths(corners: Floats) -> Floats:
     return np.stack([one, two], axis=1)
 
 
-def cells_of(patches: Patches, chosen: Ints, strip: StripSource, detail: Detail) -> Cells:
+def cells_of(
+    patches: Patches, chosen: Ints, glow: Floats, strip: StripSource, detail: Detail
+) -> Cells:
     """Split chosen patches: across the strip by distance, along it more coarsely."""
     quads = patches.corners[chosen]
     # turn each quad so that its first side runs along the strip
@@ -169,6 +193,7 @@ def cells_of(patches: Patches, chosen: Ints, strip: StripSource, detail: Detail)
     sides = _side_lengths(quads)
     sharp = (runs[1:] * runs[:-1]).sum(axis=1) < 0.85
     ends = strip.path[np.concatenate([[True], sharp, [True]])]
+    coarser = np.where(glow > 0.0, detail.smoother, 1.0)
 
     def wants_across(which: Ints, low: Floats, high: Floats) -> Bools:
         t = np.stack([low, 0.5 * (low + high), high], axis=1)
@@ -176,16 +201,17 @@ def cells_of(patches: Patches, chosen: Ints, strip: StripSource, detail: Detail)
         s = np.tile(np.repeat([0.02, 0.5, 0.98], 3), (len(which), 1))
         spots, _ = quad_points(quads[which], s, t)
         distance = distance_from_strip(spots, strip).min(axis=1)
-        size = (high - low) * sides[which, 1]
-        return np.asarray(size > np.maximum(detail.across * distance, detail.least_across_m))
+        size = (high - low) * sides[which, 1] / coarser[which]
+        reach = distance + glow[which]
+        return np.asarray(size > np.maximum(detail.across * reach, detail.least_across_m))
 
     def wants_along(which: Ints, low: Floats, high: Floats) -> Bools:
         s = np.tile(np.stack([low, 0.5 * (low + high), high], axis=1), (1, 5))
         t = np.tile(np.repeat([0.0, 0.25, 0.5, 0.75, 1.0], 3), (len(which), 1))
         spots, _ = quad_points(quads[which], s, t)
-        distance = distance_from_strip(spots, strip).min(axis=1)
-        to_end = np.linalg.norm(spots[:, :, None] - ends, axis=3).min(axis=(1, 2))
-        size = (high - low) * sides[which, 0]
+        distance = distance_from_strip(spots, strip).min(axis=1) + glow[which]
+        to_end = np.linalg.norm(spots[:, :, None] - ends, axis=3).min(axis=(1, 2)) + glow[which]
+        size = (high - low) * sides[which, 0] / coarser[which]
         return np.asarray(
             (size > np.maximum(detail.along * distance, detail.least_along_m))
             | (size > np.maximum(detail.at_ends * to_end, detail.least_at_ends_m))

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from lumen.light.direct import configuration_factor, illuminance_from_strip
-from lumen.light.geometry import Floats, Ints
+from lumen.light.geometry import Bools, Floats, Ints
 from lumen.light.interreflection.cells import (
     FULL,
     Cells,
@@ -30,7 +30,7 @@ from lumen.light.interreflection.cells import (
     near_patches,
 )
 from lumen.light.interreflection.factors import may_hide
-from lumen.light.interreflection.lines import line_factors
+from lumen.light.interreflection.lines import line_factors, pair_line_factors
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.sources import StripSource
 from lumen.light.visibility import CONTACT_M, Blocker, hidden_interval, visible_pairs
@@ -75,14 +75,14 @@ def near_field(
     detail: Detail = FULL,
 ) -> NearField | None:
     """Solve the near field of a strip; ``None`` when no patch is near it."""
-    chosen = near_patches(patches, blockers, strip, detail)
+    chosen, glow = near_patches(patches, blockers, strip, detail)
     if not len(chosen):
         return None
-    cells = cells_of(patches, chosen, strip, detail)
+    cells = cells_of(patches, chosen, glow, strip, detail)
     first, tilt, slope = _first_light(cells, strip, blockers)
     factors = _exchange(cells, blockers)
     rho = patches.reflectances[cells.patch].T
-    onto = _to_far(patches, blockers, cells, chosen, tilt, strip)
+    onto = _to_far(patches, blockers, cells, chosen, tilt, strip, detail)
     onto = _close(factors, onto, cells, patches.areas)
     exitance = np.stack([_settle(factors, r, first) for r in rho])
     received = np.asarray(exitance @ factors.T)
@@ -136,19 +136,22 @@ def _exchange(cells: Cells, blockers: Sequence[Blocker]) -> Floats:
     """
     width = cells.area / np.linalg.norm(cells.end - cells.start, axis=1)
     centre = 0.5 * (cells.start + cells.end)
-    shift = (0.5 / np.sqrt(3.0)) * cells.across
-    factors = np.zeros((len(cells), len(cells)))
-    for o in (-shift, shift):
-        factors += 0.5 * line_factors(
-            centre, cells.normal, cells.start + o, cells.end + o, cells.normal, width
-        )
-    # cells that are not narrow against their distance
+    factors = line_factors(centre, cells.normal, cells.start, cells.end, cells.normal, width)
+    # cells that are not narrow against their distance: two points to two lines, then the quad
     i, j = np.nonzero(factors > 1e-4)
-    limit = (_WIDE * np.maximum(width[i], width[j])) ** 2
-    close = np.flatnonzero(_distance2_to_lines(cells, centre[i], j) < limit)
-    i, j = i[close], j[close]
-    if len(i):
-        factors[i, j] = _exact_factors(cells, i, j)
+    reach = _distance2_to_lines(cells, centre[i], j) / np.maximum(width[i], width[j]) ** 2
+    wide = np.flatnonzero((reach < _NARROW**2) & (reach >= _WIDE**2))
+    a, b = i[wide], j[wide]
+    side = np.where((a + b) % 2 == 0, 0.5, -0.5) / np.sqrt(3.0)
+    two = np.zeros(len(a), dtype=np.float32)
+    for sign in (-1.0, 1.0):
+        spot = centre[a] + (sign * 0.5 / np.sqrt(3.0)) * cells.across[a]
+        shift = (sign * side)[:, None] * cells.across[b]
+        start, end = cells.start[b] + shift, cells.end[b] + shift
+        two += 0.5 * pair_line_factors(spot, cells.normal[a], start, end, cells.normal[b], width[b])
+    factors[a, b] = two
+    close = np.flatnonzero(reach < _WIDE**2)
+    factors[i[close], j[close]] = _exact_factors(cells, i[close], j[close])
     if blockers:
         _dim_hidden(cells, centre, factors, blockers)
     return factors
@@ -169,13 +172,15 @@ def _dim_hidden(cells: Cells, centre: Floats, factors: Floats, blockers: Sequenc
             solids = [b for b in blockers if may_hide(b, clouds[g], clouds[h])]
             if not solids or not factors[np.ix_(rows, columns)].any():
                 continue
-            seen = 0.5 * visible_pairs(one[rows], two[columns], solids)
-            seen += 0.5 * visible_pairs(two[rows], one[columns], solids)
+            half = np.float32(0.5)
+            seen = half * visible_pairs(one[rows], two[columns], solids)
+            seen += half * visible_pairs(two[rows], one[columns], solids)
             factors[np.ix_(rows, columns)] *= seen
             factors[np.ix_(columns, rows)] *= seen.T
 
 
-_WIDE = 1.2
+_WIDE = 2.5
+_NARROW = 8.0
 
 
 def _distance2_to_lines(cells: Cells, points: Floats, j: Ints) -> Floats:
@@ -227,6 +232,7 @@ def _to_far(
     chosen: Ints,
     tilt: Floats,
     strip: StripSource,
+    detail: Detail,
 ) -> Floats:
     """Mean factors (N, n) from far patches to cells; 0 for near patches."""
     far = np.ones(len(patches), dtype=bool)
@@ -235,7 +241,7 @@ def _to_far(
     start, end, width = _emitting_lines(cells, tilt)
     onto = np.zeros((len(patches), len(cells)))
     for rows, k in (
-        (np.flatnonzero(far & (distance < 0.4)), 4),
+        (np.flatnonzero(far & (distance < 0.4)), detail.points),
         (np.flatnonzero(far & (distance >= 0.4)), 1),
     ):
         if not len(rows):
@@ -301,8 +307,11 @@ def _to_sensors(
     if not blockers:
         return factor
     n, columns = len(points), len(cells.column_start)
+    dark = _dark_columns(blockers, cells, points)
+    factor *= ~dark[:, cells.column]
     ahead = np.zeros((n, columns), dtype=bool)
-    np.logical_or.at(ahead.T, cells.column, (factor > 0.0).T)
+    lead = np.flatnonzero(np.diff(cells.column, prepend=-1))
+    ahead[:, cells.column[lead]] = np.maximum.reduceat(factor, lead, axis=1) > 0.0
     i, j = np.nonzero(ahead)
     visible = np.zeros_like(factor)
     size = cells.high - cells.low
@@ -319,12 +328,41 @@ def _to_sensors(
             a, b = i[may], j[may]
             t0, t1 = hidden_interval(points[a], start[b], end[b], blocker)
             some = t1 > t0
-            low, high = np.zeros((n, columns)), np.zeros((n, columns))
-            low[a[some], b[some]], high[a[some], b[some]] = t0[some], t1[some]
-            touched = np.flatnonzero(np.max(high - low, axis=0)[cells.column] > 0.0)
-            at = cells.column[touched]
-            x0 = np.clip((low[:, at] - cells.low[touched]) / size[touched], 0.0, 1.0)
-            x1 = np.clip((high[:, at] - cells.low[touched]) / size[touched], 0.0, 1.0)
-            free[:, touched] -= (x1 - x0) * (1.0 + tilt[touched] * (x1 + x0 - 1.0))
-        visible += np.maximum(free, 0.0) * (1.0 + slope * (line - 1) * 2.0 / 3.0) / 3.0
+            at, cell, pair = _cells_of_columns(a[some], b[some], lead, cells)
+            x0, x1 = (
+                np.clip((t[some][pair] - cells.low[cell]) / size[cell], 0.0, 1.0) for t in (t0, t1)
+            )
+            free[at, cell] -= (x1 - x0) * (1.0 + tilt[cell] * (x1 + x0 - 1.0))
+        share = (1.0 + slope * (line - 1) * 2.0 / 3.0) / 3.0
+        visible += np.maximum(free, 0.0) * share.astype(np.float32)
     return np.asarray(factor * visible)
+
+
+def _dark_columns(blockers: Sequence[Blocker], cells: Cells, points: Floats) -> Bools:
+    """Columns (s, columns) that one blocker hides whole: it is convex, so four corners tell."""
+    outer = [
+        line + sign * 0.25 * (edge[:, 2] - edge[:, 0])
+        for edge in (cells.column_start, cells.column_end)
+        for sign, line in ((-1.0, edge[:, 0]), (1.0, edge[:, 2]))
+    ]
+    corners = np.stack(outer, axis=1).reshape(-1, 3)
+    dark = np.zeros((len(points), len(cells.column_start)), dtype=bool)
+    for blocker in blockers:
+        if may_hide(blocker, points, corners):
+            seen = visible_pairs(points, corners, [blocker])
+            dark |= ~seen.reshape(len(points), -1, 4).any(axis=2)
+    return dark
+
+
+def _cells_of_columns(
+    sensor: Ints, column: Ints, lead: Ints, cells: Cells
+) -> tuple[Ints, Ints, Ints]:
+    """Every cell of some sensors' columns: sensor, cell, and which of the given pairs it is of."""
+    first = np.zeros(len(cells.column_start), dtype=np.intp)
+    count = np.zeros_like(first)
+    first[cells.column[lead]] = lead
+    count[cells.column[lead]] = np.diff(lead, append=len(cells))
+    repeats = count[column]
+    pair = np.repeat(np.arange(len(column)), repeats)
+    step = np.arange(len(pair)) - np.repeat(np.cumsum(repeats) - repeats, repeats)
+    return sensor[pair], first[column][pair] + step, pair
