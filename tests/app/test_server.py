@@ -137,3 +137,13 @@ def test_each_example_has_a_picture_and_a_plan(client: FlaskClient) -> None:
         text = client.get(f"/example/{path.stem}", headers=HERE).get_data(as_text=True)
         assert text == dump(load(path))
     assert client.get("/example/nothing", headers=HERE).status_code == 400
+
+
+def test_the_sheet_is_one_click_away(client: FlaskClient) -> None:
+    """The sheet comes as a page of its own, with the plan's title, and bad plans are refused."""
+    plan = load(examples()[0])
+    answer = client.post("/sheet", data={"plan": dump(plan)}, headers=HERE)
+    assert answer.status_code == 200
+    assert answer.mimetype == "text/html"
+    assert plan.title in answer.get_data(as_text=True)
+    assert client.post("/sheet", data={"plan": "{"}, headers=HERE).status_code == 400

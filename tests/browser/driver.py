@@ -215,6 +215,15 @@ class Page:
         waiting.value.save_as(path)
         return path
 
+    def sheet(self, read: Callable[[Any], str]) -> str:
+        """Press Sheet, read something on the tab that opens, close it."""
+        with self.context.expect_page() as opening:
+            self.tab.locator('[data-act="sheet"]').click()
+        opening.value.wait_for_load_state()
+        found = read(opening.value)
+        opening.value.close()
+        return found
+
     def picture(self, name: str) -> Path:
         """Keep a picture of the page beside the test's other files."""
         path = self.folder / f"{name}.png"

@@ -260,3 +260,12 @@ def test_lux_map_and_view_from_above_show(page: Page) -> None:
     page.look("Wall")
     page.tab.locator('[data-switch="paint"]', has_text="Lux map").click()
     page.tab.locator('[data-lm-view="wall"] .lm-contour').first.wait_for(state="attached")
+
+
+def test_the_sheet_opens_in_a_tab_of_its_own(page: Page) -> None:
+    """One press opens the sheet of the plan as it stands, with its drill marks."""
+    title = page.sheet(lambda sheet: sheet.title())
+    words = page.sheet(lambda sheet: sheet.locator("body").inner_text())
+    assert page.plan["title"] in title
+    assert "Above the floor" in words
+    assert "Order of work" in words
