@@ -44,7 +44,7 @@ def test_both_commands_are_single_lines():
 
 
 def test_spot_of_the_readme():
-    """A 100 lm spot of 30 degrees aimed at the page gives about 300 lx; the other eyes a quarter."""
+    """A 100 lm spot of 30 degrees at the page gives about 300 lx; the other eyes a quarter."""
     from lumen.scenario.edits import apply
     from lumen.study.lighting import lighting
 
