@@ -325,9 +325,7 @@
   const redo = () => step(lumen.history.redo(history));
 
   function theme(name) {
-    const scheme = name === "light" ? "light" : "dark";
-    doc.documentElement.dataset.theme = scheme;
-    doc.documentElement.dataset.mantineColorScheme = scheme;
+    doc.documentElement.dataset.theme = name === "light" ? "light" : "dark";
   }
 
   function start() {

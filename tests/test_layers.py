@@ -26,7 +26,7 @@ ALLOWED: dict[str, set[str]] = {
     "__main__": {"command"},
     "__init__": BASE | {"scenario", "light", "power", "study"},
 }
-PAGE_ONLY = {"dash", "plotly", "dash_mantine_components"}
+PAGE_ONLY = {"dash", "plotly"}
 SCIENCE_MAY = {"numpy", "scipy"}
 
 
