@@ -421,7 +421,7 @@ def reference(
     points: Floats,
     normals: Floats,
     *,
-    replicates: int = 16,
+    replicates: int = 10,
     particles: int = 8000,
 ) -> tuple[Floats, Floats]:
     """Total illuminance at the sensors and its standard error."""
