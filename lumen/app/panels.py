@@ -8,7 +8,7 @@ in one place. Numbers that follow a dragging hand carry ``data-live`` (see ``ass
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from dash import dcc, html
@@ -345,6 +345,7 @@ def _caution(index: int, caution: Json) -> Component:
                 f"{caution['rule_text']} Source: {caution['source']}{edition}{how}.",
                 className="lm-caution-rule",
             ),
+            _sum_of(caution["explain"]),
         ],
         className=f"lm-caution is-{caution['level']}",
         tabIndex="-1",
@@ -441,11 +442,29 @@ def _node(node: Json, setup: str, weakest: bool) -> Component:
             html.Span(bar, className="lm-meter"),
             html.Span(words, className="lm-small", title=node.get("rating_reason") or ""),
         ]
-    return html.Button(
+    branch = html.Button(
         parts,
         type="button",
         className=f"lm-branch pg-branch{' is-weakest' if weakest else ''}",
         **marked({"data-select": node["id"]}),
+    )
+    return html.Div([branch, _sum_of(node["explain"].get(setup, ()))])
+
+
+def _sum_of(lines: Iterable[Sequence[Any]]) -> Component:
+    """The sum that led to a figure, line by line, folded away until somebody asks."""
+    rows = [
+        html.Tr(
+            [html.Td(text), html.Td("" if value is None else f"{_figure(value)} {unit}".strip())]
+        )
+        for text, value, unit in lines
+    ]
+    return html.Details(
+        [
+            html.Summary("How this comes about"),
+            html.Table(html.Tbody(rows), className="pg-numbers"),
+        ],
+        className="lm-small pg-sum",
     )
 
 

@@ -108,3 +108,19 @@ def test_what_a_person_wrote_is_never_markup(plain_pair: Scenario) -> None:
     ):
         assert "<img" not in text
     assert "&lt;img" in panels.held(plan, ["left light"], "cm")["hand"]
+
+
+def test_every_node_and_caution_can_be_explained(found: commands.Found) -> None:
+    """Beside each node of the load tree and each caution stands the study's sum, every line."""
+    told = panels.said(found.scenario, found.data, "read left")
+    page = html.unescape(" ".join(told.values()))
+    lines = [
+        text
+        for owner in (
+            *(node["explain"]["read left"] for node in found.data["power"]["nodes"]),
+            *(caution["explain"] for caution in found.data["cautions"]),
+        )
+        for text, _, _ in owner
+    ]
+    assert len(lines) > 50
+    assert [text for text in lines if text not in page] == []
