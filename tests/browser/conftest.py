@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 from waitress.server import create_server
 
 from lumen.app import create_app
 
 from .driver import Page
-
-FLAGS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 
 
 class Server:
@@ -62,17 +50,6 @@ def _own_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
         yield
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One browser for the whole run."""
-    path = shutil.which("chromium")
-    assert path, "the browser tests need chromium"
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
-        yield found
-        found.close()
 
 
 @pytest.fixture(scope="session")

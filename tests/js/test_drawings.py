@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import http.server
-import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,24 +11,8 @@ from typing import Any
 
 import pytest
 
-sync_api = pytest.importorskip("playwright.sync_api")
-
 ROOT = Path(__file__).parents[2]
-CHROMIUM = shutil.which("chromium")
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="no chromium here"),
-]
+pytestmark = pytest.mark.browser
 
 
 class _Quiet(http.server.SimpleHTTPRequestHandler):
@@ -47,15 +30,6 @@ def address() -> Iterator[str]:
         yield f"http://127.0.0.1:{server.server_address[1]}/tests/js/harness/"
         server.shutdown()
         thread.join()
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all tests of this file."""
-    with sync_api.sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 class Drawing:
@@ -103,11 +77,11 @@ class Drawing:
 
 
 @pytest.fixture
-def drawing(chromium: Any, address: str, request: pytest.FixtureRequest) -> Iterator[Drawing]:
+def drawing(browser: Any, address: str, request: pytest.FixtureRequest) -> Iterator[Drawing]:
     """The harness page, whose console must be empty when a test ends."""
     options = {"view": "wall", "width": 1440, "height": 900, "touch": False, "query": ""}
     options |= getattr(request, "param", {})
-    context = chromium.new_context(
+    context = browser.new_context(
         viewport={"width": options["width"], "height": options["height"]},
         has_touch=options["touch"],
     )

@@ -41,7 +41,8 @@ def colour():
     """The colour-science library, quietly."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        import colour as science
+        with np.printoptions():  # it changes how numpy prints, for everybody
+            import colour as science
 
         return science
 

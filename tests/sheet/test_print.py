@@ -6,6 +6,7 @@ import re
 import subprocess
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,7 +17,7 @@ from lumen.sheet import sheet
 from lumen.sheet.contents import contents
 from lumen.sheet.svg import MARK_COLOUR
 from lumen.study.study import study
-from tests.sheet.printing import EXAMPLES, browser_path, pdf_of, print_pdf, study_of
+from tests.sheet.printing import EXAMPLES, pdf_of, print_pdf, study_of
 from tests.sheet.test_figures import HOSTILE, hostile_plan
 
 pytestmark = pytest.mark.browser
@@ -187,23 +188,19 @@ def test_long_and_hostile_names_stay_on_the_paper(folder: Path) -> None:
     assert ruler_lengths(pdf, 1) == pytest.approx([100.0, 101.6], abs=TOLERANCE_MM)
 
 
-def test_readable_on_a_phone(folder: Path) -> None:
+def test_readable_on_a_phone(folder: Path, browser: Any) -> None:
     """At 390 px nothing sticks out sideways, letters are 14 px and up, and no script runs."""
-    from playwright.sync_api import sync_playwright
-
     html = folder / "phone.html"
     html.write_text(sheet(study(parse(hostile_plan(study_of(EXAMPLES[0]))))), encoding="utf-8")
-    with sync_playwright() as player:
-        browser = player.chromium.launch(executable_path=browser_path())
-        page = browser.new_page(viewport={"width": 390, "height": 844})
-        dialogs: list[str] = []
-        page.on("dialog", lambda dialog: dialogs.append(dialog.message))
-        page.goto(html.as_uri())
-        assert page.evaluate("document.scrollingElement.scrollWidth") <= 390
-        sizes = page.evaluate(
-            """() => [...document.querySelectorAll('p, li, td, h1, h2, h3')]
-                 .map(e => [parseFloat(getComputedStyle(e).fontSize), e.outerHTML.slice(0, 90)])"""
-        )
-        assert min(sizes)[0] >= 14, min(sizes)
-        assert dialogs == []
-        browser.close()
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    dialogs: list[str] = []
+    page.on("dialog", lambda dialog: dialogs.append(dialog.message))
+    page.goto(html.as_uri())
+    assert page.evaluate("document.scrollingElement.scrollWidth") <= 390
+    sizes = page.evaluate(
+        """() => [...document.querySelectorAll('p, li, td, h1, h2, h3')]
+             .map(e => [parseFloat(getComputedStyle(e).fontSize), e.outerHTML.slice(0, 90)])"""
+    )
+    assert min(sizes)[0] >= 14, min(sizes)
+    assert dialogs == []
+    page.close()
