@@ -42,16 +42,22 @@ class Drawing:
     def thing(self, name: str) -> Any:
         return self.view.locator(f'[data-id="{name}"]')
 
+    def box(self, name: str, part: str) -> dict[str, float]:
+        """Where a part of a thing is drawn, read in one step: drawings are renewed at any time."""
+        selector = f'[data-id="{name}"] {part}'
+        found = self.view.evaluate(
+            "(view, selector) => view.querySelector(selector).getBoundingClientRect().toJSON()",
+            selector,
+        )
+        return dict(found)
+
     def middle(self, name: str, part: str = "") -> tuple[float, float]:
-        box = self.view.locator(f'[data-id="{name}"] {part or ".lm-hit"}').first.bounding_box()
-        assert box is not None
+        box = self.box(name, part or ".lm-hit")
         return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
     def scale(self) -> float:
         """Pixels in a metre, from the headboard's drawn width."""
-        box = self.view.locator('[data-id="headboard"] .lm-box').bounding_box()
-        assert box is not None
-        return float(box["width"]) / 1.65
+        return self.box("headboard", ".lm-box")["width"] / 1.65
 
     def drag(self, name: str, right_m: float = 0.0, up_m: float = 0.0, part: str = "") -> None:
         x, y = self.middle(name, part)
