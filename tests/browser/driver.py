@@ -133,16 +133,23 @@ class Page:
 
     def middle(self, name: str) -> tuple[float, float]:
         """Return where the middle of a thing is on the screen."""
-        grip = self.drawn(name).locator(".lm-hit, .lm-shade, .lm-supply, .lm-box").first
-        box = grip.bounding_box()
-        assert box is not None
+        box = self._box(name, ".lm-hit, .lm-shade, .lm-supply, .lm-box")
         return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+    def _box(self, name: str, part: str) -> dict[str, float]:
+        """Where a part of a thing is, read in one step: drawings are renewed at any time."""
+        self.drawn(name).first.wait_for(state="attached")
+        selector = f'.lm-view-frame:not([hidden]) [data-id="{name}"] :is({part})'
+        return dict(
+            self.tab.evaluate(
+                "(wanted) => document.querySelector(wanted).getBoundingClientRect().toJSON()",
+                selector,
+            )
+        )
 
     def pixels_per_metre(self) -> float:
         """Return the drawing's scale, read off the mattress."""
-        box = self.drawn("mattress").locator(".lm-box").first.bounding_box()
-        assert box is not None
-        return box["width"] / self.thing("mattress")["size_m"][0]
+        return self._box("mattress", ".lm-box")["width"] / self.thing("mattress")["size_m"][0]
 
     def drag(
         self, name: str, up_m: float = 0.0, right_m: float = 0.0, *, hold: bool = False
