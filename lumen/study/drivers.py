@@ -19,6 +19,7 @@ from lumen.power.load import LoadTree
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Circuit, Driver, Receiver
 from lumen.study.wiring import Wiring
+from lumen.study.words import figure
 
 __all__ = ["DriverFit", "Surge", "driver_fits", "label_watts", "surges"]
 
@@ -59,20 +60,20 @@ class DriverFit:
         choice = self.choice
         return {
             "id": self.id,
-            "nominal_w": _figure(self.load_w),
-            "rating_w": _figure(self.rating_w),
-            "fill": _figure(self.fill),
+            "nominal_w": figure(self.load_w),
+            "rating_w": figure(self.rating_w),
+            "fill": figure(self.fill),
             "fill_practice": FILL_PRACTICE,
-            "needed_w": _figure(self.load_w / FILL_PRACTICE),
+            "needed_w": figure(self.load_w / FILL_PRACTICE),
             "next_size_w": None if choice is None else choice.rating_w,
             "output_v": self.output_v,
             "outputs": self.outputs,
-            "per_output_w": _figure(self.per_output_w),
+            "per_output_w": figure(self.per_output_w),
             "output_limit_w": self.output_limit_w,
             "outputs_needed": None if choice is None else choice.outputs,
-            "input_w": None if choice is None else [_figure(w) for w in choice.input_w],
-            "input_va": None if choice is None else [_figure(va) for va in choice.input_va],
-            "explain": [[text, _figure(value), unit] for text, value, unit in self.explain],
+            "input_w": None if choice is None else [figure(w) for w in choice.input_w],
+            "input_va": None if choice is None else [figure(va) for va in choice.input_va],
+            "explain": [[text, figure(value), unit] for text, value, unit in self.explain],
         }
 
 
@@ -113,11 +114,11 @@ class Surge:
         return {
             "id": self.id,
             "drivers": list(self.drivers),
-            "running_a": _figure(self.running_a),
-            "peak_a": [_figure(value) for value in self.peak_a],
-            "breaker_trips_a": [_figure(value) for value in self.trips_a],
+            "running_a": figure(self.running_a),
+            "peak_a": [figure(value) for value in self.peak_a],
+            "breaker_trips_a": [figure(value) for value in self.trips_a],
             "passes": self.passes,
-            "explain": [[text, _figure(value), unit] for text, value, unit in self.explain],
+            "explain": [[text, figure(value), unit] for text, value, unit in self.explain],
         }
 
 
@@ -190,7 +191,3 @@ def surges(scenario: Scenario, tree: LoadTree, laid: Wiring) -> tuple[Surge, ...
                 )
             )
     return tuple(found)
-
-
-def _figure(value: float) -> float:
-    return float(f"{value:.6g}")

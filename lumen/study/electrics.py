@@ -36,6 +36,7 @@ from lumen.study.regions import RegionPack, region_pack
 from lumen.study.supply_range import supply_range
 from lumen.study.warmth import air_around, warmth
 from lumen.study.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiring
+from lumen.study.words import figure
 
 __all__ = [
     "EVERYTHING",
@@ -187,8 +188,8 @@ class Electrics:
                 apart_w += middle(strip.power_w_per_m) * strip_length_m(strip) * level
         amperes = math.fsum(tree[root].amperes for root in tree.roots)
         return {
-            "total_w": _figure(tree.total_w + apart_w),
-            "total_a": _figure(amperes + apart_w / self.volts),
+            "total_w": figure(tree.total_w + apart_w),
+            "total_a": figure(amperes + apart_w / self.volts),
         }
 
     def to_json(self) -> dict[str, Any]:
@@ -208,11 +209,11 @@ class Electrics:
             "cords": [
                 {
                     "id": cord.id,
-                    "amperes": _figure(cord.amperes),
-                    "drop_v": _figure(cord.drop_v),
-                    "drop_hot_v": _figure(cord.drop_hot_v),
-                    "drop_share": _figure(cord.drop_share),
-                    "loss_w": _figure(cord.loss_w),
+                    "amperes": figure(cord.amperes),
+                    "drop_v": figure(cord.drop_v),
+                    "drop_hot_v": figure(cord.drop_hot_v),
+                    "drop_share": figure(cord.drop_share),
+                    "loss_w": figure(cord.loss_w),
                 }
                 for cord in self.cord_drops
             ],
@@ -231,17 +232,17 @@ class Electrics:
             "name": self.name(node_id),
             "kind": self.kind(node_id),
             "fed_from": most.node.parent,
-            "rating_a": None if tightest is None else _figure(tightest.limit.amperes),
+            "rating_a": None if tightest is None else figure(tightest.limit.amperes),
             "rating_reason": None if tightest is None else tightest.limit.reason,
             "assumed": bool(tightest and tightest.limit.assumed),
             "limits": [
                 {
-                    "amperes": _figure(share.limit.amperes),
+                    "amperes": figure(share.limit.amperes),
                     "reason": share.limit.reason,
                     "source": share.limit.source,
                     "assumed": share.limit.assumed,
-                    "carries": _figure(share.amperes),
-                    "share": _figure(share.share),
+                    "carries": figure(share.amperes),
+                    "share": figure(share.share),
                 }
                 for share in most.shares
             ],
@@ -266,12 +267,12 @@ class Electrics:
     def _load_json(self, tree: LoadTree, node_id: str) -> dict[str, Any]:
         load, tightest = tree[node_id], self._tightest(tree, node_id)
         return {
-            "watts": _figure(load.watts_in),
-            "va": _figure(load.va),
-            "amperes": _figure(load.amperes),
-            "share": None if tightest is None else _figure(tightest.share),
+            "watts": figure(load.watts_in),
+            "va": figure(load.va),
+            "amperes": figure(load.amperes),
+            "share": None if tightest is None else figure(tightest.share),
             "limit": None if tightest is None else tightest.limit.reason,
-            "limit_a": None if tightest is None else _figure(tightest.limit.amperes),
+            "limit_a": None if tightest is None else figure(tightest.limit.amperes),
         }
 
     @property
@@ -310,9 +311,9 @@ class Electrics:
                 "setup": case,
                 "node": share.node_id,
                 "name": self.name(share.node_id),
-                "amperes": _figure(share.amperes),
-                "limit_a": _figure(share.limit.amperes),
-                "share": _figure(share.share),
+                "amperes": figure(share.amperes),
+                "limit_a": figure(share.limit.amperes),
+                "share": figure(share.share),
                 "limit": share.limit.reason,
                 "assumed": share.limit.assumed,
             }
@@ -331,13 +332,13 @@ class Electrics:
                     "closest_h": day.closest_h,
                     "node": None if closest is None else closest.node_id,
                     "limit": None if closest is None else closest.limit.reason,
-                    "share": None if closest is None else _figure(closest.share),
+                    "share": None if closest is None else figure(closest.share),
                     "assumed": bool(closest and closest.limit.assumed),
                     "explain": []
                     if closest is None or day.closest_h is None
                     else _lines(day.at(day.closest_h)[closest.node_id].explain),
                     "amperes": {
-                        root: [_figure(float(value)) for value in day.amperes[root]]
+                        root: [figure(float(value)) for value in day.amperes[root]]
                         for root in roots
                     },
                 }
@@ -349,22 +350,22 @@ class Electrics:
             (*unplug_changes(self.year), *use_less_changes(self.year)), tariff_per_kwh=self.tariff
         )
         return {
-            "kwh_year": _figure(self.year.total_kwh),
-            "standby_kwh_year": _figure(self.year.standby_kwh),
-            "cost_year": _figure(self.year.total_cost),
-            "standby_cost_year": _figure(self.year.standby_cost),
+            "kwh_year": figure(self.year.total_kwh),
+            "standby_kwh_year": figure(self.year.standby_kwh),
+            "cost_year": figure(self.year.total_cost),
+            "standby_cost_year": figure(self.year.standby_cost),
             "currency": self.region.currency,
             "tariff": self.tariff,
             "tariff_assumed": self.scenario.price_per_kwh is None,
             "by_setup": [
-                {"id": key, "kwh_year": _figure(kwh), "cost_year": _figure(kwh * self.tariff)}
+                {"id": key, "kwh_year": figure(kwh), "cost_year": figure(kwh * self.tariff)}
                 for key, kwh in self.setup_kwh.items()
             ],
             "changes": [
                 {
                     "text": ranked.change.text,
-                    "saves_kwh_year": _figure(ranked.change.saves_kwh),
-                    "saves_cost_year": _figure(ranked.saves_cost),
+                    "saves_kwh_year": figure(ranked.change.saves_kwh),
+                    "saves_cost_year": figure(ranked.saves_cost),
                 }
                 for ranked in changes
             ],
@@ -481,11 +482,11 @@ def _levels_of(scenario: Scenario, setup_id: str) -> Mapping[str, float]:
 def _strip_json(strip_id: str, state: TapeState) -> dict[str, Any]:
     return {
         "id": strip_id,
-        "nominal_w": _figure(state.nominal_w),
-        "drawn_w": _figure(state.watts),
-        "end_share": _figure(state.evenness),
-        "mean_share": _figure(state.mean_flux),
-        "drop_share": _figure(state.drop_share),
+        "nominal_w": figure(state.nominal_w),
+        "drawn_w": figure(state.watts),
+        "end_share": figure(state.evenness),
+        "mean_share": figure(state.mean_flux),
+        "drop_share": figure(state.drop_share),
         "explain": _lines(state.explain),
     }
 
@@ -495,8 +496,8 @@ def _run_json(run: CordRun) -> dict[str, Any]:
         "id": run.id,
         "kind": run.kind,
         "to": run.to,
-        "route_m": _figure(run.route_m),
-        "needed_m": _figure(run.needed_m),
+        "route_m": figure(run.route_m),
+        "needed_m": figure(run.needed_m),
         "buy_m": run.buy_m,
         "has_m": run.has_m,
         "over_m": run.over_m,
@@ -507,9 +508,9 @@ def _run_json(run: CordRun) -> dict[str, Any]:
 def _heat_json(furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
     return {
         "id": furniture_id,
-        "losses_w": _figure(found.losses_w),
-        "rise_k": [_figure(value) for value in found.rise_k],
-        "air_c": [_figure(value) for value in found.air_c],
+        "losses_w": figure(found.losses_w),
+        "rise_k": [figure(value) for value in found.rise_k],
+        "air_c": [figure(value) for value in found.air_c],
         "label_ambient_c": found.label_ambient_c,
         "over_label": found.over_label,
         "assumptions": list(found.assumptions),
@@ -518,8 +519,4 @@ def _heat_json(furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
 
 
 def _lines(lines: tuple[tuple[str, float, str], ...]) -> list[list[Any]]:
-    return [[text, _figure(value), unit] for text, value, unit in lines]
-
-
-def _figure(value: float) -> float:
-    return float(f"{value:.6g}")
+    return [[text, figure(value), unit] for text, value, unit in lines]

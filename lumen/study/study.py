@@ -14,6 +14,7 @@ from lumen.study.comfort import Comfort, comfort
 from lumen.study.electrics import Electrics, electrics, strip_profiles
 from lumen.study.lighting import Answer, Lighting, lighting
 from lumen.study.targets import Target
+from lumen.study.words import figure
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -105,9 +106,9 @@ class Study:
                     "name": kinds[r.of].name,
                     "setup": r.setup,
                     "measure": r.measure,
-                    "value": _figure(r.value),
-                    "low": _figure(r.low),
-                    "high": _figure(r.high),
+                    "value": figure(r.value),
+                    "low": figure(r.low),
+                    "high": figure(r.high),
                     "at_least": r.at_least,
                     "at_most": r.at_most,
                     "state": r.state,
@@ -166,10 +167,10 @@ def _eye(target: Target, answer: Answer) -> dict[str, Any]:
     return {
         "person": target.person,
         "posture": target.posture,
-        "illuminance_lx": _figure(answer.average_lx),
-        "melanopic_edi_lx": _figure(answer.melanopic_lx),
-        "melanopic_low_lx": _figure(answer.melanopic_low_lx),
-        "melanopic_high_lx": _figure(answer.melanopic_high_lx),
+        "illuminance_lx": figure(answer.average_lx),
+        "melanopic_edi_lx": figure(answer.melanopic_lx),
+        "melanopic_low_lx": figure(answer.melanopic_low_lx),
+        "melanopic_high_lx": figure(answer.melanopic_high_lx),
     }
 
 
@@ -177,25 +178,20 @@ def _plane(answer: Answer) -> dict[str, Any]:
     return {
         "target": answer.target,
         "setup": answer.setup,
-        "average_lx": _figure(answer.average_lx),
-        "minimum_lx": _figure(answer.minimum_lx),
-        "maximum_lx": _figure(answer.maximum_lx),
-        "uniformity": None if answer.uniformity is None else _figure(answer.uniformity),
-        "low_lx": _figure(answer.low_lx),
-        "high_lx": _figure(answer.high_lx),
-        "direct_lx": _figure(answer.direct_lx),
-        "bounced_lx": _figure(answer.bounced_lx),
+        "average_lx": figure(answer.average_lx),
+        "minimum_lx": figure(answer.minimum_lx),
+        "maximum_lx": figure(answer.maximum_lx),
+        "uniformity": None if answer.uniformity is None else figure(answer.uniformity),
+        "low_lx": figure(answer.low_lx),
+        "high_lx": figure(answer.high_lx),
+        "direct_lx": figure(answer.direct_lx),
+        "bounced_lx": figure(answer.bounced_lx),
         "by_source": [
             {
                 "id": share.id,
-                "direct_lx": _figure(share.direct_lx),
-                "bounced_lx": _figure(share.bounced_lx),
+                "direct_lx": figure(share.direct_lx),
+                "bounced_lx": figure(share.bounced_lx),
             }
             for share in answer.by_source
         ],
     }
-
-
-def _figure(value: float) -> float:
-    """Six significant digits: enough to check by, steady against the last bits."""
-    return float(f"{value:.6g}")

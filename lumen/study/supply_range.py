@@ -13,6 +13,7 @@ from typing import Any
 
 from lumen.power.load import LoadTree
 from lumen.study.regions import RegionPack
+from lumen.study.words import figure
 
 __all__ = ["SupplyRange", "supply_range"]
 
@@ -40,8 +41,7 @@ class SupplyRange:
             "measured_v": self.measured_v,
             "source": self.source,
             "amperes": {
-                root: [float(f"{value:.6g}") for value in band]
-                for root, band in self.amperes.items()
+                root: [figure(value) for value in band] for root, band in self.amperes.items()
             },
         }
 

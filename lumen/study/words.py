@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from math import floor, log10
 
-__all__ = ["about", "amount", "amperes", "watts"]
+__all__ = ["about", "amount", "amperes", "figure", "watts"]
+
+
+def figure(value: float) -> float:
+    """Return six significant digits: enough to check by, steady against the last bits.
+
+    Examples
+    --------
+    >>> figure(291.3712345)
+    291.371
+    """
+    return float(f"{value:.6g}")
 
 
 def amount(value: float) -> str:

@@ -27,6 +27,7 @@ from lumen.study.cautions import (  # noqa: F401  each module enters its rules
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import PREDICATES, Found, Line, Severity
 from lumen.study.electrics import Electrics
+from lumen.study.words import figure
 from lumen.tables import table
 
 __all__ = ["DEFER", "ORDER", "Caution", "cautions", "rules", "rules_text"]
@@ -101,9 +102,9 @@ class Caution:
             "names": list(self.names),
             "title": self.title,
             "fact": self.fact,
-            "numbers": [[text, float(f"{value:.6g}"), unit] for text, value, unit in self.numbers],
+            "numbers": [[text, figure(value), unit] for text, value, unit in self.numbers],
             "explain": [
-                [text, None if value is None else float(f"{value:.6g}"), unit]
+                [text, None if value is None else figure(value), unit]
                 for text, value, unit in self.explain
             ],
             "rule_text": self.rule_text,
