@@ -451,6 +451,14 @@ CASES = [
         "danger",
     ),
     Case(56, "US", [driver(isolated=False), led_strip("tape", "driver", 2, 5)], [], "danger"),
+    Case(57, "US", [driver(), strip(into="driver")], [driver(), strip()], "danger"),
+    Case(
+        57,
+        "UK",
+        [driver(), receiver(), driver("second", "driver")],
+        [driver(), receiver(), driver("second", "receiver")],
+        "danger",
+    ),
     # a label's own ambient counts before our thresholds
     Case(
         40,

@@ -1,4 +1,4 @@
-"""Rules 36 to 39, 43, 54 and 56: drivers, their outputs, their strips, their surge."""
+"""Rules 36 to 39, 43, 54, 56 and 57: drivers, their outputs, their strips, their surge."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from lumen.power.driver import FILL_PRACTICE
 from lumen.scenario.lights import Strip
-from lumen.scenario.supply import Driver, Receiver
+from lumen.scenario.supply import Adapter, Driver, Extension, PowerStrip, Receiver
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
 
@@ -159,5 +159,21 @@ def driver_not_isolated(facts: Facts) -> Iterator[Found]:
                 (driver.id, *fed),
                 f"the output of {facts.the(driver.id)} is not separated from the mains, and "
                 f"{facts.list_of(fed)} can be touched.",
+                numbers=(("output", driver.output_v, "V"),),
+            )
+
+
+@rule(57)
+def mains_part_on_driver(facts: Facts) -> Iterator[Found]:
+    """A part made for the mains behind a driver's low-voltage output."""
+    for part in facts.items.values():
+        if not isinstance(part, PowerStrip | Extension | Adapter | Receiver | Driver):
+            continue
+        driver = facts.parent(part)
+        if isinstance(driver, Driver):
+            yield Found(
+                (part.id, driver.id),
+                f"{facts.the(part.id)} is made for the mains and hangs on the output of "
+                f"{facts.the(driver.id)}.",
                 numbers=(("output", driver.output_v, "V"),),
             )
