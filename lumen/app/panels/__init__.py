@@ -1,0 +1,78 @@
+"""The parts of the page that change with the plan, as functions that return components.
+
+Whatever can be pressed carries ``data-command`` (a command to send), ``data-select`` (a thing to
+take in the hand), ``data-opens`` (a drawer) or the like; ``assets/page.js`` listens for all of them
+in one place. Numbers that follow a dragging hand carry ``data-live`` (see ``assets/live.js``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from lumen.app import ids
+from lumen.app.markup import markup
+from lumen.app.panels.adding import add_panel
+from lumen.app.panels.answers import answers_panel
+from lumen.app.panels.cautions import cautions_panel, warned_panel
+from lumen.app.panels.hand import hand_panel, thing_panel
+from lumen.app.panels.load_tree import load_tree_panel
+from lumen.app.panels.pictures import maps_panel, places_panel, walk_panel
+from lumen.app.panels.setups import setups_panel
+from lumen.app.panels.starting import examples_panel, start_panel, trouble_panel
+from lumen.app.start import Measurement
+from lumen.scenario.document import Scenario
+
+__all__ = [
+    "add_panel",
+    "answers_panel",
+    "asked",
+    "cautions_panel",
+    "examples_panel",
+    "hand_panel",
+    "held",
+    "load_tree_panel",
+    "maps_panel",
+    "offered",
+    "places_panel",
+    "said",
+    "setups_panel",
+    "start_panel",
+    "thing_panel",
+    "trouble_panel",
+    "walk_panel",
+    "warned_panel",
+]
+
+
+def said(scenario: Scenario, data: Mapping[str, Any], setup: str) -> dict[str, str]:
+    """Return answers, cautions, load tree and setups as HTML, by the id of their place."""
+    return {
+        ids.ANSWERS: markup(answers_panel(scenario, data, setup)),
+        ids.CAUTIONS: markup(cautions_panel(data)),
+        ids.LOAD_TREE: markup(load_tree_panel(data, setup)),
+        ids.SETUPS: markup(setups_panel(scenario, data, setup)),
+        ids.WARNED: markup(warned_panel(list(data["cautions"]))),
+    }
+
+
+def held(scenario: Scenario, chosen: Iterable[str], system: str) -> dict[str, str]:
+    """Return the forms of what is in the hand as HTML, by the id of their place."""
+    return {
+        ids.HAND: markup(hand_panel(scenario, chosen, system)),
+        ids.THING: markup(thing_panel(scenario, chosen, system)),
+    }
+
+
+def offered(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Return what can be added, looked at and stood in as HTML, by the id of their place."""
+    return {
+        ids.THINGS_TO_ADD: markup(add_panel(scenario)),
+        ids.MAPS: markup(maps_panel(scenario)),
+        ids.PLACES: markup(places_panel(places)),
+    }
+
+
+def asked(questions: Iterable[tuple[Measurement, str]]) -> dict[str, str]:
+    """Return the start card as HTML, by the id of its place."""
+    return {ids.START: markup(start_panel(questions))}

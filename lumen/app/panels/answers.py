@@ -1,0 +1,200 @@
+"""The answers of a setup: light on each plane and eye, lamps in sight, power, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from dash import html
+
+from lumen.app.marks import marked
+from lumen.app.words import (
+    LEVELS,
+    Answer,
+    SightWords,
+    answers,
+    caution_line,
+    power_answer,
+    sight_words,
+)
+from lumen.scenario.document import Scenario
+
+__all__ = ["answers_panel"]
+
+Json = dict[str, Any]
+Component = Any
+
+
+def answers_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> list[Component]:
+    """Return the answers of a setup, each with its drawer, and what it draws."""
+    name = next((s.name or s.id for s in scenario.setups if s.id == setup), setup)
+    head = html.Div(
+        [html.H2(name), html.Small("about right, not exact")], className="lm-answers-head"
+    )
+    found = answers(scenario, data, setup)
+    cards = [_answer(answer) for answer in found if answer.first]
+    rest = [answer for answer in found if not answer.first]
+    if not scenario.people:
+        cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
+    seen = [_sight(one) for one in sight_words(data, setup)]
+    more = [
+        html.Details(
+            [
+                html.Summary(f"{len(rest)} more: {_list_of(rest)}"),
+                html.Div([_answer(answer) for answer in rest], className="pg-answers"),
+            ],
+            className="pg-more",
+        )
+    ]
+    last = [_power(data, setup), _caution_row(list(data["cautions"]))]
+    return [head, *cards, *seen, *last, *(more if rest else [])]
+
+
+def _list_of(rest: list[Answer]) -> str:
+    names = [answer.name[:1].lower() + answer.name[1:] for answer in rest]
+    return ", ".join(names[:2]) + (" ..." if len(names) > 2 else "")
+
+
+def _sight(words: SightWords) -> Component:
+    state = [html.Span("in sight", className="lm-state is-much")] if words.state else [html.Span()]
+    lines = words.lines or ("From every place that was looked from, shades or things hide it.",)
+    return html.Details(
+        [
+            html.Summary(
+                [
+                    html.Span(words.name, className="lm-card-name"),
+                    *state,
+                    html.Span(words.value, className="lm-number pg-words"),
+                ],
+                className="lm-card",
+            ),
+            html.Div(html.Ul([html.Li(line) for line in lines]), className="pg-drawer"),
+        ],
+        className="pg-answer",
+        **marked({"data-answer": words.key}),
+    )
+
+
+def _answer(answer: Answer) -> Component:
+    return html.Details(
+        [
+            html.Summary(
+                [
+                    html.Span(answer.name, className="lm-card-name"),
+                    _state(answer),
+                    html.Span(
+                        [
+                            html.Span("about ", className="lm-unit pg-about"),
+                            html.Span(
+                                answer.number,
+                                **marked({"data-live": answer.live, "data-live-part": "value"}),
+                            ),
+                            html.Span("lx", className="lm-unit"),
+                        ],
+                        className="lm-number",
+                    ),
+                    html.Span(
+                        answer.band,
+                        className="lm-band",
+                        **marked({"data-live": answer.live, "data-live-part": "band"}),
+                    ),
+                ],
+                className="lm-card",
+            ),
+            html.Div(_drawer(answer), className="pg-drawer"),
+        ],
+        className="pg-answer",
+        **marked({"data-answer": answer.live}),
+    )
+
+
+def _state(answer: Answer) -> Component:
+    if answer.state is None:
+        return html.Span()
+    live = {"data-live-aim": answer.aim, "data-state": answer.state}
+    return html.Span(
+        answer.state,
+        className=f"lm-state {_CLASSES.get(answer.state, 'is-unsure')}",
+        title="" if answer.sure else "the band reaches over the limit: it may be either way",
+        **marked(live),
+    )
+
+
+def _drawer(answer: Answer) -> list[Component]:
+    legend = html.P(
+        [
+            html.I(className="pg-key is-direct"),
+            "straight from the light ",
+            html.I(className="pg-key is-bounced"),
+            "bounced off walls and things",
+        ],
+        className="lm-small",
+    )
+    source = [html.Br(), html.Span(f"Source: {answer.source}.", className="lm-source")]
+    return [
+        html.P([answer.wish, *(source if answer.source else [])]),
+        html.Div([_share(part) for part in answer.parts], className="lm-shares"),
+        *([legend] if answer.parts else []),
+        html.H4("What limits it"),
+        html.Ul([html.Li(line) for line in answer.limits]),
+        html.P(f"{answer.extra[:1].upper()}{answer.extra[1:]}", className="lm-small"),
+        *_assumed(answer),
+    ]
+
+
+def _share(part: Any) -> Component:
+    bar = html.Span(
+        [
+            html.I(className="is-direct", style={"width": f"{100 * part.direct_share:.1f}%"}),
+            html.I(className="is-bounced", style={"width": f"{100 * part.bounced_share:.1f}%"}),
+        ],
+        className="lm-bar",
+        **marked({"aria-hidden": "true"}),
+    )
+    name = html.Button(
+        part.name, type="button", className="pg-link", **marked({"data-select": part.id})
+    )
+    return html.Div([name, bar, html.Span(part.words, className="lm-small")], className="lm-share")
+
+
+def _assumed(answer: Answer) -> list[Component]:
+    if not answer.assumed:
+        return []
+    items = html.Ul([html.Li(line, className="lm-assumed") for line in answer.assumed])
+    count = len(answer.assumed)
+    head = f"{count} things were assumed" if count > 1 else "1 thing was assumed"
+    return [html.Details([html.Summary(head), items])]
+
+
+def _power(data: Mapping[str, Any], setup: str) -> Component:
+    power = power_answer(data, setup)
+    state = [html.Span("too much", className="lm-state is-much")] if power.over else [html.Span()]
+    return html.Button(
+        [
+            html.Span("Power", className="lm-card-name"),
+            *state,
+            html.Span(power.value, className="lm-number"),
+            html.Span(power.band, className="lm-band pg-wide"),
+        ],
+        type="button",
+        className="lm-card",
+        **marked({"data-opens": "power", "data-answer": "power"}),
+    )
+
+
+def _caution_row(cautions: list[Json]) -> Component:
+    worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
+    mark = html.Span(LEVELS[worst] if worst else "", className="lm-caution-word")
+    return html.Button(
+        [
+            html.Span("Cautions", className="lm-card-name"),
+            html.Span(mark, className=f"lm-caution is-{worst} pg-bare") if worst else html.Span(),
+            html.Span(caution_line(cautions), className="lm-number pg-words"),
+        ],
+        type="button",
+        className="lm-card",
+        **marked({"data-opens": "cautions", "data-answer": "cautions"}),
+    )
+
+
+_CLASSES = {"met": "is-met", "short": "is-short", "too much": "is-much"}

@@ -1,0 +1,63 @@
+"""The start card of eight measurements, the shelf of examples, and what went wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from dash import dcc, html
+
+from lumen.app.marks import marked
+from lumen.app.start import Measurement
+
+__all__ = ["examples_panel", "start_panel", "trouble_panel"]
+
+Component = Any
+
+
+def start_panel(asked: Iterable[tuple[Measurement, str]]) -> list[Component]:
+    """Return the start card: eight measurements that change the room while one types."""
+    return [
+        html.Div(
+            [
+                html.Label(
+                    [
+                        html.Span(one.label),
+                        dcc.Input(
+                            type="text",
+                            value=text,
+                            id={"type": "measure", "index": one.key},
+                            autoComplete="off",
+                        ),
+                    ]
+                ),
+                html.Span(one.how, className="lm-hint-text"),
+                html.Span(className="lm-fault", role="alert"),
+            ],
+            className="lm-field",
+            **marked({"data-measure": one.key}),
+        )
+        for one, text in asked
+    ]
+
+
+def examples_panel(examples: Iterable[tuple[str, str, str]]) -> list[Component]:
+    """Return the shelf of example rooms: key, title and note of each."""
+    return [
+        html.Button(
+            [
+                html.Span(className="pg-picture", **marked({"data-example-picture": key})),
+                html.Strong(title),
+                html.Span(note, className="lm-small"),
+            ],
+            type="button",
+            className="pg-example",
+            **marked({"data-example": key}),
+        )
+        for key, title, note in examples
+    ]
+
+
+def trouble_panel(trouble: str) -> list[Component]:
+    """Return what is said when a plan could not be reckoned."""
+    return [html.P(trouble, className="lm-caution is-ask", role="alert")]
