@@ -2,7 +2,7 @@
  *
  *   dash_clientside.page.sketch(document, answered, opened)   the plan at once, before its light is reckoned
  *   dash_clientside.page.draw(document, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held,
- *                            offered, asks, opened)
+ *                            offered, asks, swept, compared, opened)
  *   dash_clientside.page.tell(trouble, history, caution)
  *   lumen.page.idle()        nothing is on its way and the words on screen belong to the plan
  *   lumen.page.open(name), .close(name)   drawers
@@ -10,6 +10,7 @@
  * Elements say by attributes what a press or a typed text means; this file listens once, at the document:
  *   data-command '{...}'   send it                      data-select "id"    take it in the hand ("" lets go)
  *   data-opens, data-closes "drawer"                    data-setup "id"     show this setup
+ *   data-light "id" (beside data-opens="heights")       data-compare first | second (a list of setups)
  *   data-switch "store" data-to "value"                 data-place "what"   add from the catalogue
  *   data-field "path" data-id "id" (around an input)    data-measure "what" (around an input)
  *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63
@@ -74,10 +75,10 @@
     return document.revision;
   }
 
-  function draw(document, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held, offered, asks, opened) {
+  function draw(document, study, fields, shown, selection, setup, system, exposure, paint, look, place, said, held, offered, asks, swept, compared, opened) {
     if (!listening) listen(opened);
     study = parsed(study);
-    fill(said, held, offered, asks);
+    fill(said, held, offered, asks, swept, compared);
     const setups = (document.plan.setups || []).map((each) => each.id);
     if (setups.length && !setups.includes(setup)) put("setup", setups[0]);
     Object.assign(now, { document, shown, setup, system, study });
@@ -87,6 +88,7 @@
     down("paint", paint);
     down("look", look);
     down("place", place);
+    askDrawers();
     if (look === "walk" && shown) walk({ place, setup, exposure, revision: shown.revision });
     for (const each of ["wall", "above", "walk"]) {
       const frame = doc.getElementById(`${each}-frame`);
@@ -107,6 +109,24 @@
     const key = JSON.stringify(asks);
     if (key !== walked) put("walk-asked", asks);
     walked = key;
+  }
+
+  // ---- drawers whose content is reckoned only while they are open ------------------------------------------------------
+  const wanted = { heights: { light: null }, compare: { first: null, second: null } };
+  const askedLast = {};
+
+  function askDrawers() {
+    const revision = now.shown && now.shown.revision;
+    ask1("heights", wanted.heights.light && { light: wanted.heights.light, setup: now.setup, system: now.system, revision });
+    ask1("compare", { first: wanted.compare.first || now.setup, second: wanted.compare.second || "", revision });
+  }
+
+  function ask1(name, args) {
+    const drawer = doc.getElementById(`drawer-${name}`);
+    if (!args || !args.revision || !drawer || drawer.hidden) return;
+    const key = JSON.stringify(args);
+    if (key !== askedLast[name]) put(`${name}-asked`, args);
+    askedLast[name] = key;
   }
 
   // ---- panels come as HTML, by the id of their place -------------------------------------------------------------------
@@ -205,6 +225,9 @@
     if (from) openers.set(name, from);
     if (name === "start") put("start-asked", Date.now());
     if (name === "open") examplePictures();
+    if (name === "heights" && from && from.dataset.light) wanted.heights = { light: from.dataset.light };
+    if (name === "compare") wanted.compare = { first: now.setup, second: null };
+    askDrawers();
     lumen.bridge.refresh();
     const head = drawer.querySelector("h2");
     if (head) head.focus({ preventScroll: true });
@@ -358,6 +381,12 @@
 
   // ---- forms -----------------------------------------------------------------------------------------------------------
   function onChange(event) {
+    const compared = closest(event, "[data-compare]");
+    if (compared) {
+      for (const each of doc.querySelectorAll("[data-compare]")) wanted.compare[each.dataset.compare] = each.value;
+      askDrawers();
+      return;
+    }
     const field = closest(event, "[data-field]");
     if (!field || event.target.type === "range") return;
     const text = event.target.value;

@@ -99,6 +99,32 @@ def _words(app: Dash) -> None:
         """The start card, filled with the room as it stands."""
         return panels.asked(measurements(parse(document["plan"]), system))
 
+    @app.callback(
+        Output(ids.SWEPT, "data"),
+        Input(ids.HEIGHTS_ASKED, "data"),
+        State(ids.DOCUMENT, "data"),
+        prevent_initial_call=True,
+    )
+    def sweep(asked: Json | None, document: Json) -> Any:
+        """One light at every height; asked for only while that drawer is open."""
+        if asked is None:
+            return no_update
+        scenario = parse(document["plan"])
+        return panels.swept(scenario, asked["light"], asked["setup"], asked["system"])
+
+    @app.callback(
+        Output(ids.COMPARED, "data"),
+        Input(ids.COMPARE_ASKED, "data"),
+        State(ids.DOCUMENT, "data"),
+        prevent_initial_call=True,
+    )
+    def side_by_side(asked: Json | None, document: Json) -> Any:
+        """Two setups held against each other; asked for only while that drawer is open."""
+        found = commands.found(document["plan"])
+        if asked is None or found.study is None:
+            return no_update
+        return panels.compared(found.scenario, found.data, asked["first"], asked["second"])
+
 
 def _pictures(app: Dash) -> None:
     @app.callback(
@@ -144,6 +170,8 @@ def _scripts(app: Dash) -> None:
         Input(ids.HELD, "data"),
         Input(ids.OFFERED, "data"),
         Input(ids.ASKED, "data"),
+        Input(ids.SWEPT, "data"),
+        Input(ids.COMPARED, "data"),
         State(ids.OPENED, "data"),
     )
     join(

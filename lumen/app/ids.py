@@ -23,6 +23,8 @@ TROUBLE = "trouble"  # {text, faults} to say
 SERVER = "server"  # "here" or "lost"
 OPENED = "opened"  # which file the server was started with, if any
 WALK_ASKED = "walk-asked"  # {place, setup, exposure, revision} while the walk-in look is chosen
+HEIGHTS_ASKED = "heights-asked"  # {light, setup, system, revision} while that drawer is open
+COMPARE_ASKED = "compare-asked"  # {first, second, revision} while that drawer is open
 START_ASKED = "start-asked"  # counts how often the start card was opened
 SKETCHED = "sketched"  # a stamp of the plan that is drawn, lit or not yet
 DRAWN = "drawn"  # a stamp of what the drawings show
@@ -30,6 +32,8 @@ SAID = "said"  # answers, cautions, load tree, setups as HTML, by the id of thei
 HELD = "held"  # the forms of what is in the hand, likewise
 OFFERED = "offered"  # things to add, maps, places to look from, likewise
 ASKED = "asked"  # the start card, likewise
+SWEPT = "swept"  # one light at every height, likewise
+COMPARED = "compared"  # two setups side by side, likewise
 TOLD = "told"  # a stamp of what was said in the toast
 
 # Parts of the page
@@ -45,5 +49,7 @@ THINGS_TO_ADD = "things-to-add"
 SETUPS = "setups"
 START = "start"
 MAPS = "maps"
+HEIGHTS = "heights"
+COMPARE = "compare"
 WALK = "walk"
 PLACES = "places"

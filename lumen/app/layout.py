@@ -49,6 +49,8 @@ _STORES = (
     ids.SERVER,
     ids.OPENED,
     ids.START_ASKED,
+    ids.HEIGHTS_ASKED,
+    ids.COMPARE_ASKED,
     ids.WALK_ASKED,
     ids.SKETCHED,
     ids.DRAWN,
@@ -56,6 +58,8 @@ _STORES = (
     ids.HELD,
     ids.OFFERED,
     ids.ASKED,
+    ids.SWEPT,
+    ids.COMPARED,
     ids.TOLD,
 )
 
@@ -225,6 +229,7 @@ def _answers() -> Any:
             html.Div(
                 [
                     _opener("Lux maps", "maps", "lm-button is-quiet"),
+                    _opener("Two setups side by side", "compare", "lm-button is-quiet"),
                     _opener("All things", "thing", "lm-button is-quiet"),
                 ],
                 className="lm-tools",
@@ -274,6 +279,8 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
         _drawer("cautions", "Cautions", html.Div(id=ids.CAUTIONS)),
         _drawer("thing", "All its numbers", html.Div(id=ids.THING)),
         _drawer("maps", "Lux maps", maps),
+        _drawer("heights", "Higher or lower", html.Div(id=ids.HEIGHTS)),
+        _drawer("compare", "Two setups side by side", html.Div(id=ids.COMPARE)),
     ]
 
 

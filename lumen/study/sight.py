@@ -40,7 +40,7 @@ from lumen.study.looks import (
 )
 from lumen.study.targets import LYING, Target
 
-__all__ = ["HARSH_CD_M2", "Change", "Sighting", "sightings", "whence"]
+__all__ = ["HARSH_CD_M2", "Change", "Sighting", "buried", "sightings", "whence"]
 
 Array = NDArray[np.floating[Any]]
 
@@ -315,7 +315,7 @@ def _changes(
     gazes = np.concatenate([eye.normals for eye in eyes])
     view = np.einsum("kmc,mc->km", positions[:, None] - places[None], gazes) >= 0.0
     harsh = (seen.look > 0) & (seen.luminance > HARSH_CD_M2) & view
-    free = ~_buried(positions, blockers)
+    free = ~buried(positions, blockers)
     found = {}
     for k in bothers:
         changes = []
@@ -340,7 +340,8 @@ def _turns(eyes: Sequence[Target], k: int) -> list[int]:
     ]
 
 
-def _buried(points: Array, blockers: Sequence[Blocker]) -> NDArray[np.bool_]:
+def buried(points: Array, blockers: Sequence[Blocker]) -> NDArray[np.bool_]:
+    """Return which points (n, 3) lie inside a solid."""
     inside = np.zeros(len(points), dtype=bool)
     for blocker in blockers:
         along = points @ blocker.normals.T

@@ -15,7 +15,9 @@ from lumen.app.markup import markup
 from lumen.app.panels.adding import add_panel
 from lumen.app.panels.answers import answers_panel
 from lumen.app.panels.cautions import cautions_panel, warned_panel
+from lumen.app.panels.compare import compare_html
 from lumen.app.panels.hand import hand_panel, thing_panel
+from lumen.app.panels.heights import heights_html
 from lumen.app.panels.load_tree import load_tree_panel
 from lumen.app.panels.pictures import maps_panel, places_panel, walk_panel
 from lumen.app.panels.setups import setups_panel
@@ -28,6 +30,7 @@ __all__ = [
     "answers_panel",
     "asked",
     "cautions_panel",
+    "compared",
     "examples_panel",
     "hand_panel",
     "held",
@@ -38,6 +41,7 @@ __all__ = [
     "said",
     "setups_panel",
     "start_panel",
+    "swept",
     "thing_panel",
     "trouble_panel",
     "walk_panel",
@@ -76,3 +80,15 @@ def offered(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, 
 def asked(questions: Iterable[tuple[Measurement, str]]) -> dict[str, str]:
     """Return the start card as HTML, by the id of its place."""
     return {ids.START: markup(start_panel(questions))}
+
+
+def swept(scenario: Scenario, light: str, setup: str, system: str) -> dict[str, str]:
+    """Return one light at every height as HTML, by the id of its place."""
+    return {ids.HEIGHTS: heights_html(scenario, light, setup, system)}
+
+
+def compared(
+    scenario: Scenario, data: Mapping[str, Any], first: str, second: str
+) -> dict[str, str]:
+    """Return two setups side by side as HTML, by the id of their place."""
+    return {ids.COMPARE: compare_html(scenario, data, first, second)}

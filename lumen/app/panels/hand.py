@@ -35,6 +35,8 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
     fields = {field.path: field for field in fields_of(scenario, name, system)}
     shown = [_input(fields[p], name, short=True) for p in _MAIN.get(section, ()) if p in fields]
     acts = [opener("All its numbers", "thing", "lm-button")]
+    if section == "lights":
+        acts.append(opener("Higher or lower", "heights", "lm-button", **{"data-light": name}))
     if section in ("lights", "strips", "furniture"):
         acts.append(button("Mirror", {"name": "mirror", "id": name, "args": {}}))
         acts.append(button("Copy", {"name": "duplicate", "id": name, "args": {}}))

@@ -26,9 +26,10 @@ def button(
     )
 
 
-def opener(text: Any, drawer: str, kind: str) -> Component:
-    """Return a button that opens a drawer."""
-    return html.Button(text, type="button", className=kind, **marked({"data-opens": drawer}))
+def opener(text: Any, drawer: str, kind: str, **more: str) -> Component:
+    """Return a button that opens a drawer; ``more`` are attributes that say for what."""
+    data = {"data-opens": drawer, **more}
+    return html.Button(text, type="button", className=kind, **marked(data))
 
 
 def figure(value: object) -> str:

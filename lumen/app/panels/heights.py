@@ -1,0 +1,215 @@
+"""One light at every height, and the page against the other one's eyes: words, pictures, table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+from dash import html
+
+from lumen.app.curves import heights_svg, trade_svg
+from lumen.app.inspect import length_text, name_of
+from lumen.app.markup import markup
+from lumen.app.panels.parts import button
+from lumen.errors import LumenError
+from lumen.scenario.document import Scenario
+from lumen.study.heights import HeightSweep, Reach, Step, height_sweep
+from lumen.study.words import about, amount
+
+__all__ = ["height_words", "heights_html", "trade_words"]
+
+Show = Callable[[float], str]
+
+
+def heights_html(scenario: Scenario, light: str, setup: str, system: str) -> str:
+    """Return the drawer of one light as HTML; what is missing for it is said instead."""
+    try:
+        sweep = height_sweep(scenario, light, setup)
+    except LumenError as error:
+        return markup(html.P(f"{error.fault.field.capitalize()} {error.fault.rule}."))
+    item = next(one for one in scenario.lights if one.id == light)
+    names = _Names(scenario, sweep)
+
+    def show(length_m: float) -> str:
+        return _whole(length_m, system)
+
+    parts = [markup(html.H3(f"{names.light}, in {names.setup}"))]
+    if sweep.steps:
+        parts.append(markup([html.P(line) for line in height_words(sweep, names, show)]))
+        parts.append(heights_svg(sweep, show, item.mount_m))
+        parts.append(markup(_key(sweep)))
+    if picture := trade_svg(sweep, show):
+        parts.append(markup(html.H3("The page against the other one's eyes")))
+        parts.append(markup([html.P(line) for line in trade_words(sweep, names)]))
+        parts.append(picture)
+        key = (
+            "Full line: hung higher or lower. Broken line: dimmed from full to off. "
+            "Shaded: where the wishes are met."
+        )
+        parts.append(markup(html.P(key, className="lm-small")))
+    if sweep.steps:
+        parts.append(markup(_table(sweep, names, show, item.mount_m)))
+        parts.append(markup(_told(sweep)))
+    return "".join(parts)
+
+
+class _Names:
+    """What people and things of a sweep are called."""
+
+    def __init__(self, scenario: Scenario, sweep: HeightSweep) -> None:
+        people = {one.id: name_of(one) for one in scenario.people}
+        self.light = name_of(next(one for one in scenario.lights if one.id == sweep.light))
+        self.setup = next(one.name or one.id for one in scenario.setups if one.id == sweep.setup)
+        self.page = f"{people.get(sweep.reader or '', 'the reader')}'s page"
+        self.eyes = f"{people.get(sweep.sleeper or '', 'the sleeper')}'s eyes"
+        self.unit = "melanopic lx" if sweep.measure == "melanopic_edi_lx" else "lx"
+
+
+def height_words(sweep: HeightSweep, names: _Names, show: Show) -> Iterator[str]:
+    """Say what the heights tell: where the page has enough, who sees the bulb, what is told."""
+    free = [step for step in sweep.steps if step.room]
+    lit = [(step, step.page) for step in free if step.page is not None]
+    if lit:
+        yield _page_words(sweep, names, show, lit)
+    blind = [step for step in free if not step.sees]
+    if not blind:
+        yield "At every height somebody in bed looks into the bulb."
+    elif len(blind) < len(free):
+        yield f"Nobody in bed looks into the bulb at {_spans(sweep.steps, blind, show)}."
+    else:
+        yield "At no height does anybody in bed look into the bulb."
+    if sweep.advice:
+        low = min(rule.low_m for rule in sweep.advice)
+        high = max(rule.high_m for rule in sweep.advice)
+        yield (
+            f"What people are told reaches from {show(low)} to {show(high)}: "
+            "each rule was made for another shade, another eye."
+        )
+
+
+def _page_words(
+    sweep: HeightSweep, names: _Names, show: Show, lit: Sequence[tuple[Step, Reach]]
+) -> str:
+    best_step, best = max(lit, key=lambda pair: pair[1].value)
+    most = f"{about(best.value, best.low, best.high)}, at {show(best_step.height_m)}"
+    wish = sweep.page_at_least
+    if wish is None:
+        return f"{_first(names.page)} gets most, {most}."
+    enough = [step for step, page in lit if page.value >= wish]
+    if not enough:
+        return (
+            f"At no height does it give {names.page} the wished {wish:g} lx: the most is {most}. "
+            "Another bulb or a light aimed at the page does more than height."
+        )
+    return (
+        f"It gives {names.page} the wished {wish:g} lx at {_spans(sweep.steps, enough, show)}; "
+        f"the most is {most}."
+    )
+
+
+def trade_words(sweep: HeightSweep, names: _Names) -> Iterator[str]:
+    """Say what the page costs the other one: per 100 lx, and what dimming leaves."""
+    both = [
+        100 * step.eyes.value / step.page.value
+        for step in sweep.steps
+        if step.room and step.eyes and step.page and step.page.value > 0
+    ]
+    if len(both) > 1:
+        least, most = amount(min(both)), amount(max(both))
+        span = least if least == most else f"{least} to {most}"
+        tail = (
+            "height hardly changes that."
+            if max(both) < 1.5 * min(both)
+            else "height matters for that."
+        )
+        yield (
+            f"For every 100 lx on the page {names.eyes} get {span} {names.unit}, "
+            f"depending on the height: {tail}"
+        )
+    full, dark, wish = sweep.full, sweep.without, sweep.eyes_at_most
+    if wish is None or not (full.eyes and dark.eyes and full.page and dark.page):
+        return
+    rise = full.eyes.value - dark.eyes.value
+    if dark.eyes.value >= wish:
+        yield f"What else is on already gives {names.eyes} {wish:g} {names.unit} or more."
+    elif full.eyes.value <= wish:
+        yield f"Turned up fully it stays under the wished {wish:g} {names.unit} in {names.eyes}."
+    else:
+        share = (wish - dark.eyes.value) / rise
+        page = dark.page.value + share * (full.page.value - dark.page.value)
+        yield (
+            f"Dimmed to {amount(100 * share)} % it would give {names.eyes} no more than the wished "
+            f"{wish:g} {names.unit}, and the page about {amount(page)} lx. A beam or shade that "
+            "keeps its light on the page changes the trade; dimming only slides along it."
+        )
+
+
+def _spans(steps: Sequence[Step], chosen: Sequence[Step], show: Show) -> str:
+    """Neighbouring heights as spans: 90 cm to 110 cm, 130 cm."""
+    wanted = {step.height_m for step in chosen}
+    spans: list[list[float]] = []
+    running = False
+    for step in steps:
+        if step.height_m not in wanted:
+            running = False
+        elif running:
+            spans[-1][1] = step.height_m
+        else:
+            spans.append([step.height_m, step.height_m])
+            running = True
+    words = [show(a) if a == b else f"{show(a)} to {show(b)}" for a, b in spans]
+    return " and ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
+
+
+def _key(sweep: HeightSweep) -> Any:
+    words: list[Any] = [html.I(className="pg-ring"), "somebody in bed looks into the bulb "]
+    words += [html.I(className="pg-full"), "nobody does "]
+    if sweep.page_at_least is not None or sweep.eyes_at_most is not None:
+        words += [html.I(className="pg-broken"), "wished "]
+    words.append("Press a row to hang it there.")
+    return html.P(words, className="lm-small")
+
+
+def _table(sweep: HeightSweep, names: _Names, show: Show, mount: Sequence[float]) -> Any:
+    heads = ["Height", "Page, lx", *([f"Eyes, {names.unit}"] if sweep.sleeper else []), "Bulb", ""]
+    rows = []
+    for step in reversed(sweep.steps):
+        to = {"to_m": [mount[0], mount[1], step.height_m]}
+        command = {"name": "move", "id": sweep.light, "args": to}
+        at = show(step.height_m)
+        press = button("Hang it here", command, **{"aria-label": f"Hang it at {at}"})
+        cells = [_cell(step.page), *([_cell(step.eyes)] if sweep.sleeper else [])]
+        if not step.room:
+            cells = ["in the furniture", *[""] * (len(cells) - 1)]
+        seen = "in sight" if step.sees else "hidden"
+        tail = [seen, press] if step.room else ["", ""]
+        row: list[Any] = [html.Th(at, scope="row"), *[html.Td(one) for one in (*cells, *tail)]]
+        rows.append(html.Tr(row))
+    titles: list[Any] = [html.Th(text, scope="col") for text in heads]
+    head = html.Thead(html.Tr(titles))
+    table = html.Table([head, html.Tbody(rows)], className="pg-numbers pg-heights")
+    return html.Details([html.Summary("The same as a table"), table])
+
+
+def _cell(reach: Reach | None) -> str:
+    return (
+        "" if reach is None else f"{amount(reach.value)} ({amount(reach.low)}-{amount(reach.high)})"
+    )
+
+
+def _told(sweep: HeightSweep) -> Any:
+    items = [
+        html.Li(f"{rule.rule} ({rule.of}): {rule.source}, {rule.locator} ({rule.how})")
+        for rule in sweep.advice
+    ]
+    return html.Details([html.Summary("What people are told, and who says so"), html.Ul(items)])
+
+
+def _first(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _whole(length_m: float, system: str) -> str:
+    """A height as it is read off a tape: whole centimetres or inches."""
+    unit = 0.01 if system == "cm" else 0.0254
+    return length_text(round(length_m / unit) * unit, system)

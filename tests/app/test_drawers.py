@@ -1,0 +1,119 @@
+"""Drawers that are reckoned when they are opened: one light at every height, two setups."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+
+from lumen.app.curves import heights_svg, trade_svg
+from lumen.app.inspect import length_text
+from lumen.app.panels.compare import compare_html
+from lumen.app.panels.heights import heights_html
+from lumen.scenario.document import Scenario
+from lumen.scenario.edits import apply
+from lumen.scenario.files import examples, load
+from lumen.study.heights import height_sweep
+from lumen.study.study import study
+
+SVG = "{http://www.w3.org/1999/xhtml}"
+
+
+@pytest.fixture(scope="module")
+def plan() -> Scenario:
+    """The plain pair."""
+    return load(examples()[0])
+
+
+def _show(length_m: float) -> str:
+    return length_text(length_m, "cm")
+
+
+def test_pressing_a_row_sends_a_move_that_the_plan_takes(plan: Scenario) -> None:
+    """Every row of the picture carries a command; done, the light hangs at that height."""
+    svg = heights_svg(height_sweep(plan, "left light"), _show, plan.lights[0].mount_m)
+    rows = ElementTree.fromstring(svg).findall(".//rect[@data-command]")
+    sent = [json.loads(row.get("data-command", "")) for row in rows]
+    heights = [
+        apply(plan, command).lights[0].mount_m[2] - command["args"]["to_m"][2] for command in sent
+    ]
+    assert len(heights) >= 10
+    assert heights == [0.0] * len(heights)
+
+
+def test_dots_lie_where_the_numbers_are(plan: Scenario) -> None:
+    """More lux on the page lies further right, a greater height further up."""
+    sweep = height_sweep(plan, "left light")
+    svg = heights_svg(sweep, _show, plan.lights[0].mount_m)
+    free = [step for step in sweep.steps if step.room]
+    dots = ElementTree.fromstring(svg).findall(".//circle")[: len(free)]
+    across = [float(dot.get("cx", "")) for dot in dots]
+    up = [float(dot.get("cy", "")) for dot in dots]
+    assert up == sorted(up, reverse=True)
+    lux = [step.page.value for step in free if step.page]
+    by_lux = sorted(range(len(free)), key=lambda i: lux[i])
+    assert [across[i] for i in by_lux] == sorted(across)
+    seen = ["is-seen" in (dot.get("class") or "") for dot in dots]
+    assert seen == [bool(step.sees) for step in free]
+
+
+def test_trade_picture_shows_the_wished_corner(plan: Scenario) -> None:
+    """The shaded corner ends at the wished lux of page and eyes, where the scale says they are."""
+    sweep = height_sweep(plan, "left light")
+    tree = ElementTree.fromstring(trade_svg(sweep, _show))
+    zone = tree.find(".//rect[@class='pg-zone']")
+    assert zone is not None
+    right = float(zone.get("x", "")) + float(zone.get("width", ""))
+    low = float(zone.get("y", "")) + float(zone.get("height", ""))
+    ticks = {t.text: t for t in tree.findall(".//text[@class='pg-tick is-middle']")}
+    assert float(ticks["1"].get("x", "")) == pytest.approx(right, abs=0.2)
+    marks = {t.text: t for t in tree.findall(".//text[@class='pg-tick is-end']")}
+    assert float(marks["300"].get("y", "")) - 4 == pytest.approx(low, abs=0.2)
+
+
+def test_names_are_escaped(plan: Scenario) -> None:
+    """A light named with an angle bracket stays text."""
+    name = {"field": "name", "value": "<b>lamp"}
+    odd = apply(plan, {"name": "set", "id": "left light", "args": name})
+    found = heights_html(odd, "left light", "read left", "cm")
+    assert "<b>lamp" not in found
+    assert "&lt;b&gt;lamp" in found
+
+
+def test_lights_without_heights_still_show_dimming(plan: Scenario) -> None:
+    """A light on the ceiling has no heights to hang at, but can be dimmed."""
+    up = {"field": "mount", "value": "ceiling"}
+    above = apply(plan, {"name": "set", "id": "left light", "args": up})
+    found = heights_html(above, "left light", "read left", "cm")
+    assert "Hang it at" not in found
+    assert "pg-dim" in found
+
+
+def test_feet_and_inches_are_whole(plan: Scenario) -> None:
+    """In feet and inches the picture's heights are read to the inch."""
+    found = heights_html(plan, "left light", "read left", "ft-in")
+    assert re.search(r"\d' \d+&quot;|\d' \d+\"", found)
+    assert "cm" not in re.sub(r"<title>.*?</title>|<details>.*", "", found, flags=re.S)
+
+
+def test_two_setups_side_by_side(plan: Scenario) -> None:
+    """Pictures and maps name their setups, the lead says the greatest change and the watts."""
+    data: dict[str, Any] = study(plan).to_json()
+    found = compare_html(plan, data, "read left", "night")
+    assert 'data-lm-thumb="read left"' in found
+    assert 'data-lm-setup="night"' in found
+    lead = re.search(r'<p class="lm-lead">(.*?)</p>', found)
+    assert lead is not None
+    assert lead[1].startswith("Night against Read left: ")
+    assert "less" in lead[1]
+
+
+def test_a_setup_that_is_gone_is_replaced(plan: Scenario) -> None:
+    """A drawer that asks for a removed setup shows two that are there."""
+    data: dict[str, Any] = study(plan).to_json()
+    found = compare_html(plan, data, "gone", "gone")
+    assert 'data-lm-thumb="read left"' in found
+    assert 'data-lm-thumb="read right"' in found

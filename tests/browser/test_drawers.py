@@ -1,0 +1,35 @@
+"""Drawers reckoned on demand, in a real browser."""
+
+from __future__ import annotations
+
+import pytest
+
+from .driver import Page
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_height_is_pressed_and_the_light_hangs_there(page: Page) -> None:
+    """Higher or lower: one press moves the light, the drawer follows, undo brings it back."""
+    page.take("left light")
+    page.tab.locator(".pg-hand [data-opens=heights]").click()
+    row = page.tab.locator("#heights [data-command]", has_text="Hang it at 150 cm")
+    row.first.wait_for(state="attached")
+    page.after(lambda: row.first.click(force=True))
+    assert page.thing("left light")["mount_m"][2] == pytest.approx(1.5)
+    page.tab.locator('.pg-hand .lm-field:has-text("Height") input[value="150 cm"]').wait_for(
+        state="attached"
+    )
+    page.undo()
+    assert page.thing("left light")["mount_m"][2] == pytest.approx(1.22)
+
+
+def test_two_setups_are_laid_side_by_side(page: Page) -> None:
+    """The chosen two show their own numbers; another choice changes picture and words."""
+    shown = page.lux_on("left page")
+    page.show("Two setups side by side")
+    first = page.tab.locator(".pg-differences tbody tr", has_text="Left page").locator("td").first
+    assert f"about {shown} lx" in first.inner_text()
+    page.tab.select_option('[data-compare="second"]', "night")
+    page.tab.locator("#compare .lm-lead", has_text="Night against Read left").wait_for()
+    page.tab.locator('.pg-side-picture[data-lm-thumb="night"] canvas').wait_for()

@@ -1,0 +1,60 @@
+"""Two setups held against each other."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from lumen.scenario.files import examples, load
+from lumen.study.compare import compare, times_words
+from lumen.study.study import study
+
+
+@pytest.fixture(scope="module")
+def data() -> dict[str, Any]:
+    """The plain pair's study as data."""
+    return study(load(examples()[0])).to_json()
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "words"),
+    [
+        (100, 109, "about the same"),
+        (100, 112, "1.1 times as much"),
+        (300, 150, "half of it"),
+        (300, 75, "a quarter of it"),
+        (300, 33, "11 % of it"),
+        (0.02, 0.05, "the same"),
+    ],
+)
+def test_times_in_words(first: float, second: float, words: str) -> None:
+    """Ratios are said as people say them; under a tenth they are none."""
+    assert times_words(first, second) == words
+
+
+def test_numbers_are_those_of_the_study(data: dict[str, Any]) -> None:
+    """Each line holds both setups' values as the study has them, and the watts' difference."""
+    found = {one.name: one for one in compare(data, "read left", "read both")}
+    planes = {(p["target"], p["setup"]): p for p in data["planes"]}
+    page = planes["page:right", "read both"]
+    assert f"{page['average_lx']:.0f} lx" in found["Right page"].second
+    totals = {s["id"]: s["total_w"] for s in data["setups"]}
+    assert totals["read both"] - totals["read left"] == pytest.approx(6.5, abs=1.5)
+    assert found["Power"].words.endswith("W more")
+    assert found["Wishes"].first == "0 of 2 met"
+
+
+def test_order_matters(data: dict[str, Any]) -> None:
+    """Held the other way round, more becomes less, and the sizes of the changes stay."""
+    there = compare(data, "read left", "night")
+    back = compare(data, "night", "read left")
+    assert [one.size for one in there] == pytest.approx([one.size for one in back])
+    assert next(one for one in there if one.name == "Power").words.endswith("less")
+    assert next(one for one in back if one.name == "Power").words.endswith("more")
+
+
+def test_unknown_setup_is_an_error(data: dict[str, Any]) -> None:
+    """A setup that the study lacks is not silently left out."""
+    with pytest.raises(KeyError):
+        compare(data, "read left", "party")
