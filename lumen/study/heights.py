@@ -164,7 +164,7 @@ def _setup(scenario: Scenario, light: str, asked: str | None) -> str:
 
 def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
     profiles = strip_profiles(scenario)
-    lit = lighting(scenario, profiles, detail="drag")
+    lit = lighting(scenario, profiles)
     reader = _reader(lit, item.id)
     sleeper = next((p.id for p in scenario.people if p.id != reader), None)
     wishes = _wishes(scenario, setup, reader, sleeper)
@@ -184,13 +184,13 @@ def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
     def dimmed(value: float) -> Step:
         args = {"setup": setup, "of": item.id, "value": value}
         plan = apply(scenario, {"name": "level", "args": args})
-        return step(lighting(plan, profiles, detail="drag"), item.mount_m[2])
+        return step(lighting(plan, profiles), item.mount_m[2])
 
     def hung(height_m: float) -> Step:
         to = [item.mount_m[0], item.mount_m[1], height_m]
         plan = apply(scenario, {"name": "move", "id": item.id, "args": {"to_m": to}})
         moved = next(one for one in plan.lights if one.id == item.id)
-        found = lighting(plan, profiles, detail="drag")
+        found = lighting(plan, profiles)
         centre = light_centre(plan, moved)
         free = not bool(buried(centre[None], found.transport.blockers)[0])
         return step(found, height_m, free)
