@@ -14,7 +14,8 @@
  *   - its server callback on "command" must answer each command, done or refused, after the new plan was shown:
  *     dash_clientside.lumen.answered({stamp, faults}) with faults [{field, rule, value}] when it was refused
  *   - dash_clientside.lumen.undo(n), .redo(n) for its buttons; .theme("dark"|"light"); .send(command) for forms; .save(text, title)
- * POST /preview {plan, command, setup} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way; the newest waits.
+ * POST /preview {plan (its text), command, setup, surfaces} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way;
+ * the newest waits.
  *
  *   lumen.bridge.show({...}), .command(cmd), .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
  *   lumen.bridge.times   last pointer-to-number times [ms] (newest 300), for measuring
@@ -113,7 +114,7 @@
       const answer = await root.fetch(settings.previewUrl, {
         method: "POST",
         headers: { "Content-Type": "application/json" },
-        body: JSON.stringify({ plan: question.plan, command: question.command, setup: question.setup }),
+        body: JSON.stringify({ plan: textOf(question.plan), command: question.command, setup: question.setup, surfaces: surfacesInSight() }),
         signal,
       });
       const body = await answer.json();
@@ -136,6 +137,25 @@
       },
     }
   ));
+
+  // The plan stays the same while a hand moves something: as one text it is written once here and read once there.
+  const written = { plan: null, text: "" };
+
+  function textOf(plan) {
+    if (plan !== written.plan) Object.assign(written, { plan, text: JSON.stringify(plan) });
+    return written.text;
+  }
+
+  const SURFACES = { wall: ["wall"], above: ["floor", "mattress"] };
+
+  function surfacesInSight() {
+    const names = new Set();
+    for (const [element, { kind }] of views) {
+      if (!element.clientWidth) continue;
+      for (const name of kind === "lux" ? [element.dataset.lmGrid] : shown.paint === "none" ? [] : SURFACES[kind]) names.add(name);
+    }
+    return [...names];
+  }
 
   function setRefused(faults) {
     for (const { view } of views.values()) view.element.classList.toggle("is-refused", Boolean(faults));

@@ -15,7 +15,6 @@ several    --     commands: done together, as one step to undo
 
 from __future__ import annotations
 
-import base64
 import json
 import logging
 from collections.abc import Mapping
@@ -23,14 +22,12 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
-import numpy as np
-
 from lumen.app import catalogue, inspect, start
 from lumen.errors import Fault, LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import loads
-from lumen.study.fields import fields
+from lumen.study.fields import fields, packed
 from lumen.study.study import Study, study
 
 __all__ = [
@@ -176,25 +173,9 @@ def fields_json(found: Found) -> Json | None:
 
 
 def packed_fields(found: Found) -> Json | None:
-    """Return the maps with their numbers as 32-bit floats, little-endian, in base64."""
+    """Return the maps with their numbers packed."""
     maps = fields_json(found)
-    if maps is None:
-        return None
-    grids = {
-        name: {
-            **grid,
-            **{
-                part: {key: _packed(values) for key, values in grid[part].items()}
-                for part in ("direct", "bounced")
-            },
-        }
-        for name, grid in maps["grids"].items()
-    }
-    return {**maps, "grids": grids}
-
-
-def _packed(values: list[float]) -> str:
-    return base64.b64encode(np.asarray(values, dtype="<f4").tobytes()).decode("ascii")
+    return None if maps is None else packed(maps)
 
 
 @lru_cache(maxsize=8)

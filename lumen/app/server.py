@@ -6,6 +6,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from waitress.server import create_server
 
 from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
-from lumen.scenario.document import dump, parse
+from lumen.scenario.document import Scenario, dump, parse
 from lumen.scenario.files import examples, load, loads, save
 from lumen.sheet import sheet
 from lumen.study.live import preview
@@ -83,8 +84,8 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     @server.post("/preview")
     def preview_route() -> Any:
         body = _body()
-        found = preview(parse(body.get("plan")), body.get("command") or {}, body.get("setup"))
-        return jsonify(found)
+        command, setup, surfaces = body.get("command"), body.get("setup"), body.get("surfaces")
+        return jsonify(preview(_held(body.get("plan")), command or {}, setup, surfaces))
 
     @server.post("/file")
     def file_route() -> Any:
@@ -123,6 +124,16 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         faults = error.faults if isinstance(error, ScenarioError) else [error.fault]
         told = [{"field": f.field, "rule": f.rule, "value": repr(f.value)} for f in faults]
         return jsonify({"faults": told}), 400
+
+
+def _held(plan: object) -> Scenario:
+    """A plan as sent: as an object, or as one text, which stays the same while a hand moves."""
+    return _read(plan) if isinstance(plan, str) else parse(plan)
+
+
+@lru_cache(maxsize=4)
+def _read(text: str) -> Scenario:
+    return loads(text)
 
 
 def _example(name: str) -> Path:

@@ -100,9 +100,9 @@ def _from_one_point(
     p: Floats, n: Floats, source: PointSource, position: Floats, blockers: Sequence[Blocker]
 ) -> Floats:
     ray = p - position
-    d2 = np.maximum((ray * ray).sum(axis=1), 1e-12)
+    d2 = np.maximum(np.einsum("nc,nc->n", ray, ray), 1e-12)
     distance = np.sqrt(d2)
-    cosine = -(ray * n).sum(axis=1) / distance
+    cosine = -np.einsum("nc,nc->n", ray, n) / distance
     result = np.zeros(len(p))
     lit = np.flatnonzero(cosine > 0.0)
     if len(lit) and blockers:

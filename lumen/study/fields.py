@@ -5,8 +5,9 @@ Any setup is a weighted sum of these maps, so a browser that holds them once rel
 
 from __future__ import annotations
 
+import base64
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,7 +25,7 @@ from lumen.study.lighting import Lighting, bounced_at
 from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
 from lumen.study.targets import bed_of, mattress_of, page_frame
 
-__all__ = ["Grid", "fields", "grids"]
+__all__ = ["Grid", "fields", "grids", "packed"]
 
 Array = NDArray[np.float64]
 
@@ -134,13 +135,18 @@ def _floor_grid(scenario: Scenario) -> Grid:
     return _grid("floor", corner, x, y, size, 0.15, scenario.room.finishes.floor)
 
 
-def fields(lighting: Lighting, only: Iterable[str] | None = None) -> dict[str, Any]:
-    """Return the maps of all sources, or of ``only`` some, as plain data for a browser.
+def fields(
+    lighting: Lighting,
+    only: Iterable[str] | None = None,
+    surfaces: Iterable[str] | None = None,
+) -> dict[str, Any]:
+    """Return the maps of all sources on all surfaces, or of ``only`` some on some ``surfaces``.
 
     Direct light is reckoned cell by cell; bounced light, which is smooth, on a coarser grid and
-    drawn out evenly between.
+    drawn out evenly between. Maps are arrays (cells,) [lx]; see :func:`packed`.
     """
     wanted = None if only is None else set(only)
+    asked = None if surfaces is None else set(surfaces)
     chosen = [
         (emitter, found)
         for emitter, found in zip(lighting.emitters, lighting.maps, strict=True)
@@ -149,8 +155,31 @@ def fields(lighting: Lighting, only: Iterable[str] | None = None) -> dict[str, A
     return {
         "sources": [emitter.id for emitter, _ in chosen],
         "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
-        "grids": {grid.id: _grid_json(lighting, grid, chosen) for grid in grids(lighting.scenario)},
+        "grids": {
+            grid.id: _grid_json(lighting, grid, chosen)
+            for grid in grids(lighting.scenario)
+            if asked is None or grid.id in asked
+        },
     }
+
+
+def packed(maps: Mapping[str, Any]) -> dict[str, Any]:
+    """Return maps as plain data: their numbers as 32-bit floats, little-endian, in base64."""
+    grids = {
+        name: {
+            **grid,
+            **{
+                part: {key: _text(values) for key, values in grid[part].items()}
+                for part in ("direct", "bounced")
+            },
+        }
+        for name, grid in maps["grids"].items()
+    }
+    return {**maps, "grids": grids}
+
+
+def _text(values: Array) -> str:
+    return base64.b64encode(np.asarray(values, dtype="<f4").tobytes()).decode("ascii")
 
 
 def _grid_json(
@@ -179,12 +208,9 @@ def _grid_json(
         "reflectance": reflectance(grid.finish),
         "colour": grid.finish.colour,
         "direct": {
-            emitter.id: _short(lighting.direct_at(emitter, fine, normals, grid.id))
-            for emitter, _ in chosen
+            emitter.id: lighting.direct_at(emitter, fine, normals, grid.id) for emitter, _ in chosen
         },
-        "bounced": {
-            emitter.id: _short(spread @ bounced_at(sensors, found)) for emitter, found in chosen
-        },
+        "bounced": {emitter.id: spread @ bounced_at(sensors, found) for emitter, found in chosen},
     }
 
 
@@ -200,10 +226,3 @@ def _between(few: int, many: int) -> Array:
     weights[np.arange(many), left] = 1 - (at - left)
     weights[np.arange(many), left + 1] = at - left
     return weights
-
-
-def _short(values: NDArray[np.floating[Any]]) -> list[float]:
-    """Four significant digits: a picture needs no more."""
-    size = np.where(values > 0, values, 1.0)
-    scale = 10.0 ** (3 - np.floor(np.log10(size)))
-    return [float(v) for v in np.round(np.round(values * scale) / scale, 6)]

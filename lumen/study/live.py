@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.study.electrics import strip_profiles
-from lumen.study.fields import fields
+from lumen.study.fields import fields, packed
 from lumen.study.lighting import Lighting, lighting, room_is_ready
 from lumen.study.study import answers_json
 
@@ -16,11 +16,14 @@ __all__ = ["preview"]
 
 
 def preview(
-    scenario: Scenario, command: Mapping[str, Any], setup: str | None = None
+    scenario: Scenario,
+    command: Mapping[str, Any],
+    setup: str | None = None,
+    surfaces: Iterable[str] | None = None,
 ) -> dict[str, Any]:
     """Return planes, eyes and the moved sources' maps for a command that is not yet made.
 
-    ``setup`` limits the answers to the one that is being looked at.
+    ``setup`` limits the answers, and ``surfaces`` the maps, to what is being looked at.
 
     Moving furniture changes the room itself, which takes longer than a hand waits: then the
     answer is ``{"stale": True}`` and the page dims its numbers until the command is made.
@@ -34,7 +37,7 @@ def preview(
     if not room_is_ready(moved):
         return {"stale": True}
     lit = lighting(moved, strip_profiles(moved), detail="drag")
-    maps = fields(lit, _changed(scenario, lit))
+    maps = packed(fields(lit, _changed(scenario, lit), surfaces))
     return {"stale": False, **answers_json(lit, setup), "fields": maps}
 
 

@@ -28,20 +28,19 @@ def solid_angle(quads: Floats, position: Floats) -> Floats:
     Two triangles each, by the formula of van Oosterom and Strackee (IEEE Transactions on
     Biomedical Engineering 30(2), 1983; cited from memory).
     """
-    r = quads - position
-    size = np.linalg.norm(r, axis=2)
+    r = np.ascontiguousarray((quads - position).transpose(2, 1, 0))  # (xyz, corner, quad)
+    size = np.sqrt(np.einsum("cin,cin->in", r, r))
     total = np.zeros(len(quads))
     for i, j, k in ((0, 1, 2), (0, 2, 3)):
         a, b, c = r[:, i], r[:, j], r[:, k]
-        la, lb, lc = size[:, i], size[:, j], size[:, k]
-        triple = (a * np.cross(b, c)).sum(axis=1)
-        below = (
-            la * lb * lc
-            + (a * b).sum(axis=1) * lc
-            + (a * c).sum(axis=1) * lb
-            + (b * c).sum(axis=1) * la
+        la, lb, lc = size[i], size[j], size[k]
+        triple = (
+            a[0] * (b[1] * c[2] - b[2] * c[1])
+            + a[1] * (b[2] * c[0] - b[0] * c[2])
+            + a[2] * (b[0] * c[1] - b[1] * c[0])
         )
-        total += 2.0 * np.arctan2(triple, below)
+        ab, ac, bc = (np.einsum("cn,cn->n", x, y) for x, y in ((a, b), (a, c), (b, c)))
+        total += 2.0 * np.arctan2(triple, la * lb * lc + ab * lc + ac * lb + bc * la)
     return np.abs(total)
 
 
@@ -78,17 +77,20 @@ def _mean_from_position(
     patches: Patches, source: PointSource, position: Floats, blockers: Sequence[Blocker]
 ) -> Floats:
     result = np.zeros(len(patches))
-    ahead = ((position - patches.centres) * patches.normals).sum(axis=1)
-    distance = np.linalg.norm(position - patches.centres, axis=1)
-    lit = ahead > 1e-9
+    from_centre = position - patches.centres
+    distance = np.sqrt(np.einsum("mc,mc->m", from_centre, from_centre))
+    lit = np.einsum("mc,mc->m", from_centre, patches.normals) > 1e-9
     near = distance < 2.0 * patches.radii
     for rows, k in ((np.flatnonzero(lit & ~near), 2), (np.flatnonzero(lit & near), 6)):
         if not len(rows):
             continue
         quads = patches.corners[rows]
-        points, density = quad_points(quads, *_grid(k))
+        if k == 2:
+            points, density = (each[rows] for each in patches.middles)
+        else:
+            points, density = quad_points(quads, *_grid(k))
         ray = points - position
-        d2 = (ray * ray).sum(axis=2)
+        d2 = np.einsum("mkc,mkc->mk", ray, ray)
         d = np.sqrt(d2)
         kernel = -np.einsum("mkc,mc->mk", ray, patches.normals[rows]) / (d2 * d) * density
         own = (ray / d[..., None]) @ source.axes.T
