@@ -19,7 +19,6 @@ import json
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import Any
 
 from lumen.app import catalogue, inspect, start
@@ -27,12 +26,14 @@ from lumen.errors import Fault, LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import loads
+from lumen.study.cache import Store
 from lumen.study.fields import fields, packed
 from lumen.study.study import Study, study
 
 __all__ = [
     "Found",
     "Outcome",
+    "ahead",
     "carry_out",
     "document_of",
     "fields_json",
@@ -136,12 +137,15 @@ class Found:
 
 def found(plan: Mapping[str, Any]) -> Found:
     """Return the study of the page's plan; a study that fails loses no edit and says so."""
-    return _found(dump(parse(plan)))
+    text = dump(parse(plan))
+    return _studies.get(text, lambda: _reckoned(loads(text)))
 
 
-@lru_cache(maxsize=24)
-def _found(text: str) -> Found:
-    scenario = loads(text)
+_studies: Store[Found] = Store(24, lambda found: 1)  # so many plans, not bytes
+_maps: Store[Json] = Store(8, lambda maps: 1)
+
+
+def _reckoned(scenario: Scenario) -> Found:
     try:
         result = study(scenario)
         return Found(scenario, result, result.to_json())
@@ -169,7 +173,10 @@ def study_text(found: Found) -> str:
 
 def fields_json(found: Found) -> Json | None:
     """Return the maps of every source, reckoned once per plan."""
-    return None if found.study is None else _fields(dump(found.scenario))
+    reckoned = found.study
+    if reckoned is None:
+        return None
+    return _maps.get(dump(found.scenario), lambda: fields(reckoned.lighting))
 
 
 def packed_fields(found: Found) -> Json | None:
@@ -178,8 +185,6 @@ def packed_fields(found: Found) -> Json | None:
     return None if maps is None else packed(maps)
 
 
-@lru_cache(maxsize=8)
-def _fields(text: str) -> Json:
-    study_found = _found(text).study
-    assert study_found is not None
-    return fields(study_found.lighting)
+def ahead(scenario: Scenario) -> None:
+    """Reckon a plan before anybody asks; who asks meanwhile waits for the same answer."""
+    fields_json(found(plain(scenario)))

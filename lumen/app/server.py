@@ -169,9 +169,11 @@ def serve(path: Path | None = None, *, port: int = 0, open_browser: bool = True)
     ScenarioError
         When the plan cannot be read; nothing is served then.
     """
-    from lumen.app import create_app
+    from lumen.app import commands, create_app
 
     app = create_app(path)
+    first, _ = starting_plan(path)
+    threading.Thread(target=commands.ahead, args=(first,), daemon=True).start()
     waiting = create_server(app.server, host="127.0.0.1", port=_free(port), threads=6)
     address = f"http://127.0.0.1:{waiting.effective_port}/"
     print(f"The page is at {address} (Ctrl+C ends it)", file=sys.stderr, flush=True)

@@ -1,4 +1,7 @@
-"""A small store for what is dear to compute: newest kept, bounded in bytes, safe across threads."""
+"""A small store for what is dear to compute: newest kept, bounded in bytes, safe across threads.
+
+Two threads that ask for the same thing at once get one answer: the second waits for the first.
+"""
 
 from __future__ import annotations
 
@@ -27,6 +30,7 @@ class Store(Generic[T]):
 
     def __init__(self, limit_bytes: int, size_of: Callable[[T], int]) -> None:
         self._kept: OrderedDict[str, T] = OrderedDict()
+        self._making: dict[str, Lock] = {}
         self._limit, self._size_of, self._lock = limit_bytes, size_of, Lock()
 
     def get(self, key: str, make: Callable[[], T]) -> T:
@@ -35,13 +39,26 @@ class Store(Generic[T]):
             if key in self._kept:
                 self._kept.move_to_end(key)
                 return self._kept[key]
-        value = make()  # outside the lock: a long room set-up must not stop a dim
-        with self._lock:
-            self._kept[key] = value
-            total = sum(map(self._size_of, self._kept.values()))
-            while total > self._limit and len(self._kept) > 1:
-                total -= self._size_of(self._kept.popitem(last=False)[1])
+            making = self._making.setdefault(key, Lock())
+        # Made outside the store's own lock: a long room set-up must not stop a dim.
+        with making:
+            with self._lock:
+                if key in self._kept:
+                    return self._kept[key]
+            try:
+                value = make()
+                with self._lock:
+                    self._keep(key, value)
+            finally:
+                with self._lock:
+                    self._making.pop(key, None)
         return value
+
+    def _keep(self, key: str, value: T) -> None:
+        self._kept[key] = value
+        total = sum(map(self._size_of, self._kept.values()))
+        while total > self._limit and len(self._kept) > 1:
+            total -= self._size_of(self._kept.popitem(last=False)[1])
 
     def __contains__(self, key: str) -> bool:
         return key in self._kept
