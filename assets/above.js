@@ -157,7 +157,7 @@
     };
   }
 
-  const look = { kind: "above", axes: AXES, title: "The room from above, bed wall at the top. Tab walks from thing to thing, arrow keys move it.", extent, surfaces, scene };
+  const look = { kind: "above", axes: AXES, title: "The room from above, bed wall at the top. Tab walks from thing to thing, arrow keys move it, Enter takes it in the hand, Enter again goes to its numbers.", extent, surfaces, scene };
 
   lumen.above = { mount: (element, opts) => lumen.stage.create(element, opts, look), look };
 })(typeof window === "undefined" ? globalThis : window);

@@ -96,6 +96,7 @@
     }
     const legend = doc.getElementById("legend");
     if (legend) legend.hidden = paint !== "lux";
+    root.requestAnimationFrame(cardAside);
     const title = document.plan.title;
     doc.title = `${title} - lumen`;
     mark();
@@ -222,6 +223,7 @@
     for (const each of doc.querySelectorAll(".lm-drawer")) if (each !== drawer) each.hidden = true;
     if (!drawer.hidden) return;
     drawer.hidden = false;
+    cover();
     if (from) openers.set(name, from);
     if (name === "start") put("start-asked", Date.now());
     if (name === "open") examplePictures();
@@ -237,8 +239,19 @@
     const drawer = doc.getElementById(`drawer-${name}`);
     if (!drawer || drawer.hidden) return;
     drawer.hidden = true;
+    cover();
     const from = openers.get(name);
-    if (from && from.isConnected) from.focus({ preventScroll: true });
+    const back = from && from.isConnected && !from.closest("[hidden], [inert]") ? from : doc.getElementById("stage");
+    if (back) back.focus({ preventScroll: true });
+  }
+
+  /** What lies under an open drawer cannot be reached by Tab or read aloud: one would be lost there. */
+  function cover() {
+    const drawer = doc.querySelector(".lm-drawer:not([hidden])");
+    for (const each of doc.querySelectorAll(".lm-answers, .lm-stage")) {
+      const over = drawer && drawer.getBoundingClientRect(), box = each.getBoundingClientRect();
+      each.inert = Boolean(over && over.left <= box.left + 2 && over.right >= box.right - 2 && over.top <= box.top + 2 && over.bottom >= box.bottom - 2);
+    }
   }
 
   // ---- presses ---------------------------------------------------------------------------------------------------------
@@ -406,6 +419,35 @@
     }, MEASURE_WAIT_MS);
   }
 
+  /** Enter on the thing in the hand goes to its first number; Escape there goes back to the thing. */
+  function onKeyFirst(event) {
+    if (event.defaultPrevented || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    const thing = closest(event, ".lm-thing.is-selected");
+    if (event.key === "Enter" && thing && doc.querySelectorAll(".lm-view-frame:not([hidden]) .lm-thing.is-selected").length === 1) {
+      const field = doc.querySelector(".pg-hand input, .pg-hand select, .pg-hand button");
+      if (!field) return;
+      event.preventDefault();
+      event.stopPropagation();
+      field.focus();
+      if (field.select) field.select();
+    } else if (event.key === "Escape" && closest(event, ".pg-hand")) {
+      const back = doc.querySelector(".lm-view-frame:not([hidden]) .lm-thing.is-selected");
+      if (!back) return;
+      event.preventDefault();
+      event.stopPropagation();
+      back.focus({ preventScroll: true });
+    }
+  }
+
+  /** The card of what is in the hand lies on the side where the thing is not. */
+  function cardAside() {
+    const hand = doc.getElementById("hand");
+    const thing = doc.querySelector(".lm-view-frame:not([hidden]) .lm-thing.is-selected");
+    if (!hand || !thing) return;
+    const [box, frame] = [thing.getBoundingClientRect(), hand.parentElement.getBoundingClientRect()];
+    hand.dataset.side = box.left + box.width / 2 < frame.left + frame.width / 2 ? "right" : "left";
+  }
+
   function onKey(event) {
     if (event.key === "Escape" && !event.defaultPrevented) {
       const drawer = doc.querySelector(".lm-drawer:not([hidden])");
@@ -479,6 +521,8 @@
     doc.addEventListener("click", onClick);
     doc.addEventListener("change", onChange);
     doc.addEventListener("input", onInput);
+    doc.addEventListener("keydown", onKeyFirst, true);
+    root.addEventListener("resize", cover);
     doc.addEventListener("keydown", onKey);
     doc.addEventListener("drop", onDrop);
     exposureSlider();

@@ -159,6 +159,13 @@
     );
   }
 
+  /** About how wide a node of the supply is drawn [m], so that a row of them does not lie on itself. */
+  function drawnWide(node) {
+    if (!node) return 0.1;
+    if (node.kind === "power strip" || node.kind === "adapter") return (10 + 7.5 * Math.min(8, node.holes || 6)) / 210;
+    return { outlet: 0.11, driver: 0.12, extension: 0.09 }[node.kind] || 0.08;
+  }
+
   function supplyPlaces(plan) {
     const places = {};
     const rooms = Object.fromEntries(list(plan, "furniture").map((item) => [item.id, item]));
@@ -166,6 +173,8 @@
     for (const node of nodes) if (node.at_m) places[node.id] = { at: node.at_m, written: true };
     const loose = nodes.filter((node) => !node.at_m);
     const perHost = {};
+    const filled = {}; // how far a row beside a thing reaches [m]
+    const { x0, x1 } = extent(plan);
     const host = (node) => (node.inside && rooms[node.inside] ? `in ${node.inside}` : `by ${node.fed_from}`);
     for (const node of loose) (perHost[host(node)] = perHost[host(node)] || []).push(node);
     // Fed ones stand beside what feeds them; go round until nothing new finds its place.
@@ -187,7 +196,15 @@
             };
           } else if (places[node.fed_from]) {
             const [x, y, z] = places[node.fed_from].at;
-            places[node.id] = { at: [x + 0.11 * (i + 1), y, z], written: false };
+            const feeder = nodes.find((each) => each.id === node.fed_from);
+            const key = host(node);
+            const half = drawnWide(node) / 2;
+            const off = (filled[key] ?? drawnWide(feeder) / 2) + half + 0.015;
+            filled[key] = off + half;
+            // A row runs to the right, and to the left where it would leave the room.
+            const long = row.reduce((sum, each) => sum + drawnWide(each) + 0.015, drawnWide(feeder) / 2);
+            const way = x + long > x1 && x - long > x0 ? -1 : 1;
+            places[node.id] = { at: [x + way * off, y, z], written: false };
           }
         });
       }

@@ -70,7 +70,9 @@
       const pad = Math.min(28, 0.04 * width);
       const fit = Math.min((width - 2 * pad) / (box.u1 - box.u0), (height - 2 * pad) / (box.v1 - box.v0));
       const scale = fit * camera.zoom;
-      const cu = camera.u ?? (box.u0 + box.u1) / 2, cv = camera.v ?? (box.v0 + box.v1) / 2;
+      // A wall stands low in its frame: the spare night lies above the ceiling, where the buttons and the hint are.
+      const spare = look.kind === "wall" ? Math.max(0, height - 2 * pad - fit * (box.v1 - box.v0)) : 0;
+      const cu = camera.u ?? (box.u0 + box.u1) / 2, cv = camera.v ?? (box.v0 + box.v1) / 2 + (0.42 * spare) / scale;
       const px = (u, v) => [width / 2 + (u - cu) * scale, height / 2 - (v - cv) * scale];
       const [au, av] = look.axes;
       return {
@@ -128,7 +130,7 @@
         }
         const selected = state.selection.includes(thing.id);
         group.setAttribute("class", `lm-thing is-${thing.kind.replace(/ /g, "-")}${selected ? " is-selected" : ""}`);
-        group.setAttribute("aria-label", lumen.readout.label(now.plan, thing.id, look.axes, state.units));
+        group.setAttribute("aria-label", lumen.readout.label(now.plan, thing.id, look.axes, state.units) + warned(thing.id));
         group.setAttribute("aria-pressed", String(selected));
         group.replaceChildren(...thing.nodes);
         // Moving a focused node would take its focus away, so only when the order is wrong.
@@ -136,6 +138,17 @@
         if (next !== group) layers.things.insertBefore(group, next);
         before = group;
       }
+    }
+
+    /** What a caution mark says, for those who do not see it. */
+    function warned(id) {
+      const levels = ((state.study && state.study.cautions) || []).filter((each) => (each.objects || []).includes(id)).map((each) => each.level);
+      const words = { stop: "stop", ask: "to ask", note: "note" };
+      return Object.keys(words)
+        .map((level) => [levels.filter((each) => each === level).length, words[level]])
+        .filter(([count]) => count)
+        .map(([count, word]) => `, ${count} ${word}`)
+        .join("");
     }
 
     function cautionMarks(things, now) {

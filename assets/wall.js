@@ -303,12 +303,31 @@
     });
   }
 
+  /** A ceiling that comes down to the bed wall: above the wall one looks at its slope. */
+  function slopes(now) {
+    const { make, path } = lumen.svg;
+    const plan = now.plan;
+    const top = lumen.plan.wallTop(plan);
+    const room = lumen.plan.extent(plan);
+    const lowest = Math.min(...top.map(([, z]) => z));
+    if (room.z1 - lowest < 0.15) return [];
+    const [left, right] = [top[0][0], top[top.length - 1][0]];
+    const face = [...top, [right, room.z1], [left, room.z1]].map(([u, v]) => now.px(u, v));
+    const [x, y] = now.px((left + right) / 2, (room.z1 + Math.max(...top.map(([, z]) => z))) / 2);
+    const words = Math.max(...top.map(([, z]) => z)) < room.z1 - 0.15;
+    return [
+      make("path", { class: "lm-slope", d: path(face, true) }),
+      words ? make("text", { class: "lm-hint", x, y }, "sloping ceiling, toward you") : null,
+    ].filter(Boolean);
+  }
+
   function scene(now) {
     const { make, path } = lumen.svg;
     const plan = now.plan;
     const places = lumen.plan.supplyPlaces(plan);
     const corners = outline(plan).map(([u, v]) => now.px(u, v));
-    const [cx, top] = now.px(lumen.plan.bedCentre(plan), plan.room.height_m);
+    const centre = lumen.plan.bedCentre(plan);
+    const [cx, top] = now.px(centre, lumen.plan.ceilingHeight(plan, centre, lumen.plan.extent(plan).y1));
     const [left, floor] = now.px(extent(plan).u0, 0), [right] = now.px(extent(plan).u1, 0);
     const things = [
       ...lumen.plan.list(plan, "furniture").map((item) => furniture(now, item)),
@@ -320,6 +339,7 @@
     things.sort((p, q) => q.depth - p.depth);
     return {
       back: [
+        ...slopes(now),
         make("path", { class: "lm-room", d: path(corners, true) }),
         make("path", { class: "lm-floor", d: `M${left - 12} ${floor}H${right + 12}` }),
         ...openings(now),
@@ -333,7 +353,7 @@
     };
   }
 
-  const look = { kind: "wall", axes: AXES, title: "The bed wall, drawn to scale. Tab walks from thing to thing, arrow keys move it.", extent, surfaces, scene };
+  const look = { kind: "wall", axes: AXES, title: "The bed wall, drawn to scale. Tab walks from thing to thing, arrow keys move it, Enter takes it in the hand, Enter again goes to its numbers.", extent, surfaces, scene };
 
   lumen.wall = { mount: (element, opts) => lumen.stage.create(element, opts, look), look, outline, targetPoint, hitBox, hiding };
 })(typeof window === "undefined" ? globalThis : window);

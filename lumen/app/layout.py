@@ -87,6 +87,8 @@ def page(
     return html.Div(
         [
             *[dcc.Store(id=name, data=first.get(name)) for name in _STORES],
+            html.A("Skip to the drawing", href="#stage", className="lm-skip"),
+            html.A("Skip to the answers", href="#answers-column", className="lm-skip"),
             html.Div(
                 [_top(document), _stage(), _answers(), *_drawers(examples), _setups()],
                 className="lm-shell",
@@ -207,6 +209,8 @@ def _stage() -> Any:
             html.Div(tools, className="lm-stage-tools"),
         ],
         className="lm-stage",
+        id="stage",
+        tabIndex="-1",
     )
 
 
@@ -241,6 +245,8 @@ def _answers() -> Any:
             ),
         ],
         className="lm-answers",
+        id="answers-column",
+        tabIndex="-1",
         **marked({"aria-label": "Answers"}),
     )
 
@@ -294,7 +300,7 @@ def _drawer(name: str, title: str, inside: Any) -> Any:
     return html.Section(
         [
             html.Div([html.H2(title, tabIndex="-1"), close], className="lm-drawer-head"),
-            html.Div(inside, className="lm-drawer-body"),
+            html.Div(inside, className="lm-drawer-body", tabIndex="0"),
         ],
         className="lm-drawer",
         id=f"drawer-{name}",

@@ -21,7 +21,9 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
     """Return the short card of what is in the hand: its main numbers and what can be done."""
     names = [name for name in chosen if item_of(scenario, name) is not None]
     if not names:
-        hint = "Drag a light and watch the answers. Tap anything to see and type its numbers."
+        hint = (
+            "Type your room, then drag a light and watch the answers. Tap a thing for its numbers."
+        )
         return [html.Span(hint, className="lm-small")]
     if len(names) > 1:
         return [
@@ -108,7 +110,7 @@ def _thing_list(scenario: Scenario) -> Component:
     rows: list[Component] = []
     for title, items in sections:
         if items:
-            rows.append(html.H4(title))
+            rows.append(html.H3(title))
             rows.append(
                 html.Div(
                     [
@@ -123,7 +125,7 @@ def _thing_list(scenario: Scenario) -> Component:
                     className="pg-things",
                 )
             )
-    rows.append(html.H4("Room"))
+    rows.append(html.H3("Room"))
     rows.append(
         html.Button(
             "Walls, ceiling, finishes",
