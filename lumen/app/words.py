@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from lumen.app.doubt_words import measure_next
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
@@ -61,11 +62,24 @@ class Answer:
     parts: tuple[Part, ...]
     limits: tuple[str, ...]
     assumed: tuple[str, ...]
+    measure: tuple[str, ...] = ()
 
 
-def answers(scenario: Scenario, data: Mapping[str, Any], setup: str) -> tuple[Answer, ...]:
-    """Return the answers of one setup: pages, eyes of those who lie, bed, floor."""
-    return tuple(_answers(scenario, data, setup))
+def answers(
+    scenario: Scenario,
+    data: Mapping[str, Any],
+    setup: str,
+    doubts: Mapping[str, Json] | None = None,
+) -> tuple[Answer, ...]:
+    """Return the answers of one setup: pages, eyes of those who lie, bed, floor.
+
+    ``doubts`` says what makes each unsure (:func:`lumen.study.doubts.doubts_json`).
+    """
+    known = doubts or {}
+    return tuple(
+        replace(one, measure=measure_next(scenario, known.get(one.target)))
+        for one in _answers(scenario, data, setup)
+    )
 
 
 def _answers(scenario: Scenario, data: Mapping[str, Any], setup: str) -> Iterator[Answer]:
@@ -216,10 +230,6 @@ def _limits(scenario: Scenario, found: Json, value: float, aim: Json | None) -> 
     if aim and aim["state"] == "too much":
         most = aim["at_most"] / aim["value"]
         yield f"Everything here turned down to {amount(100 * most)} % would meet the wish."
-    if bounce > 0.5:
-        yield "To be surer: read the wall's reflectance (LRV) off its paint card."
-    else:
-        yield "To be surer: the bulb's printed lumens and the shade's sizes matter most."
 
 
 def _assumed(scenario: Scenario, data: Mapping[str, Any], found: Json) -> tuple[str, ...]:

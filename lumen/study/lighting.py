@@ -49,6 +49,9 @@ REFLECTANCE_TOLERANCE = 0.10
 _rooms: Store[Transport] = Store(600_000_000, lambda transport: transport.nbytes)
 _sensors: Store[Sensors] = Store(200_000_000, lambda sensors: sensors.nbytes)
 _maps: Store[LightMap] = Store(200_000_000, lambda found: 2 * found.patch_exitance.nbytes)
+_responses: Store[Mapping[str, Array]] = Store(
+    20_000_000, lambda found: sum(row.nbytes for row in found.values())
+)
 
 
 @dataclass(frozen=True)
@@ -107,7 +110,8 @@ class Lighting:
     """Unit maps of every source on every target, and the sums that answer a setup.
 
     ``direct`` and ``bounced`` are (sources, points) [lx] at full output; ``slices`` says which
-    points belong to which target.
+    points belong to which target. ``response`` holds, for each target, the bounced light that it
+    gets on average for each lux of direct light on a patch (patches,).
     """
 
     scenario: Scenario
@@ -118,6 +122,7 @@ class Lighting:
     bounced: Array
     maps: tuple[LightMap, ...]
     transport: Transport
+    response: Mapping[str, Array]
 
     @cached_property
     def room(self) -> str:
@@ -195,7 +200,7 @@ class Lighting:
         return np.array(found).reshape(-1, 3)
 
     @cached_property
-    def _doubts(self) -> tuple[Array, Array, float, float]:
+    def doubts(self) -> tuple[Array, Array, float, float]:
         """Shares of doubt: each source's flux down and up, all bounced light down and up."""
         rho = _mean_reflectance(self.transport)
         down, up = (
@@ -214,7 +219,7 @@ class Lighting:
         """
         each, bounce = direct + bounced, float(bounced.sum())
         total = float(each.sum())
-        flux_low, flux_high, bounce_low, bounce_high = self._doubts
+        flux_low, flux_high, bounce_low, bounce_high = self.doubts
         low = total - math.hypot(float(np.linalg.norm(flux_low * each)), bounce * bounce_low)
         high = total + math.hypot(float(np.linalg.norm(flux_high * each)), bounce * bounce_high)
         return max(0.0, low), high
@@ -325,6 +330,10 @@ def lighting(
         bounced=np.array([m.bounced for m in maps]) if maps else empty,
         maps=maps,
         transport=transport,
+        response=_responses.get(
+            fingerprint(sensor_key, *slices),
+            lambda: {n: sensors.adjoint[:, s].mean(axis=(0, 1)) for n, s in slices.items()},
+        ),
     )
 
 

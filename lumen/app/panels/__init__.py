@@ -49,10 +49,18 @@ __all__ = [
 ]
 
 
-def said(scenario: Scenario, data: Mapping[str, Any], setup: str) -> dict[str, str]:
-    """Return answers, cautions, load tree and setups as HTML, by the id of their place."""
+def said(
+    scenario: Scenario,
+    data: Mapping[str, Any],
+    setup: str,
+    doubts: Mapping[str, Any] | None = None,
+) -> dict[str, str]:
+    """Return answers, cautions, load tree and setups as HTML, by the id of their place.
+
+    ``doubts`` says what makes each answer unsure (:func:`lumen.study.doubts.doubts_json`).
+    """
     return {
-        ids.ANSWERS: markup(answers_panel(scenario, data, setup)),
+        ids.ANSWERS: markup(answers_panel(scenario, data, setup, doubts)),
         ids.CAUTIONS: markup(cautions_panel(data)),
         ids.LOAD_TREE: markup(load_tree_panel(data, setup)),
         ids.SETUPS: markup(setups_panel(scenario, data, setup)),

@@ -25,13 +25,18 @@ Json = dict[str, Any]
 Component = Any
 
 
-def answers_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> list[Component]:
+def answers_panel(
+    scenario: Scenario,
+    data: Mapping[str, Any],
+    setup: str,
+    doubts: Mapping[str, Any] | None = None,
+) -> list[Component]:
     """Return the answers of a setup, each with its drawer, and what it draws."""
     name = next((s.name or s.id for s in scenario.setups if s.id == setup), setup)
     head = html.Div(
         [html.H2(name), html.Small("about right, not exact")], className="lm-answers-head"
     )
-    found = answers(scenario, data, setup)
+    found = answers(scenario, data, setup, doubts)
     cards = [_answer(answer) for answer in found if answer.first]
     rest = [answer for answer in found if not answer.first]
     if not scenario.people:
@@ -137,6 +142,7 @@ def _drawer(answer: Answer) -> list[Component]:
         *([legend] if answer.parts else []),
         html.H3("What limits it"),
         html.Ul([html.Li(line) for line in answer.limits]),
+        *_measure(answer),
         html.P(f"{answer.extra[:1].upper()}{answer.extra[1:]}", className="lm-small"),
         *_assumed(answer),
     ]
@@ -155,6 +161,15 @@ def _share(part: Any) -> Component:
         part.name, type="button", className="pg-link", **marked({"data-select": part.id})
     )
     return html.Div([name, bar, html.Span(part.words, className="lm-small")], className="lm-share")
+
+
+def _measure(answer: Answer) -> list[Component]:
+    if not answer.measure:
+        return []
+    return [
+        html.H3("What to measure next"),
+        html.Ul([html.Li(line) for line in answer.measure]),
+    ]
 
 
 def _assumed(answer: Answer) -> list[Component]:

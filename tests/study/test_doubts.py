@@ -1,0 +1,134 @@
+"""What makes an answer unsure, and how surely two setups differ."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+
+from lumen.scenario.document import Scenario
+from lumen.scenario.edits import apply
+from lumen.scenario.files import examples, load
+from lumen.study.doubts import doubts, doubts_json, pulls, ratio
+from lumen.study.lighting import Lighting, lighting
+
+
+@pytest.fixture(scope="module")
+def plan() -> Scenario:
+    """The plain pair without its strip, whose near field takes long and adds nothing here."""
+    found = load(examples()[0])
+    return apply(found, {"name": "remove", "ids": ["glow strip"], "args": {}})
+
+
+@pytest.fixture(scope="module")
+def lit(plan: Scenario) -> Lighting:
+    """Its light."""
+    return lighting(plan)
+
+
+def _with(plan: Scenario, name: str, field: str, value: Any) -> Scenario:
+    return apply(plan, {"name": "set", "id": name, "args": {"field": field, "value": value}})
+
+
+@pytest.mark.parametrize("surface", ["walls", "ceiling"])
+def test_pulls_are_slopes(plan: Scenario, lit: Lighting, surface: str) -> None:
+    """Repainting by a hundredth up and down gives the slope that the adjoint says.
+
+    Within 1 %: the fine second bounce is not in the adjoint.
+    """
+    lrv = getattr(plan.room.finishes, surface).lrv
+    up, down = (
+        lighting(_with(plan, "room", f"finishes.{surface}.lrv", lrv * share))
+        for share in (1.01, 0.99)
+    )
+    for target in ("page:left", "floor", "eye:left:sitting"):
+        lux = [one.answer(target, "read left").average_lx for one in (up, down)]
+        slope = math.log(lux[0] / lux[1]) / math.log(1.01 / 0.99)
+        found = {one.of: one.per for one in pulls(lit, target, "read left")}
+        assert found[surface] == pytest.approx(slope, rel=0.01)
+
+
+def test_pulls_of_an_even_box(plan: Scenario) -> None:
+    """All surfaces of one reflectance: bounced light follows it by 1 / (1 - rho) (sphere's law).
+
+    The classic multiple-reflection factor rho / (1 - rho) has that slope; it holds on average over
+    the surfaces of any shut room whose first light falls evenly, and near that for the floor here.
+    """
+    grey = plan
+    for field in ("walls", "ceiling", "floor"):
+        grey = _with(grey, "room", f"finishes.{field}.lrv", 50)
+    names = [item.id for item in grey.furniture]
+    bare = apply(grey, {"name": "remove", "ids": names, "args": {}})
+    found = lighting(bare)
+    answer = found.answer("floor", "read left")
+    slope = sum(one.per for one in pulls(found, "floor", "read left"))
+    slope *= answer.average_lx / answer.bounced_lx
+    assert slope == pytest.approx(1 / (1 - 0.5), rel=0.1)
+
+
+def test_shares_make_the_band(lit: Lighting) -> None:
+    """The halves, squared and added, give the band of the study (JCGM 100:2008, 5.1.2)."""
+    answer = lit.answer("page:left", "read both")
+    found = doubts(lit, "page:left", "read both")
+    assert sum(one.share for one in found) == pytest.approx(1.0)
+    half = math.sqrt(sum(one.half**2 for one in found))
+    low, high, bounce_low, bounce_high = lit.doubts
+    each = np.zeros(len(lit.emitters))
+    rows = {emitter.id: i for i, emitter in enumerate(lit.emitters)}
+    for share in answer.by_source:
+        each[rows[share.id]] = share.direct_lx + share.bounced_lx
+    mean = np.hypot(
+        np.linalg.norm((low + high) / 2 * each),
+        (bounce_low + bounce_high) / 2 * answer.bounced_lx,
+    )
+    assert half == pytest.approx(float(mean) / answer.average_lx, rel=1e-9)
+
+
+def test_a_known_bulb_is_no_doubt(plan: Scenario, lit: Lighting) -> None:
+    """A wide range of lumens becomes the first doubt; a narrow one falls behind."""
+    assert doubts(lit, "page:left", "read left")[0].what != "lumens"
+    wide = lighting(_with(plan, "left light", "lamp.flux_lm", [200, 740]))
+    first = doubts(wide, "page:left", "read left")[0]
+    assert (first.what, first.of) == ("lumens", "left light")
+    assert first.half == pytest.approx(270 / 470, rel=1e-6)
+    narrow = lighting(_with(plan, "left light", "lamp.flux_lm", [469, 471]))
+    last = doubts(narrow, "page:left", "read left")[-1]
+    assert last.what == "lumens"
+    assert last.share < 1e-3
+
+
+def test_dark_has_no_doubt(lit: Lighting) -> None:
+    """Where nothing shines there is nothing to be unsure of."""
+    assert doubts(lit, "page:left", "all off") == ()
+    assert doubts_json(lit, "all off") == {}
+
+
+def test_ratio_of_dimming_is_exact(plan: Scenario, lit: Lighting) -> None:
+    """One light at a third: bulbs, shade and walls are the same, so the ratio has no band."""
+    args = {"setup": "read both", "of": "left light", "value": 0.3}
+    dimmed = apply(plan, {"name": "level", "args": args})
+    args = {"setup": "read both", "of": "right light", "value": 0.0}
+    found = lighting(apply(dimmed, {"name": "level", "args": args}))
+    assert ratio(found, "page:left", "read left", "read both") == pytest.approx((0.3, 0.3, 0.3))
+
+
+def test_ratio_has_the_band_of_what_differs(plan: Scenario, lit: Lighting) -> None:
+    """Brighter bulbs on one side alone move the ratio as its band's first order says."""
+    found = ratio(lit, "page:left", "read left", "read right")
+    assert found is not None
+    times, low, high = found
+    brighter = lighting(_with(plan, "left light", "lamp.flux_lm", 470 * 1.01))
+    moved = ratio(brighter, "page:left", "read left", "read right")
+    assert moved is not None
+    assert moved[0] == pytest.approx(times / 1.01, rel=1e-6)
+    each = math.sqrt(2) * float(lit.doubts[0][0] + lit.doubts[1][0]) / 2
+    assert (high - times) / times > each
+    assert times - low == pytest.approx(high - times)
+
+
+def test_ratio_to_the_dark(lit: Lighting) -> None:
+    """From the dark there is no ratio; into the dark it is nought."""
+    assert ratio(lit, "page:left", "all off", "read left") is None
+    assert ratio(lit, "page:left", "read left", "all off") == (0.0, 0.0, 0.0)
