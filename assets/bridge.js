@@ -69,6 +69,12 @@
     onTrouble: say,
   }));
 
+  const folder = once(() => lumen.kept.keeper({
+    send: (plan) => root.fetch("keep", {
+      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan }), keepalive: true,
+    }),
+  }));
+
   async function isAlive() {
     const answer = await root.fetch(root.location.href, { method: "HEAD", cache: "no-store" });
     return answer.status < 500;
@@ -305,6 +311,7 @@
       if (restore(next.plan)) return refresh();
     }
     if (planChanged) {
+      if (history) folder().note(next.plan);
       history = lumen.history.record(history, next.plan);
       keeper().save(history);
       if (!isSliding()) slide = null;
@@ -349,7 +356,10 @@
   }
 
   function start() {
-    root.addEventListener("pagehide", () => keeper().flush());
+    root.addEventListener("pagehide", () => {
+      keeper().flush();
+      folder().flush();
+    });
     doc.addEventListener("visibilitychange", () => doc.visibilityState === "hidden" && keeper().flush());
     doc.addEventListener("keydown", (event) => {
       if (event.defaultPrevented || !shown.plan) return;

@@ -13,6 +13,7 @@
  *   data-light "id" (beside data-opens="heights")       data-compare first | second (a list of setups)
  *   data-switch "store" data-to "value"                 data-place "what"   add from the catalogue
  *   data-field "path" data-id "id" (around an input)    data-measure "what" (around an input)
+ *   data-kept "mark"     open a kept plan
  *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63
  * The root element carries data-revision (of the plan that the words belong to) and data-busy "yes" | "no".
  */
@@ -226,7 +227,10 @@
     cover();
     if (from) openers.set(name, from);
     if (name === "start") put("start-asked", Date.now());
-    if (name === "open") examplePictures();
+    if (name === "open") {
+      examplePictures();
+      keptPlans();
+    }
     if (name === "heights" && from && from.dataset.light) wanted.heights = { light: from.dataset.light };
     if (name === "compare") wanted.compare = { first: now.setup, second: null };
     askDrawers();
@@ -266,7 +270,8 @@
     ["data-setup", (el) => put("setup", el.dataset.setup)],
     ["data-switch", (el) => turn(el.dataset.switch, el.dataset.to)],
     ["data-place", (el) => add({ what: el.dataset.place })],
-    ["data-example", (el) => example(el.dataset.example)],
+    ["data-example", (el) => replaceBy(`example/${encodeURIComponent(el.dataset.example)}`)],
+    ["data-kept", (el) => replaceBy(`kept/${el.dataset.kept}`)],
     ["data-act", (el) => ACTS[el.dataset.act]()],
   ];
 
@@ -296,8 +301,8 @@
     send({ name: "place", args: { ...args, setup: now.setup, ...(into && into.value ? { into: into.value } : {}) } });
   }
 
-  async function example(name) {
-    const plan = await ask(`example/${encodeURIComponent(name)}`);
+  async function replaceBy(path) {
+    const plan = await ask(path);
     if (!plan) return;
     send({ name: "replace", args: { plan } });
     close("open");
@@ -486,6 +491,11 @@
     show();
     label.append(words, slider, ends);
     slot.append(label);
+  }
+
+  async function keptPlans() {
+    const found = await ask("kept");
+    if (found) lumen.kept.fill(doc.getElementById("kept-plans"), found.kept);
   }
 
   async function examplePictures() {

@@ -270,6 +270,18 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
     shelf = [
         _act("open-file", "Open a plan from a file", "lm-button is-main"),
         html.P("or drop one anywhere on this page.", className="lm-small"),
+        html.Section(
+            [
+                html.H3("Kept on this computer"),
+                html.P(
+                    "Every change is kept by itself, with the last versions of each plan.",
+                    className="lm-small",
+                ),
+                html.Ul(id="kept-plans", className="pg-kept"),
+            ],
+            hidden=True,
+            **marked({"data-kept-section": ""}),
+        ),
         html.H3("Examples to start from"),
         html.Div(examples_panel(examples), className="pg-examples"),
     ]
@@ -300,7 +312,13 @@ def _drawer(name: str, title: str, inside: Any) -> Any:
     return html.Section(
         [
             html.Div([html.H2(title, tabIndex="-1"), close], className="lm-drawer-head"),
-            html.Div(inside, className="lm-drawer-body", tabIndex="0"),
+            html.Div(
+                inside,
+                className="lm-drawer-body",
+                tabIndex="0",  # the arrow keys scroll it
+                role="group",
+                **marked({"aria-label": title}),
+            ),
         ],
         className="lm-drawer",
         id=f"drawer-{name}",

@@ -6,6 +6,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from dataclasses import asdict
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, parse
 from lumen.scenario.files import examples, load, loads, save
+from lumen.scenario.kept import keep, kept, load_kept
 from lumen.sheet import sheet
 from lumen.study.live import preview
 from lumen.study.study import study
@@ -106,6 +108,20 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
             raise LumenError("file", "must be chosen in the browser: no file was opened", None)
         save(parse(_body().get("plan")), plan_path)
         return jsonify({"saved": plan_path.name})
+
+    @server.post("/keep")
+    def keep_route() -> Any:
+        """Keep the plan in the person's own folder, a moment after each change."""
+        return jsonify({"kept": keep(parse(_body().get("plan"))).stem})
+
+    @server.get("/kept")
+    def kept_route() -> Any:
+        """What is kept, newest first."""
+        return jsonify({"kept": [{**asdict(one), "when": one.when.isoformat()} for one in kept()]})
+
+    @server.get("/kept/<path:mark>")
+    def kept_plan_route(mark: str) -> Any:
+        return Response(dump(load_kept(mark)), mimetype="application/json")
 
     @server.get("/alive")
     def alive_route() -> Any:

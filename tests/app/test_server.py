@@ -122,6 +122,20 @@ def test_save_writes_only_the_opened_file(client: FlaskClient, tmp_path: Path) -
     assert load(file).title == "Mine now"
 
 
+def test_plans_are_kept_and_come_back(client: FlaskClient, tmp_path: Path) -> None:
+    """A plan sent to be kept is listed and read back; a mark that is not listed is refused."""
+    plan = json.loads(dump(load(examples()[0])))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path))
+        assert client.post("/keep", json={"plan": plan}, headers=HERE).status_code == 200
+        (one,) = client.get("/kept", headers=HERE).get_json()["kept"]
+        assert one["title"] == plan["title"]
+        again = client.get(f"/kept/{one['mark']}", headers=HERE).get_json()
+        assert again == plan
+        assert client.get("/kept/../../x", headers=HERE).status_code in (400, 404)
+        assert client.get("/kept/nothing", headers=HERE).status_code == 400
+
+
 def test_a_broken_file_does_not_open(tmp_path: Path) -> None:
     """A plan that cannot be read stops the start with its faults."""
     file = tmp_path / "broken.json"

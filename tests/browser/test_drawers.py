@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
+from .conftest import Server
 from .driver import Page
 
 pytestmark = pytest.mark.browser
@@ -33,3 +36,20 @@ def test_two_setups_are_laid_side_by_side(page: Page) -> None:
     page.tab.select_option('[data-compare="second"]', "night")
     page.tab.locator("#compare .lm-lead", has_text="Night against Read left").wait_for()
     page.tab.locator('.pg-side-picture[data-lm-thumb="night"] canvas').wait_for()
+
+
+def test_a_lost_browser_costs_no_plan(opened: Callable[..., Page], shared_server: Server) -> None:
+    """What was changed in one browser is offered in another by the folder of kept plans."""
+    first = opened(shared_server)
+    title = first.tab.locator(".pg-title input")
+    title.fill("Room by the lake")
+    first.after(lambda: title.press("Tab"))
+    with first.tab.expect_response(lambda answer: answer.url.endswith("/keep")):
+        first.drag("left light", up_m=0.2)
+    hung = first.thing("left light")["mount_m"][2]
+    second = opened(shared_server)
+    assert second.thing("left light")["mount_m"][2] != hung
+    second.tab.locator('.lm-top [data-opens="open"]').click()
+    press = second.tab.locator("[data-kept]", has_text="Room by the lake")
+    second.after(press.click)
+    assert second.thing("left light")["mount_m"][2] == hung
