@@ -536,6 +536,7 @@
     doc.addEventListener("keydown", onKey);
     doc.addEventListener("drop", onDrop);
     exposureSlider();
+    lumen.progress.start(doc.getElementById("progress"));
     lumen.bridge.theme(kept("lumen-theme") || "dark");
     const units = kept("lumen-units");
     if (units === "ft-in") put("system", units);

@@ -95,8 +95,29 @@ def page(
                 id="shell",
             ),
             html.Div(id="toast", className="lm-toast", role="status", hidden=True),
+            _progress(),
         ],
         id="page",
+    )
+
+
+def _progress() -> Any:
+    """Told when an answer takes longer than half a second; ``assets/progress.js`` shows it."""
+    return html.Div(
+        [
+            html.Span(role="status", **marked({"data-words": ""})),
+            html.Span(**marked({"data-seconds": "", "aria-hidden": "true"})),
+            html.Button(
+                "Take it back",
+                type="button",
+                className="pg-link",
+                hidden=True,
+                **marked({"data-act": "undo"}),
+            ),
+        ],
+        id="progress",
+        className="pg-progress",
+        hidden=True,
     )
 
 
@@ -297,8 +318,16 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
         _drawer("cautions", "Cautions", html.Div(id=ids.CAUTIONS)),
         _drawer("thing", "All its numbers", html.Div(id=ids.THING)),
         _drawer("maps", "Lux maps", maps),
-        _drawer("heights", "Higher or lower", html.Div(id=ids.HEIGHTS)),
-        _drawer("compare", "Two setups side by side", html.Div(id=ids.COMPARE)),
+        _drawer(
+            "heights",
+            "Higher or lower",
+            html.Div(html.P("Trying every height ..."), id=ids.HEIGHTS),
+        ),
+        _drawer(
+            "compare",
+            "Two setups side by side",
+            html.Div(html.P("Holding two setups together ..."), id=ids.COMPARE),
+        ),
     ]
 
 

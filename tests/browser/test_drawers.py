@@ -53,3 +53,20 @@ def test_a_lost_browser_costs_no_plan(opened: Callable[..., Page], shared_server
     press = second.tab.locator("[data-kept]", has_text="Room by the lake")
     second.after(press.click)
     assert second.thing("left light")["mount_m"][2] == hung
+
+
+def test_a_long_answer_says_so_and_can_be_taken_back(page: Page) -> None:
+    """A new room takes its time: the page says how old its numbers are; one press undoes it."""
+    high = page.plan["room"]["height_m"]
+    told = page.tab.locator("#progress")
+    assert told.is_hidden()
+    higher = {"name": "set", "id": "room", "args": {"field": "height_m", "value": 2.7}}
+    page.tab.evaluate("(command) => lumen.bridge.command(command)", higher)
+    told.locator("button").wait_for(state="visible")
+    assert "older than the drawing" in told.inner_text()
+    told.locator("button").click()
+    page.tab.wait_for_function(
+        "(high) => lumen.bridge.state().plan.room.height_m === high", arg=high
+    )
+    page.settle()
+    assert told.is_hidden()
