@@ -74,6 +74,15 @@ _LIGHTS: dict[str, tuple[Choice, Json]] = {
             "lamp": {"flux_lm": 1500, "power_w": 14, "diameter_m": 0.3},
         },
     ),
+    "ceiling panel": (
+        Choice("ceiling panel", "Ceiling panel, 60 x 60 cm", "2400 lm, 24 W", "ceiling-light"),
+        {
+            "mount": "ceiling",
+            "projection_m": 0.03,
+            "distribution": {"form": "panel", "width_m": 0.6, "length_m": 0.6},
+            "lamp": {"flux_lm": 2400, "power_w": 24},
+        },
+    ),
     "bare bulb": (
         Choice("bare bulb", "Bare bulb on the wall", "470 lm, 5.5 W, all round", "bulb"),
         {"lamp": {"flux_lm": 470, "power_w": 5.5}},

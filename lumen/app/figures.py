@@ -193,6 +193,9 @@ def _lights(lit: Lighting, weights: Array, exposure_cd_m2: float) -> Iterator[Js
         if hasattr(source, "path"):
             path = np.asarray(source.path)
             mode, style = "lines", {"line": {"color": colour, "width": 4}}
+        elif hasattr(source, "corners"):
+            path = np.asarray(source.corners)[[0, 1, 2, 3, 0]]
+            mode, style = "lines", {"line": {"color": colour, "width": 6}}
         else:
             path = np.asarray(source.position).reshape(1, 3)
             mode, style = "markers", {"marker": {"color": colour, "size": 14, "line": {"width": 0}}}

@@ -72,7 +72,14 @@ _WORDS = {
     "distribution.beam_deg": "How tight the beam is",
     "distribution.field_deg": "Beam's outer edge",
     "distribution.file_name": "Distribution file",
+    "distribution.width_m": "Panel's width, across its aim",
+    "distribution.length_m": "Panel's length, the way it is turned",
     "output_share": "Share of the bulb's light that leaves the shade",
+    "maintenance_factor": "Share of its light left after years and dust",
+    "ageing.maintenance_factor": "Left of lamps, spots and panels (maintenance factor)",
+    "ageing.dusty_maintenance_factor": "Left of fabric shades, light thrown up, strips",
+    "ageing.counted": "Reckon every number as after these years",
+    "age_factor": "Wants so many times the usual light on a page",
     "fed_from": "Plugged into",
     "inside": "Lies inside",
     "flux_lm_per_m": "Light of the tape",
@@ -114,6 +121,7 @@ _GROUPS = {
     "finish": "Finish",
     "compartment": "Hidden space",
     "page": "Page",
+    "ageing": "Years of use and dust",
 }
 
 _FORMS = {
@@ -122,6 +130,7 @@ _FORMS = {
     "cosine": "soft beam",
     "beam": "spot",
     "shade": "shade, from its measurements",
+    "panel": "panel: a flat rectangle, even",
     "file": "from a distribution file",
 }
 
@@ -131,6 +140,7 @@ _NEW_FORM: dict[str, Json] = {
     "cosine": {"form": "cosine", "beam_deg": 60},
     "beam": {"form": "beam", "beam_deg": 30},
     "shade": {"form": "shade", "bottom_diameter_m": 0.15, "height_m": 0.18},
+    "panel": {"form": "panel", "width_m": 0.6, "length_m": 0.6},
 }
 
 _AXES = ("from left wall", "from front", "above floor")

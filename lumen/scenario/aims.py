@@ -17,6 +17,7 @@ class AimFor(Part):
     ``of`` names a target: ``mattress``, ``floor``, ``page:<person>``, ``path:<person>`` (the floor
     from bed to door), ``bedside:<person>`` (the test plane of DIN 5035-3), ``mirror:<opening>`` (a
     face before it), ``eye:<person>`` (the worst lying posture) or ``eye:<person>:<posture>``.
+    ``for_age`` raises ``at_least`` by the age factor of the person that the target belongs to.
     """
 
     id: Id
@@ -25,6 +26,7 @@ class AimFor(Part):
     statistic: Literal["average", "minimum", "maximum"] = "average"
     at_least: Annotated[float, Field(ge=0.0)] | None = None
     at_most: Annotated[float, Field(ge=0.0)] | None = None
+    for_age: bool = False
     setups: tuple[Id, ...] = ()
     source: str | None = None
 

@@ -33,7 +33,7 @@ def assumptions(scenario: Scenario) -> tuple[Assumption, ...]:
     >>> plan = parse({"format": "lumen-plan/1", "title": "x", "region": "EU",
     ...     "room": {"outline_m": [[0, 0], [3, 0], [3, 3], [0, 3]], "height_m": 2.4}})
     >>> [one.field for one in assumptions(plan)]
-    ['room.finishes']
+    ['room.finishes', 'ageing']
     """
     return tuple(_open_fields(scenario, ""))
 

@@ -18,7 +18,7 @@ from lumen.errors import Fault, ScenarioError
 from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.base import Part, Positive, assumed
 from lumen.scenario.checks import cross_faults
-from lumen.scenario.lights import Light, Strip
+from lumen.scenario.lights import Ageing, Light, Strip
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture, Room
 from lumen.scenario.supply import SupplyNode
@@ -47,6 +47,11 @@ class Scenario(Part):
     supply: tuple[SupplyNode, ...] = ()
     setups: tuple[Setup, ...] = ()
     aims: tuple[AimFor, ...] = ()
+    ageing: Ageing = assumed(
+        Ageing(),
+        "after years of use and dust 0.80 of the new light is left, 0.70 from fabric shades, light "
+        "thrown up and strips: common practice, from memory",
+    )
 
     @property
     def sources(self) -> tuple[Light | Strip, ...]:

@@ -9,6 +9,7 @@ from pydantic import Field
 from lumen.scenario.base import Amount, Fraction, Id, Length, Part, Point3, Positive, assumed
 
 __all__ = [
+    "Ageing",
     "Aim",
     "AllRound",
     "Beam",
@@ -19,11 +20,29 @@ __all__ = [
     "Lamp",
     "Light",
     "Opal",
+    "Panel",
     "Shade",
     "Strip",
 ]
 
 Angle = Annotated[float, Field(gt=0.0, lt=180.0)]
+
+
+Kept = Annotated[float, Field(ge=0.1, le=1.0, allow_inf_nan=False)]
+
+
+class Ageing(Part):
+    """What is left of a light's output after years of use and dust: the maintenance factor.
+
+    ``maintenance_factor`` goes for lamps, spots and panels, ``dusty_maintenance_factor`` for fabric
+    shades, light thrown up and strips; a light or strip with one of its own keeps that. Numbers are
+    for new lamps in a freshly done room, and only the low end of a band is after these years,
+    unless ``counted`` says to reckon every number as it will be then.
+    """
+
+    maintenance_factor: Kept = 0.80
+    dusty_maintenance_factor: Kept = 0.70
+    counted: bool = False
 
 
 class AllRound(Part):
@@ -67,6 +86,18 @@ class Shade(Part):
     open_bottom: bool = True
 
 
+class Panel(Part):
+    """A flat rectangle that glows evenly on one side, such as a ceiling panel.
+
+    ``width_m`` runs across the light's aim, ``length_m`` the way it is turned (into the room, for a
+    light that looks straight down and is not turned).
+    """
+
+    form: Literal["panel"] = "panel"
+    width_m: Annotated[float, Field(ge=0.02, le=3.0)]
+    length_m: Annotated[float, Field(ge=0.02, le=3.0)]
+
+
 class DistributionFile(Part):
     """A photometric file of ANSI/IES LM-63, kept whole inside the document."""
 
@@ -76,7 +107,8 @@ class DistributionFile(Part):
 
 
 Distribution = Annotated[
-    AllRound | Opal | Cosine | Beam | Shade | DistributionFile, Field(discriminator="form")
+    AllRound | Opal | Cosine | Beam | Shade | Panel | DistributionFile,
+    Field(discriminator="form"),
 ]
 
 
@@ -150,6 +182,7 @@ class Light(Part):
     lamp: Lamp
     lamps: Annotated[int, Field(ge=1, le=24)] = 1
     output_share: Fraction | None = None
+    maintenance_factor: Kept | None = None
     size_m: Annotated[float, Field(ge=0.0, le=2.0)] | None = None
     dims: bool = assumed(True, "it can be dimmed")
     fed_from: Id | None = None
@@ -184,6 +217,7 @@ class Strip(Part):
     cut_m: Positive = assumed(0.05, "cut mark every 50 mm")
     width_m: Positive = assumed(0.010, "tape 10 mm wide")
     cover: Literal["none", "clear", "frosted", "opal"] = "none"
+    maintenance_factor: Kept | None = None
     feed: Literal["start", "end", "both", "middle"] = "start"
     current: Literal["resistor", "regulated"] = assumed("resistor", "ordinary tape with resistors")
     loop_ohm_per_m: Positive = assumed(0.2, "35 um copper, both rails")

@@ -26,7 +26,9 @@ class Person(Part):
     """Somebody who sleeps on one side of a bed (left and right as you face the bed wall).
 
     ``bed`` names the mattress, where it is not the plan's first one (a bunk, a cot).
-    ``body_shadow`` says whether one's own head and shoulders shade one's page.
+    ``body_shadow`` says whether one's own head and shoulders shade one's page. ``age_factor`` is
+    how much more light than usual this person wants on a page; without it the age tells, by the
+    table ``age_factors``.
     """
 
     id: Id
@@ -34,6 +36,7 @@ class Person(Part):
     side: Literal["left", "right", "middle"]
     bed: Id | None = None
     age: Annotated[float, Field(ge=0.0, le=120.0)] | None = None
+    age_factor: Annotated[float, Field(ge=0.5, le=5.0)] | None = None
     reads: bool = True
     eye_above_mattress_m: Amount = assumed(0.68, "sitting eye 68 cm above the mattress")
     eye_from_head_end_m: Length = assumed(0.28, "sitting eye 28 cm from the head end")

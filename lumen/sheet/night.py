@@ -60,13 +60,15 @@ def _ratios(study: Study) -> Iterator[Ratio]:
 
 
 def _ratio(setup: str, names: dict[str, str], first: Answer, second: Answer) -> Ratio:
+    # both are measured on one evening, so ageing has no part in their ratio
+    (low, high), (second_low, second_high) = first.without_ageing, second.without_ageing
     return Ratio(
         setup=setup,
         first=names[first.target],
         second=names[second.target],
         ratio=first.average_lx / second.average_lx,
-        low=first.low_lx / second.high_lx,
-        high=first.high_lx / second.low_lx,
+        low=low / second_high,
+        high=high / second_low,
         first_lx=first.average_lx,
         second_lx=second.average_lx,
     )

@@ -8,11 +8,16 @@ from numpy.typing import ArrayLike, NDArray
 from lumen.errors import LumenError
 from lumen.light.interreflection import illuminance_map
 from lumen.light.mirror import with_mirrors
+from lumen.light.visibility import blockers_of
 from lumen.scenario.document import Scenario
 from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import EVERYTHING, lighting
+from lumen.study.lighting import EVERYTHING, direct_light, emitters_of, levels_of, transport_of
+from lumen.study.surfaces import held_in, lit_room, mirrors_of, solid_at
+from lumen.study.targets import targets
 
 __all__ = ["illuminance_at"]
+
+_BLOCK = 2000  # points at a time: so many sensors fit in memory with their rows
 
 
 def illuminance_at(
@@ -29,8 +34,11 @@ def illuminance_at(
     ----------
     scenario
         The plan.
-    points, normals : (n, 3)
-        Where [m], in the room's frame, and which way each point looks.
+    points : (n, 3) or (3,)
+        Where [m], in the room's frame. On a surface is in the room, and what lies up to 1 mm
+        outside the room or inside furniture counts as on its surface.
+    normals : (n, 3) or (3,)
+        Which way each point looks, of any length but 0; one for all may be given.
     setup
         Id of a setup; None means everything on at full level.
     bounced
@@ -39,7 +47,12 @@ def illuminance_at(
     Raises
     ------
     LumenError
-        When the setup is not in the plan or the arrays are not (n, 3) and finite.
+        When the setup is not in the plan, the arrays are not (n, 3) and finite, a normal has no
+        length, or a point lies outside the room.
+
+    Notes
+    -----
+    Deep inside furniture it is dark: 0. No person's body casts a shadow here.
 
     Examples
     --------
@@ -51,23 +64,69 @@ def illuminance_at(
     >>> bool(both[0] > direct[0] > 0)
     True
     """
-    places, looks = (np.asarray(a, dtype=float) for a in (points, normals))
-    for name, array in (("points", places), ("normals", looks)):
-        if array.ndim != 2 or array.shape[1] != 3 or not np.isfinite(array).all():
-            raise LumenError(name, "must be finite numbers of shape (n, 3)", array.shape)
-    if len(places) != len(looks):
-        raise LumenError("normals", f"must be as many as the points, {len(places)}", len(looks))
+    places, looks = _points_and_normals(points, normals)
     known = [s.id for s in scenario.setups]
     if setup is not None and setup not in known:
-        raise LumenError("setup", f"must be one of {', '.join(known)}", setup)
-    lit = lighting(scenario, strip_profiles(scenario))
-    sensors = lit.transport.sensors(places, looks)
-    weights = lit.weights(EVERYTHING if setup is None else setup)
-    mirrors = [mirror for _, mirror in lit.mirrors]
+        rule = f"must be one of {', '.join(known)}" if known else "must be None: the plan has none"
+        raise LumenError("setup", rule, setup)
+    if not len(places):
+        return np.zeros(0)
+    places, outside = held_in(scenario.room, scenario.furniture, places)
+    if outside.any():
+        first = int(np.flatnonzero(outside)[0])
+        raise LumenError(f"points[{first}]", "must lie in the room", places[first].tolist())
+    levels = levels_of(scenario, EVERYTHING if setup is None else setup)
+    emitters = emitters_of(scenario, {t.id: t for t in targets(scenario)}, strip_profiles(scenario))
+    lit = [(levels.get(e.id, 0.0), e.source) for e in emitters if levels.get(e.id, 0.0) > 0]
     total = np.zeros(len(places))
-    for weight, emitter in zip(weights, lit.emitters, strict=True):
-        if weight > 0:
-            matt = illuminance_map(lit.transport, sensors, emitter.source)
-            found = with_mirrors(matt, lit.transport, sensors, emitter.source, mirrors)
-            total += weight * (found.direct + (found.bounced if bounced else 0.0))
+    free = np.flatnonzero(~solid_at(scenario.furniture, places))
+    if not lit or not len(free):
+        return total
+    mirrors = [mirror for _, mirror in mirrors_of(scenario.room)]
+    if not bounced:
+        blockers = blockers_of(lit_room(scenario.room, scenario.furniture))
+        for level, source in lit:
+            found = direct_light(source, places[free], looks[free], blockers, mirrors)
+            total[free] += level * found
+        return total
+    transport = transport_of(scenario)
+    for begin in range(0, len(free), _BLOCK):
+        rows = free[begin : begin + _BLOCK]
+        sensors = transport.sensors(places[rows], looks[rows])
+        for level, source in lit:
+            matt = illuminance_map(transport, sensors, source)
+            found = with_mirrors(matt, transport, sensors, source, mirrors).total
+            total[rows] += level * found
     return total
+
+
+def _points_and_normals(
+    points: ArrayLike, normals: ArrayLike
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Points and unit normals (n, 3), or a sentence on what is wrong with them."""
+    found = []
+    for name, given in (("points", points), ("normals", normals)):
+        try:
+            array = np.asarray(given, dtype=float)
+        except (TypeError, ValueError) as error:
+            raise LumenError(name, "must be numbers of shape (n, 3)", given) from error
+        if array.size == 0 and array.ndim <= 2:
+            array = np.zeros((0, 3))
+        if array.shape == (3,):
+            array = array[None]
+        if array.ndim != 2 or array.shape[1] != 3:
+            raise LumenError(name, "must be of shape (n, 3)", array.shape)
+        bad = np.flatnonzero(~np.isfinite(array).all(axis=1))
+        if len(bad):
+            raise LumenError(f"{name}[{bad[0]}]", "must be finite", array[bad[0]].tolist())
+        found.append(array)
+    places, looks = found
+    if len(looks) == 1 and len(places) != 1:
+        looks = np.repeat(looks, len(places), axis=0)
+    if len(looks) != len(places):
+        raise LumenError("normals", f"must be as many as the points, {len(places)}", len(looks))
+    length = np.linalg.norm(looks, axis=1)
+    if (length < 1e-12).any():
+        first = int(np.flatnonzero(length < 1e-12)[0])
+        raise LumenError(f"normals[{first}]", "must not be zero", looks[first].tolist())
+    return places, looks / length[:, None]

@@ -61,8 +61,8 @@ class Pull:
 def doubts(lit: Lighting, target: str, setup: str) -> tuple[Doubt, ...]:
     """Return what makes an answer unsure, the greatest share first; the shares add up to one.
 
-    Each half is the mean of its way down and its way up. Where a page lies, how far off an eye is
-    and how old the bulbs are is not in the band, so it is not here.
+    Each half is the mean of its way down and its way up. Where a page lies and how far off an eye
+    is is not in the band, so it is not here; ageing, which takes from all lights, is no doubt.
 
     Examples
     --------

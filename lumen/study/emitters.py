@@ -5,17 +5,28 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from lumen.errors import PhotometryError
 from lumen.light.intensity import IntensityDistribution
 from lumen.light.lm63 import read_lm63
 from lumen.light.shade import ShadedLight, distribution_of_shade
-from lumen.light.sources import PointSource, StripSource
+from lumen.light.sources import PanelSource, PointSource, StripSource
 from lumen.scenario.base import band, middle
 from lumen.scenario.document import Scenario
-from lumen.scenario.lights import Beam, Cosine, DistributionFile, Light, Opal, Shade, Strip
+from lumen.scenario.lights import (
+    Beam,
+    Cosine,
+    DistributionFile,
+    Light,
+    Opal,
+    Panel,
+    Shade,
+    Strip,
+)
 from lumen.scenario.outline import wall_normal
 from lumen.study.surfaces import bed_wall
 from lumen.study.targets import Target
@@ -54,12 +65,14 @@ class Emitter:
 
     ``flux_low`` and ``flux_high`` are shares of the reckoned flux. ``lamp_flux_lm`` is what is
     printed on the boxes of its lamps, or on the reel for the length of the strip. ``shade`` is
-    there for lights whose shade was measured.
+    there for lights whose shade was measured. ``kept`` is the maintenance factor: the share of the
+    new output that is left after years of use and dust; ``aged`` says that ``source`` and
+    ``flux_lm`` are as they will be then.
     """
 
     id: str
     name: str
-    source: PointSource | StripSource
+    source: PointSource | StripSource | PanelSource
     flux_lm: float
     flux_low: float
     flux_high: float
@@ -68,6 +81,24 @@ class Emitter:
     lamp_kind: str = "led"
     notes: tuple[str, ...] = ()
     shade: ShadedLight | None = None
+    kept: float = 1.0
+    aged: bool = False
+
+    @cached_property
+    def point(self) -> PointSource:
+        """A light as it looks from afar: a panel is a disc of its own area and brightness."""
+        if isinstance(self.source, PanelSource):
+            c = self.source.corners
+            across, back = (c[2] - c[1]) / 2, (c[1] - c[0]) / 2
+            x, y = across / np.linalg.norm(across), back / np.linalg.norm(back)
+            return PointSource(
+                position=c.mean(axis=0),
+                distribution=IntensityDistribution.lambertian(self.flux_lm),
+                axes=np.array([x, y, -self.source.normal]),
+                size_m=math.sqrt(4 * self.source.area_m2 / math.pi),
+            )
+        assert isinstance(self.source, PointSource)
+        return self.source
 
 
 def light_centre(scenario: Scenario, light: Light) -> Array:
@@ -117,22 +148,37 @@ def photometric_axes(scenario: Scenario, light: Light, targets: Mapping[str, Tar
 
 
 def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Target]) -> Emitter:
-    """Return a written light as a source at full output."""
+    """Return a written light as a source at full output.
+
+    Raises
+    ------
+    PhotometryError
+        When its photometric file cannot be read; the sentence names the light.
+    """
     lamp_flux = middle(light.lamp.flux_lm) * light.lamps
     low, high = (
         value / middle(light.lamp.flux_lm) for value in band(light.lamp.flux_lm, FLUX_TOLERANCE)
     )
     shade = _shade(light, lamp_flux)
-    distribution, size, spread, notes = _distribution(light, lamp_flux, shade)
-    if light.output_share is not None:
-        distribution = distribution.scaled_to(distribution.flux_lm * light.output_share)
+    try:
+        distribution, size, spread, notes = _distribution(light, lamp_flux, shade)
+    except PhotometryError as error:
+        raise PhotometryError(f"{light.id}: {error.field}", error.rule, error.value) from error
+    kept, aged = _kept(scenario, light), scenario.ageing.counted
+    share = (1.0 if light.output_share is None else light.output_share) * (kept if aged else 1.0)
+    if share != 1.0:
+        distribution = distribution.scaled_to(distribution.flux_lm * share)
+    centre, axes = light_centre(scenario, light), photometric_axes(scenario, light, targets)
+    form = light.distribution
     return Emitter(
         id=light.id,
         name=light.name or light.id,
-        source=PointSource(
-            position=light_centre(scenario, light),
+        source=_panel(form, centre, axes, distribution.flux_lm)
+        if isinstance(form, Panel)
+        else PointSource(
+            position=centre,
             distribution=distribution,
-            axes=photometric_axes(scenario, light, targets),
+            axes=axes,
             size_m=size if light.size_m is None else light.size_m,
         ),
         flux_lm=distribution.flux_lm,
@@ -143,7 +189,29 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         lamp_kind=light.lamp.kind,
         notes=notes,
         shade=shade,
+        kept=kept,
+        aged=aged,
     )
+
+
+def _panel(form: Panel, centre: Array, axes: Array, flux_lm: float) -> PanelSource:
+    """A panel's lit side looks along its aim; its length runs along the light's own y."""
+    x, y = form.width_m / 2 * axes[0], form.length_m / 2 * axes[1]
+    corners = np.array([centre - x - y, centre - x + y, centre + x + y, centre + x - y])
+    return PanelSource(corners, flux_lm)
+
+
+def _kept(scenario: Scenario, item: Light | Strip) -> float:
+    """Maintenance factor of a light or strip: its own, else the plan's for its kind."""
+    if item.maintenance_factor is not None:
+        return item.maintenance_factor
+    dusty = (
+        isinstance(item, Strip)
+        or isinstance(item.distribution, Shade)
+        or (item.aim.at is None and item.aim.tilt_deg > 90.0)
+    )
+    ageing = scenario.ageing
+    return ageing.dusty_maintenance_factor if dusty else ageing.maintenance_factor
 
 
 def _shade(light: Light, flux_lm: float) -> ShadedLight | None:
@@ -169,7 +237,7 @@ def _distribution(
 ) -> tuple[IntensityDistribution, float, float, tuple[str, ...]]:
     """Distribution, luminous size [m], further share of doubt, notes."""
     form, lamp = light.distribution, light.lamp.diameter_m
-    if isinstance(form, Opal):
+    if isinstance(form, Opal | Panel):
         return IntensityDistribution.lambertian(flux_lm), lamp, 0.0, ()
     if isinstance(form, Cosine):
         return IntensityDistribution.cosine_power(flux_lm, form.beam_deg), lamp, 0.05, ()
@@ -209,7 +277,8 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
     else:
         normal = np.array(strip.facing) / np.linalg.norm(strip.facing)
     share, doubt = COVER_SHARE[strip.cover]
-    per_metre = middle(strip.flux_lm_per_m) * share
+    kept, aged = _kept(scenario, strip), scenario.ageing.counted
+    per_metre = middle(strip.flux_lm_per_m) * share * (kept if aged else 1.0)
     low, high = (
         value / middle(strip.flux_lm_per_m) for value in band(strip.flux_lm_per_m, FLUX_TOLERANCE)
     )
@@ -232,4 +301,6 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
         flux_high=1 + math.hypot(high - 1, doubt),
         cct_k=strip.cct_k,
         lamp_flux_lm=middle(strip.flux_lm_per_m) * source.length_m,
+        kept=kept,
+        aged=aged,
     )

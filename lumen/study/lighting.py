@@ -15,7 +15,7 @@ from lumen.light.colour import melanopic_ratio
 from lumen.light.direct import illuminance_from
 from lumen.light.interreflection import LightMap, Sensors, Transport, illuminance_map
 from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
-from lumen.light.sources import PointSource, Source
+from lumen.light.sources import Source, StripSource
 from lumen.light.visibility import Blocker
 from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
@@ -24,6 +24,7 @@ from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_strip
 from lumen.study.surfaces import lit_room, mirrors_of
 from lumen.study.targets import LYING, Target, targets
+from lumen.study.wishes import age_factor
 
 __all__ = [
     "EVERYTHING",
@@ -33,10 +34,13 @@ __all__ = [
     "Share",
     "bounced_at",
     "direct_light",
+    "emitters_of",
+    "levels_of",
     "lighting",
     "room_is_ready",
     "room_key",
     "traits",
+    "transport_of",
 ]
 
 Array = NDArray[np.floating[Any]]
@@ -65,7 +69,11 @@ class Share:
 
 @dataclass(frozen=True)
 class Answer:
-    """Illuminance of one target in one setup [lx], with its band and where it comes from."""
+    """Illuminance of one target in one setup [lx], with its band and where it comes from.
+
+    The band runs from lamps after years of use and dust (``after_years_lx`` is their middle) to new
+    ones (``new_lx``).
+    """
 
     target: str
     setup: str
@@ -79,12 +87,22 @@ class Answer:
     melanopic_lx: float
     melanopic_low_lx: float
     melanopic_high_lx: float
+    after_years_lx: float
+    new_lx: float
     by_source: tuple[Share, ...]
 
     @property
     def uniformity(self) -> float | None:
         """Least over average (U0 of EN 12464-1); None in the dark."""
         return self.minimum_lx / self.average_lx if self.average_lx > 1e-9 else None
+
+    @property
+    def without_ageing(self) -> tuple[float, float]:
+        """Low and high [lx] about the average for lamps of one age."""
+        if self.average_lx <= 1e-9:
+            return 0.0, 0.0
+        low, high = self.low_lx / self.after_years_lx, self.high_lx / self.new_lx
+        return self.average_lx * low, self.average_lx * high
 
 
 @dataclass(frozen=True)
@@ -145,7 +163,7 @@ class Lighting:
 
     def weights(self, setup: str) -> Array:
         """Return each source's level (sources,) in a setup."""
-        levels = _levels(self.scenario, setup)
+        levels = levels_of(self.scenario, setup)
         return np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
 
     def illuminance(self, setup: str) -> Array:
@@ -159,7 +177,7 @@ class Lighting:
         spread = w @ self._total[:, part]
         each = direct + bounced
         average = float(each.sum())
-        low, high = self._band(direct, bounced)
+        low, after_years, new, high = self._band(direct, bounced)
         ratios = self._melanopic
         return Answer(
             target=target,
@@ -174,6 +192,8 @@ class Lighting:
             melanopic_lx=float(each @ ratios[:, 0]),
             melanopic_low_lx=float(each @ ratios[:, 1]) * (low / average if average else 1.0),
             melanopic_high_lx=float(each @ ratios[:, 2]) * (high / average if average else 1.0),
+            after_years_lx=after_years,
+            new_lx=new,
             by_source=tuple(
                 Share(e.id, float(d), float(b))
                 for e, d, b in zip(self.emitters, direct, bounced, strict=True)
@@ -211,18 +231,30 @@ class Lighting:
         high = np.array([e.flux_high - 1 for e in self.emitters])
         return low, high, 1 - down, up - 1
 
-    def _band(self, direct: Array, bounced: Array) -> tuple[float, float]:
-        """Low and high of a sum [lx]: independent doubts added as squares (JCGM 100:2008, 5.1.2).
+    @cached_property
+    def _ages(self) -> tuple[Array, Array]:
+        """Output of each source when new and after years, over what the maps are for."""
+        kept = np.array([e.kept for e in self.emitters])
+        aged = np.array([e.aged for e in self.emitters], dtype=bool)
+        return np.where(aged, 1 / kept, 1.0), np.where(aged, 1.0, kept)
 
-        Doubts: each source's own flux, and the reflectances, which move all bounced light
-        together as rho / (1 - rho) of the room's mean does.
+    def _band(self, direct: Array, bounced: Array) -> tuple[float, float, float, float]:
+        """Low, middle after years, middle when new and high of a sum [lx].
+
+        Low is what is left after years at worst, high what there is when new at best. Independent
+        doubts are added as squares (JCGM 100:2008, 5.1.2): each source's own flux, and the
+        reflectances, which move all bounced light together as rho / (1 - rho) of the room's mean
+        does. Ageing is no doubt but a way that all lights go: each is taken times its maintenance
+        factor.
         """
-        each, bounce = direct + bounced, float(bounced.sum())
-        total = float(each.sum())
         flux_low, flux_high, bounce_low, bounce_high = self.doubts
-        low = total - math.hypot(float(np.linalg.norm(flux_low * each)), bounce * bounce_low)
-        high = total + math.hypot(float(np.linalg.norm(flux_high * each)), bounce * bounce_high)
-        return max(0.0, low), high
+        new, aged = self._ages
+        each, bounce = aged * (direct + bounced), float(aged @ bounced)
+        after_years = float(each.sum())
+        low = after_years - math.hypot(float(np.linalg.norm(flux_low * each)), bounce * bounce_low)
+        each, bounce = new * (direct + bounced), float(new @ bounced)
+        spread = math.hypot(float(np.linalg.norm(flux_high * each)), bounce * bounce_high)
+        return max(0.0, low), after_years, float(each.sum()), float(each.sum()) + spread
 
     def aim_results(self) -> tuple[AimResult, ...]:
         """Return how each wish fares in each of its setups.
@@ -240,12 +272,18 @@ class Lighting:
         answers = [self.answer(name, setup) for name in _names(aim.of, self.slices)]
         worst = max(answers, key=lambda a: _value(a, aim)[0])
         value, low, high = _value(worst, aim)
+        at_least, source = aim.at_least, aim.source or "your own wish"
+        person = next((p for p in self.scenario.people if p.id == self._person(worst.target)), None)
+        if aim.for_age and at_least is not None and person is not None:
+            factor, why = age_factor(person)
+            at_least *= factor
+            source += f"; {why}" if factor != 1.0 else ""
         state = "met"
-        if aim.at_least is not None and value < aim.at_least:
+        if at_least is not None and value < at_least:
             state = "short"
         if aim.at_most is not None and value > aim.at_most:
             state = "too much"
-        limits = [limit for limit in (aim.at_least, aim.at_most) if limit is not None]
+        limits = [limit for limit in (at_least, aim.at_most) if limit is not None]
         return AimResult(
             id=aim.id,
             of=worst.target,
@@ -254,12 +292,15 @@ class Lighting:
             value=value,
             low=low,
             high=high,
-            at_least=aim.at_least,
+            at_least=at_least,
             at_most=aim.at_most,
             state=state,
             sure=not any(low <= limit <= high for limit in limits),
-            source=aim.source or "your own wish",
+            source=source,
         )
+
+    def _person(self, target: str) -> str | None:
+        return next(t.person for t in self.targets if t.id == target)
 
 
 def lighting(
@@ -281,16 +322,13 @@ def lighting(
     """
     asked = targets(scenario)
     by_id = {target.id: target for target in asked}
-    room = room_key(scenario)
-    transport = _rooms.get(
-        room, lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture))
-    )
+    room, transport = room_key(scenario), transport_of(scenario)
     points = np.concatenate([t.points for t in asked]) if asked else np.empty((0, 3))
     normals = np.concatenate([t.normals for t in asked]) if asked else np.empty((0, 3))
     sensor_key = fingerprint(room, points.tobytes(), normals.tobytes())
     sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
 
-    emitters = _emitters(scenario, by_id, profiles or {})
+    emitters = emitters_of(scenario, by_id, profiles or {})
     mirrors = [mirror for _, mirror in mirrors_of(scenario.room)]
 
     ends = np.cumsum([len(t.points) for t in asked])
@@ -304,7 +342,7 @@ def lighting(
             return fingerprint(sensor_key, level, sorted(bodies), *traits(emitter))
 
         # What is not being moved keeps its full answer; a point's answer has one detail only.
-        exact = isinstance(emitter.source, PointSource) or key("full") in _maps
+        exact = not isinstance(emitter.source, StripSource) or key("full") in _maps
         level = "full" if exact else detail
         return _maps.get(key(level), lambda: shaded(emitter, level))
 
@@ -370,9 +408,18 @@ def room_key(scenario: Scenario) -> str:
     )
 
 
-def _emitters(
+def transport_of(scenario: Scenario) -> Transport:
+    """Return the exchange of light in a plan's room, from what is kept or set up anew."""
+    return _rooms.get(
+        room_key(scenario),
+        lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture)),
+    )
+
+
+def emitters_of(
     scenario: Scenario, by_id: Mapping[str, Target], profiles: Mapping[str, Profile]
 ) -> tuple[Emitter, ...]:
+    """Return every light and strip of a plan as a source; ``by_id`` holds what they aim at."""
     return (
         *(emitter_of_light(scenario, light, by_id) for light in scenario.lights),
         *(emitter_of_strip(scenario, s, profiles.get(s.id)) for s in scenario.strips),
@@ -385,6 +432,8 @@ def traits(emitter: Emitter) -> tuple[object, ...]:
     if hasattr(source, "path"):
         arrays = (source.path, source.facing, source.flux_per_length)
         return (source.width_m, *(np.asarray(a).tobytes() for a in arrays))
+    if hasattr(source, "corners"):
+        return (source.corners.tobytes(), source.flux_lm)
     return (
         source.size_m,
         source.position.tobytes(),
@@ -402,7 +451,8 @@ def _bounce(rho: float) -> float:
     return rho / (1 - rho)
 
 
-def _levels(scenario: Scenario, setup: str) -> Mapping[str, float]:
+def levels_of(scenario: Scenario, setup: str) -> Mapping[str, float]:
+    """Return each source's level in a setup, by id; one that is not named is off."""
     if setup == EVERYTHING:
         return {item.id: 1.0 for item in scenario.sources}
     found: Setup | None = next((s for s in scenario.setups if s.id == setup), None)

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from lumen.light.glare import luminance_of_globe, shielding_angle
 from lumen.light.shade import ShadedLight, shade_material
-from lumen.light.sources import PointSource
 from lumen.light.visibility import Blocker, segments_blocked
 from lumen.scenario.base import middle
 from lumen.scenario.lights import AllRound, DistributionFile, Light, Shade
@@ -112,8 +111,7 @@ def _shade_look(light: Light, shade: ShadedLight, gamma: Array, distance: Array)
 
 def _bare_look(light: Light, emitter: Emitter, own: Array, gamma: Array) -> Seen:
     """A globe that shines all round, or a flat opening that shines along its aim."""
-    source = emitter.source
-    assert isinstance(source, PointSource)
+    source = emitter.point
     size = source.size_m or light.lamp.diameter_m
     form = light.distribution
     if isinstance(form, AllRound):
@@ -138,8 +136,7 @@ def lamp_luminance(light: Light, emitter: Emitter) -> float:
     """Luminance of the bare lamp itself [cd/m2]: a globe, or the mean of a flat opening's front."""
     if emitter.shade is not None:
         return luminance_of_globe(middle(light.lamp.flux_lm), light.lamp.diameter_m)
-    source = emitter.source
-    assert isinstance(source, PointSource)
+    source = emitter.point
     size = source.size_m or light.lamp.diameter_m
     if isinstance(light.distribution, AllRound):
         return luminance_of_globe(emitter.flux_lm, size)
@@ -149,8 +146,8 @@ def lamp_luminance(light: Light, emitter: Emitter) -> float:
 
 def shielding_of(emitter: Emitter) -> float | None:
     """Shielding angle of an upright light [deg]; none for a tilted one."""
-    source = emitter.source
-    if not isinstance(source, PointSource) or abs(source.axes[2, 2]) < math.cos(math.radians(5)):
+    source = emitter.point
+    if abs(source.axes[2, 2]) < math.cos(math.radians(5)):
         return None
     if emitter.shade is None:
         return 0.0

@@ -23,6 +23,7 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
     wished = {aim["of"] for aim in data["aims"]}
     yield data["plan"]["title"]
     yield "Left and right are as you face the bed wall. Numbers are about right, not exact."
+    yield from _age_words(study)
     for setup in setups.values():
         yield ""
         yield f"== {setup['name']}: {watts(setup['total_w'])}, {amperes(setup['total_a'])}"
@@ -52,6 +53,19 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
         yield "== Assumed, because the plan does not say"
         for item in data["assumptions"]:
             yield f"  {item['field']}: {item['why']}"
+
+
+def _age_words(study: Study) -> Iterator[str]:
+    ageing = study.scenario.ageing
+    yield (
+        "They are for lamps after years of use and dust; a band runs from then back to new lamps."
+        if ageing.counted
+        else "They are for new lamps; a band runs from years of use and dust up to new lamps."
+    )
+    yield (
+        f"What is left then: {ageing.maintenance_factor:g} of the light, "
+        f"{ageing.dusty_maintenance_factor:g} from fabric shades, light thrown up and strips."
+    )
 
 
 def _told(target: str, wished: set[str]) -> bool:

@@ -23,7 +23,7 @@ from lumen.light.glare import (
     shielding_needed,
 )
 from lumen.light.mirror import PlaneMirror
-from lumen.light.sources import PointSource, StripSource
+from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker, segments_blocked
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
@@ -194,8 +194,7 @@ def _of_light(
     lighting: Lighting,
 ) -> list[Sighting]:
     found = []
-    source = emitter.source
-    assert isinstance(source, PointSource)
+    source = emitter.point
     for way in _ways(lighting):
         if not way.serves(source.position[None])[0]:
             continue
@@ -234,8 +233,7 @@ def _by_way(
 ) -> dict[int, Sighting]:
     """What each eye sees of a light by one way; eyes that see nothing are left out."""
     places = np.concatenate([eye.points for eye in eyes])
-    source = emitter.source
-    assert isinstance(source, PointSource)
+    source = emitter.point
     at, axes = way.points(source.position), way.turned(source.axes)
     now = look_of(light, emitter, at[None], axes[None], places, way.blockers)
     serves = way.serves(places)
@@ -302,8 +300,7 @@ def _changes(
         for dz in steps
     ]
     positions = start + steps[:, None] * np.array([0.0, 0.0, 1.0])
-    source = emitter.source
-    assert isinstance(source, PointSource)
+    source = emitter.point
     axes = (
         np.broadcast_to(source.axes, (len(steps), 3, 3))
         if light.aim.at is None

@@ -65,6 +65,7 @@ class Study:
             "uniformity",
             "low_lx",
             "high_lx",
+            "after_years_lx",
             "direct_lx",
             "bounced_lx",
             "melanopic_lx",
@@ -184,6 +185,7 @@ def _plane(answer: Answer) -> dict[str, Any]:
         "uniformity": None if answer.uniformity is None else figure(answer.uniformity),
         "low_lx": figure(answer.low_lx),
         "high_lx": figure(answer.high_lx),
+        "after_years_lx": figure(answer.after_years_lx),
         "direct_lx": figure(answer.direct_lx),
         "bounced_lx": figure(answer.bounced_lx),
         "by_source": [

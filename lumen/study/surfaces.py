@@ -21,9 +21,11 @@ __all__ = [
     "ceiling_height_m",
     "free_floor",
     "furniture_box",
+    "held_in",
     "lit_room",
     "mirrors_of",
     "reflectance",
+    "solid_at",
 ]
 
 Array = NDArray[np.float64]
@@ -284,3 +286,58 @@ def _covered(box: Box, points: Array) -> NDArray[np.bool_]:
     scale = np.linalg.norm(back) or 1.0
     across, along = np.abs(offset @ right), np.abs(offset @ back / scale)
     return np.asarray((across <= box.half_size[0]) & (along <= box.half_size[1]))
+
+
+_GRACE_M = 1e-3
+_CLEAR_M = 2e-5
+
+
+def held_in(
+    room: Room, furniture: Sequence[Furniture], points: Array
+) -> tuple[Array, NDArray[np.bool_]]:
+    """Return points (n, 3) [m] clear of all surfaces, and which lie outside the room (n,).
+
+    What lies on a surface, or up to a millimetre beyond it, is set 0.02 mm before it: exactly on an
+    edge the far half of what a point sees has no area to be reckoned by.
+    """
+    held = np.array(points, dtype=float)
+    outline = np.array(room.outline_m)
+    inside = points_in_polygon(held[:, :2], outline)
+    for box in map(furniture_box, furniture):
+        _push_out(held, box)
+    for wall, start in enumerate(outline):
+        along = outline[(wall + 1) % len(outline)] - start
+        length = float(np.linalg.norm(along))
+        offset = held[:, :2] - start
+        normal = np.array(wall_normal(room.outline_m, wall))
+        off, at = offset @ normal, offset @ along / length
+        near = (np.abs(off) <= _GRACE_M) & (at >= -_GRACE_M) & (at <= length + _GRACE_M)
+        inside |= near
+        held[:, :2] += np.where(near, np.maximum(_CLEAR_M - off, 0.0), 0.0)[:, None] * normal
+    for a, b, c in _ceiling_planes(room):
+        above = held[:, 0] * a + held[:, 1] * b + c - held[:, 2]
+        inside &= above >= -_GRACE_M
+        held[:, 2] -= np.where(above < _CLEAR_M, _CLEAR_M - above, 0.0)
+    inside &= held[:, 2] >= -_GRACE_M
+    held[:, 2] = np.maximum(held[:, 2], _CLEAR_M)
+    return np.where(inside[:, None], held, points), ~inside
+
+
+def _push_out(points: Array, box: Box) -> None:
+    """Set points on or barely in a box before its nearest face."""
+    offset = (points - box.centre) @ box.axes.T
+    depth = box.half_size - np.abs(offset)
+    rows = np.flatnonzero((depth.min(axis=1) <= _GRACE_M) & (depth.min(axis=1) > -_CLEAR_M))
+    axis = depth[rows].argmin(axis=1)
+    way = np.where(offset[rows, axis] < 0.0, -1.0, 1.0)
+    step = way * (depth[rows, axis] + _CLEAR_M)
+    points[rows] += step[:, None] * box.axes[axis]
+
+
+def solid_at(furniture: Sequence[Furniture], points: Array) -> NDArray[np.bool_]:
+    """Return which points (n, 3) lie inside a piece of furniture."""
+    found = np.zeros(len(points), dtype=bool)
+    for box in map(furniture_box, furniture):
+        offset = np.abs((points - box.centre) @ box.axes.T)
+        found |= (offset < box.half_size - _CLEAR_M).all(axis=1)
+    return found

@@ -17,7 +17,7 @@ from lumen.study.emitters import light_centre
 from lumen.study.targets import Target, targets
 from lumen.tables import table
 
-__all__ = ["suggested_aims"]
+__all__ = ["age_factor", "suggested_aims"]
 
 _COUNTRIES = {
     "US": "USA",
@@ -27,9 +27,6 @@ _COUNTRIES = {
     "JP": "Japan",
 }
 """The EU's homes have no common table; Germany's stands for it and is named in the source."""
-
-OLD_YEARS, OLD_FACTOR = 65.0, 2.0
-"""Over 65 values double (IES, as a trade page quotes RP-28); others say up to three times."""
 
 _ON = 0.5
 _NIGHT = 0.15  # a night light gives no more of the brightest setup's lumens than this; ours
@@ -65,8 +62,13 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
         reads, sleeps = _split(scenario.setups, own_light[person.id], others)
         if f"page:{person.id}" in asked and reads:
             lux, source = _level(scenario, "reading in bed")
-            yield _wish(
-                f"{person.id} page", f"page:{person.id}", reads, *_for_age(lux, source, person)
+            yield AimFor(
+                id=f"{person.id} page",
+                of=f"page:{person.id}",
+                at_least=lux,
+                for_age=True,
+                setups=reads,
+                source=source,
             )
         if f"eye:{person.id}:lying back" in asked and sleeps:
             yield AimFor(
@@ -120,10 +122,27 @@ def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float,
     return value, f"{row['source']} ({row['region']}), {row['locator']}"
 
 
-def _for_age(lux: float, source: str, person: Person) -> tuple[float, str]:
-    if person.age is not None and person.age > OLD_YEARS:
-        return OLD_FACTOR * lux, f"{source}; doubled over {OLD_YEARS:g} years (IES)"
-    return lux, source
+def age_factor(person: Person) -> tuple[float, str]:
+    """Return how much more light than usual a person wants on a page, and why.
+
+    The person's own ``age_factor`` if it is written, else the table's for the age; 1 without
+    either.
+
+    Examples
+    --------
+    >>> age_factor(Person(id="a", side="left", age=70))[0]
+    2.0
+    >>> age_factor(Person(id="a", side="left", age=70, age_factor=1.5))
+    (1.5, 'times 1.5 as written for a')
+    """
+    if person.age_factor is not None:
+        return person.age_factor, f"times {person.age_factor:g} as written for {person.id}"
+    rows = [row for row in table("age_factors") if float(row["from_years"]) < (person.age or 0.0)]
+    if not rows:
+        return 1.0, ""
+    row = rows[-1]
+    why = f"times {float(row['factor']):g} over {row['from_years']} years ({row['source']})"
+    return float(row["factor"]), why
 
 
 def _limit(what: str) -> float:

@@ -23,12 +23,12 @@ def amount(value: float) -> str:
 
     Examples
     --------
-    >>> [amount(v) for v in (291.37, 12.34, 4.26, 0.123, 1834.0, 0.0)]
-    ['290', '12', '4.3', '0.12', '1830', '0']
+    >>> [amount(v) for v in (291.37, 12.34, 4.26, 0.123, 1834.0, 0.0, 9.96)]
+    ['290', '12', '4.3', '0.12', '1830', '0', '10']
     """
     if value == 0:
         return "0"
-    place = floor(log10(abs(value)))
+    place = floor(log10(abs(float(f"{value:.2g}"))))  # 9.96 is written with the digits of 10
     digits = 3 if place >= 3 else 2
     decimals = min(2, digits - 1 - place)  # rounded once: 0.0754 is 0.08
     return f"{round(value, decimals):.{max(0, decimals)}f}"

@@ -13,6 +13,7 @@ LIGHT_TABLES = (
     "aims",
     "glare_limits",
     "lamps",
+    "maintenance",
     "materials",
     "melanopic",
     "planckian",

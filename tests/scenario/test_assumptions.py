@@ -24,8 +24,8 @@ def _fields(plan: Scenario) -> list[str]:
 
 
 def test_bare_room() -> None:
-    """A bare room assumes its region and its finishes, and nothing else."""
-    assert _fields(parse(BARE)) == ["region", "room.finishes"]
+    """A bare room assumes its region, its finishes and how lamps age, and nothing else."""
+    assert _fields(parse(BARE)) == ["region", "room.finishes", "ageing"]
 
 
 def test_inside_lists_and_parts() -> None:
@@ -62,7 +62,7 @@ def test_a_part_written_in_part() -> None:
     """One finish written leaves the others assumed, each by itself."""
     command = {"name": "set", "id": "room", "args": {"field": "finishes.walls.lrv", "value": 30}}
     found = _fields(apply(parse(BARE), command))
-    assert found == ["region", "room.finishes.floor", "room.finishes.ceiling"]
+    assert found == ["region", "room.finishes.floor", "room.finishes.ceiling", "ageing"]
 
 
 @pytest.mark.parametrize("file", examples(), ids=lambda file: file.stem)

@@ -5,8 +5,13 @@ import math
 import numpy as np
 import pytest
 
+from lumen.errors import ScenarioError
+from lumen.scenario.assumptions import assumptions
 from lumen.scenario.document import parse
+from lumen.study.anywhere import illuminance_at
+from lumen.study.comfort import comfort
 from lumen.study.lighting import EVERYTHING, lighting
+from lumen.tables import table
 
 
 def plan(lrv=0.0, **changes):
@@ -103,9 +108,12 @@ def test_mirror_symmetry():
     assert left == pytest.approx(right, rel=0.01)
 
 
+NO_AGEING = {"maintenance_factor": 1.0, "dusty_maintenance_factor": 1.0}
+
+
 def test_band_holds_the_flux_doubt():
-    """With black walls the band is the printed lumens' tenth and nothing else."""
-    answer = lighting(plan()).answer("mattress", "on")
+    """With black walls and no ageing the band is the printed lumens' tenth and nothing else."""
+    answer = lighting(plan(ageing=NO_AGEING)).answer("mattress", "on")
     assert answer.low_lx == pytest.approx(0.9 * answer.average_lx)
     assert answer.high_lx == pytest.approx(1.1 * answer.average_lx)
 
@@ -114,9 +122,154 @@ def test_typed_range_replaces_the_tenth():
     """Lumens typed as 700 to 900 give the band 700/800 to 900/800."""
     lamp = plan().lights[0].model_dump(exclude_unset=True)
     lamp["lamp"] = {"flux_lm": [700, 900], "power_w": 8}
-    answer = lighting(plan(lights=[lamp])).answer("mattress", "on")
+    answer = lighting(plan(lights=[lamp], ageing=NO_AGEING)).answer("mattress", "on")
     assert answer.low_lx / answer.average_lx == pytest.approx(700 / 800)
     assert answer.high_lx / answer.average_lx == pytest.approx(900 / 800)
+
+
+def test_the_low_end_is_after_years():
+    """The middle is a new lamp's; 0.80 of it is left after years, and the low end 0.9 of that."""
+    answer = lighting(plan()).answer("mattress", "on")
+    new = lighting(plan(ageing=NO_AGEING)).answer("mattress", "on")
+    assert answer.average_lx == new.average_lx
+    assert answer.high_lx == new.high_lx
+    assert answer.after_years_lx == pytest.approx(0.80 * new.average_lx)
+    assert answer.low_lx == pytest.approx(0.80 * 0.9 * new.average_lx)
+    assert answer.melanopic_low_lx < 0.81 * new.melanopic_low_lx
+
+
+SHADE = {"form": "shade", "bottom_diameter_m": 0.2, "height_m": 0.2}
+
+
+@pytest.mark.parametrize(
+    ("light", "kept"),
+    [
+        ({}, 0.80),
+        ({"distribution": SHADE}, 0.70),
+        ({"aim": {"tilt_deg": 180}, "distribution": {"form": "opal"}}, 0.70),
+        ({"maintenance_factor": 0.6}, 0.60),
+    ],
+)
+def test_what_gathers_dust_keeps_less(light, kept):
+    """Fabric shades and light thrown up keep 0.70; a light's own factor goes before the plan's."""
+    lamp = plan().lights[0].model_dump(exclude_unset=True) | light
+    answer = lighting(plan(lrv=50.0, lights=[lamp])).answer("floor", "on")
+    assert answer.after_years_lx == pytest.approx(kept * answer.average_lx)
+
+
+def test_strips_keep_less():
+    """A strip is an open cove: 0.70, or what is written on it."""
+    strip = {
+        "id": "glow",
+        "path_m": [[1.5, 3.9, 1.0], [2.5, 3.9, 1.0]],
+        "facing": "up",
+        "flux_lm_per_m": 400,
+        "power_w_per_m": 5,
+    }
+    setups = [{"id": "on", "levels": {"glow": 1}}]
+    for written, kept in (({}, 0.70), ({"maintenance_factor": 0.9}, 0.9)):
+        lit = lighting(plan(lrv=50.0, strips=[{**strip, **written}], setups=setups))
+        answer = lit.answer("floor", "on")
+        assert answer.after_years_lx == pytest.approx(kept * answer.average_lx)
+
+
+def test_a_plan_may_be_reckoned_as_after_years():
+    """``counted`` moves every number to after years; the band still runs from aged to new."""
+    new = lighting(plan(lrv=50.0)).answer("page:left", "on")
+    aged = lighting(plan(lrv=50.0, ageing={"counted": True})).answer("page:left", "on")
+    assert aged.average_lx == pytest.approx(0.80 * new.average_lx, rel=1e-6)
+    assert aged.after_years_lx == pytest.approx(aged.average_lx)
+    assert aged.low_lx == pytest.approx(new.low_lx, rel=1e-6)
+    assert aged.high_lx == pytest.approx(new.high_lx, rel=1e-6)
+
+
+def test_maintenance_factors_are_the_table_s():
+    """The document's defaults are the rows of the table ``maintenance``."""
+    clean, dusty = (float(row["factor"]) for row in table("maintenance"))
+    ageing = plan().ageing
+    assert (ageing.maintenance_factor, ageing.dusty_maintenance_factor) == (clean, dusty)
+    (said,) = (a for a in assumptions(plan()) if a.field == "ageing")
+    assert f"{clean:.2f}" in said.why
+    assert f"{dusty:.2f}" in said.why
+
+
+def test_a_factor_of_nothing_is_refused():
+    """A maintenance factor of 0 or over 1 is refused with its field."""
+    with pytest.raises(ScenarioError, match=r"ageing\.maintenance_factor"):
+        plan(ageing={"maintenance_factor": 0})
+    with pytest.raises(ScenarioError, match=r"ageing\.dusty_maintenance_factor"):
+        plan(ageing={"dusty_maintenance_factor": 1.1})
+
+
+def test_a_wish_new_lamps_meet_and_old_ones_do_not_is_left_open():
+    """A wish between the aged and the new value is met now, but not surely."""
+    value = lighting(plan()).answer("mattress", "on").average_lx
+    (result,) = aim(at_least=0.85 * value).aim_results()
+    assert (result.state, result.sure) == ("met", False)
+
+
+@pytest.mark.parametrize(
+    ("person", "factor"), [({"age": 40}, 1.0), ({"age": 70}, 2.0), ({"age_factor": 1.5}, 1.5)]
+)
+def test_a_wish_for_age_follows_its_person(person, factor):
+    """``for_age`` raises the level by the person's factor: twice over 65 (IES), or as written."""
+    wish = {"id": "w", "of": "page:left", "at_least": 10, "for_age": True, "setups": ["on"]}
+    people = [{"id": "left", "side": "left", **person}]
+    (result,) = lighting(plan(people=people, aims=[wish])).aim_results()
+    assert result.at_least == 10 * factor
+    assert ("times" in result.source) == (factor != 1.0)
+
+
+def panel_plan(width=1.0, length=1.0, **light):
+    """A black room with a panel of 1000 cd/m2 2 m above the floor, over (2, 1)."""
+    lamp = {
+        "id": "panel",
+        "mount": "ceiling",
+        "mount_m": [2, 1.0, 3.0],
+        "projection_m": 1.0,
+        "distribution": {"form": "panel", "width_m": width, "length_m": length},
+        "lamp": {"flux_lm": 1000 * math.pi * width * length, "power_w": 30},
+        **light,
+    }
+    return plan(lights=[lamp], setups=[{"id": "on", "levels": {"panel": 1}}])
+
+
+def test_panel_is_the_closed_form():
+    """1 m square, 1000 cd/m2, 2 m up: 230.84 lx below its middle, 188.07 lx below a corner.
+
+    Configuration factor of a rectangle, Howell B-3 (catalogue number from memory).
+    """
+    points = [[2, 1, 0], [2.5, 1.5, 0]]
+    found = illuminance_at(panel_plan(), points, [0, 0, 1], bounced=False)
+    np.testing.assert_allclose(found, [230.84, 188.07], atol=0.005)
+
+
+def test_panel_s_length_runs_the_way_it_is_turned():
+    """A long panel lies along y unturned and along x turned by 90 degrees."""
+    ahead, aside = [[2, 0.1, 0]], [[2.9, 1, 0]]
+    plain, turned = panel_plan(0.3, 1.2), panel_plan(0.3, 1.2, aim={"turn_deg": 90})
+    a, b = (illuminance_at(plain, p, [0, 0, 1], bounced=False) for p in (ahead, aside))
+    c, d = (illuminance_at(turned, p, [0, 0, 1], bounced=False) for p in (ahead, aside))
+    assert a > 1.03 * b
+    np.testing.assert_allclose([c, d], [b, a], rtol=1e-6)
+
+
+def test_a_tilted_panel_lights_the_way_it_aims():
+    """Tilted to level it shines on the wall ahead and leaves the wall behind dark."""
+    scenario = panel_plan(0.3, 0.3, aim={"tilt_deg": 90, "turn_deg": 0})
+    ahead = illuminance_at(scenario, [[2, 0.01, 2]], [0, 1, 0], bounced=False)
+    behind = illuminance_at(scenario, [[2, 2.4, 2]], [0, -1, 0], bounced=False)
+    assert ahead > 0.0
+    assert behind == 0.0
+
+
+def test_a_panel_is_seen_at_its_own_luminance():
+    """Somebody on the back under a panel of 1000 cd/m2 sees 1000 cd/m2."""
+    scenario = panel_plan(0.6, 0.6, mount_m=[2, 3.0, 3.0])
+    seen = [s for s in comfort(lighting(scenario)).sight if s.eye == "eye:left:lying back"]
+    assert [s.look for s in seen] == ["opening"]
+    assert seen[0].luminance == pytest.approx(1000, rel=1e-9)
+    assert seen[0].area_m2 == pytest.approx(0.36 * math.cos(seen[0].gamma))
 
 
 def test_bounce_widens_the_band():
