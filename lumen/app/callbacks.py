@@ -126,7 +126,7 @@ def _words(app: Dash) -> None:
         found = commands.found(document["plan"])
         if asked is None or found.study is None:
             return no_update
-        return panels.compared(found.scenario, found.data, asked["first"], asked["second"])
+        return panels.compared(found.study, found.data, asked["first"], asked["second"])
 
 
 def _pictures(app: Dash) -> None:

@@ -84,9 +84,15 @@ def trade_svg(sweep: HeightSweep, show: Callable[[float], str]) -> str:
         if min(eyes, page) > 0
     ]
     left, right, top, foot = 44, _WIDE - 12, 14, 216
+    others = [
+        (step.eyes.value, step.page.value, one.name)
+        for one in sweep.others
+        for step in [one.step]
+        if step.page and step.eyes and min(step.page.value, step.eyes.value) > 0
+    ]
     wishes = (sweep.eyes_at_most, sweep.page_at_least)
-    eyes_lx = [*(one for one, _, _ in hung), *(one for one, _, _ in dimmed)]
-    page_lx = [*(one for _, one, _ in hung), *(one for _, one, _ in dimmed)]
+    points = [(a, b) for a, b, _ in (*hung, *dimmed, *others)]
+    eyes_lx, page_lx = [a for a, _ in points], [b for _, b in points]
     x, x_ticks = _decades(eyes_lx, wishes[0], left, right)
     y, y_ticks = _decades(page_lx, wishes[1], foot, top)
 
@@ -115,6 +121,8 @@ def trade_svg(sweep: HeightSweep, show: Callable[[float], str]) -> str:
         if hung:
             a, b, step = hung[0]
             yield _text(x(a) + 8, y(b) + 5, show(step.height_m), "pg-tick")
+        for a, b, words in others:
+            yield _diamond(x(a), y(b), words, right)
         if (
             sweep.here.page
             and sweep.here.eyes
@@ -223,6 +231,14 @@ def _column(
 def _mark(x: float, y: float, seen: bool) -> str:
     """A full dot where nobody in bed looks into the lamp, a ring where somebody does."""
     return f'<circle class="pg-dot{" is-seen" if seen else ""}" cx="{x:.1f}" cy="{y:.1f}" r="3.2"/>'
+
+
+def _diamond(x: float, y: float, words: str, right: float) -> str:
+    """Another light in the same place; its words stand on the side that has room."""
+    space = 6.2 * len(words) + 10  # a rough width of the letters
+    at, side = (x + 10, "") if x + space < right else (x - 10, " is-end")
+    shape = f"M{x - 5.5:.1f} {y:.1f}l5.5 -5.5l5.5 5.5l-5.5 5.5z"
+    return f'<path class="pg-other" d="{shape}"/>{_text(at, y - 6, words, f"pg-tick{side}")}'
 
 
 def _row(

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lumen.study.doubts import ratio
+from lumen.study.lighting import Lighting
 from lumen.study.words import about, amount, watts
 
 __all__ = ["Difference", "compare", "times_words"]
@@ -14,29 +16,37 @@ _SAME = 0.10
 """A change under a tenth is told as none: lamps as printed are no better known."""
 
 _DARK_LX = 0.1
+_FAINT = "next to nothing of it"
 
 
 @dataclass(frozen=True)
 class Difference:
     """One thing in two setups: ``first`` and ``second`` as text with band, and the change.
 
-    ``size`` orders the changes: the logarithm's distance between the two, 0 for none.
+    ``words`` say how the second stands to the first and ``sure`` how far that may be off, narrower
+    than the two bands since both setups have the same bulbs and walls. ``size`` orders the changes:
+    the greater over the less, less one; 0 for what is not light.
     """
 
     name: str
     first: str
     second: str
     words: str
+    sure: str
     size: float
 
 
-def compare(data: Mapping[str, Any], first: str, second: str) -> tuple[Difference, ...]:
+def compare(
+    lit: Lighting, data: Mapping[str, Any], first: str, second: str
+) -> tuple[Difference, ...]:
     """Return how two setups of a study differ, pages first, then eyes, bed, floor and power.
 
     Parameters
     ----------
+    lit
+        The study's light.
     data
-        A study as plain data (``Study.to_json``).
+        The study as plain data (``Study.to_json``).
     first, second
         Ids of two setups.
 
@@ -49,16 +59,16 @@ def compare(data: Mapping[str, Any], first: str, second: str) -> tuple[Differenc
     --------
     >>> from lumen.scenario.files import examples, load
     >>> from lumen.study.study import study
-    >>> data = study(load(examples()[0])).to_json()
-    >>> compare(data, "read left", "read left")[0].words
+    >>> found = study(load(examples()[0]))
+    >>> compare(found.lighting, found.to_json(), "read left", "read left")[0].words
     'the same'
     """
     totals = {setup["id"]: setup for setup in data["setups"]}
     a, b = totals[first], totals[second]
     light = [
-        *_planes(data, first, second, pages=True),
-        *_eyes(data, first, second),
-        *_planes(data, first, second, pages=False),
+        *_planes(lit, data, first, second, pages=True),
+        *_eyes(lit, data, first, second),
+        *_planes(lit, data, first, second, pages=False),
         *_seen(data, first, second),
     ]
     return (*light, _power(a, b), *_wishes(data, first, second))
@@ -80,7 +90,7 @@ def times_words(first: float, second: float) -> str:
         return "dark before"
     share = second / first
     if second < _DARK_LX or share < 0.01:
-        return "next to nothing of it"
+        return _FAINT
     if abs(share - 1) <= _SAME:
         return "about the same"
     if share > 1:
@@ -97,7 +107,7 @@ def _size(first: float, second: float) -> float:
 
 
 def _planes(
-    data: Mapping[str, Any], first: str, second: str, *, pages: bool
+    lit: Lighting, data: Mapping[str, Any], first: str, second: str, *, pages: bool
 ) -> Iterator[Difference]:
     names = {target["id"]: target["name"] for target in data["targets"]}
     found = {(p["target"], p["setup"]): p for p in data["planes"]}
@@ -107,10 +117,10 @@ def _planes(
         if not pages and target not in ("mattress", "floor"):
             continue
         a, b = found[target, first], found[target, second]
-        yield _light(names[target], a, b, "average_lx")
+        yield _light(lit, names[target], a, b, "average_lx")
 
 
-def _eyes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
+def _eyes(lit: Lighting, data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
     """Each person's eyes in the lying posture that is worst in each of the two."""
     people = dict.fromkeys(eye["person"] for eye in data["eyes"])
     names = {target["person"]: target["name"] for target in data["targets"] if target["person"]}
@@ -127,13 +137,29 @@ def _eyes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Differen
             for setup in (first, second)
         )
         who = names[person].partition("'s ")[0]
-        yield _light(f"{who}'s eyes, lying", a, b, "illuminance_lx")
+        yield _light(lit, f"{who}'s eyes, lying", a, b, "illuminance_lx")
 
 
-def _light(name: str, a: Mapping[str, Any], b: Mapping[str, Any], value: str) -> Difference:
+def _light(
+    lit: Lighting, name: str, a: Mapping[str, Any], b: Mapping[str, Any], value: str
+) -> Difference:
     x, y = float(a[value]), float(b[value])
     first, second = (about(one[value], one["low_lx"], one["high_lx"]) for one in (a, b))
-    return Difference(name, first, second, times_words(x, y), _size(x, y))
+    words = times_words(x, y)
+    sure = ""
+    if min(x, y) >= _DARK_LX and a["target"] == b["target"] and words not in ("the same", _FAINT):
+        sure = _sure(ratio(lit, a["target"], a["setup"], b["setup"]))
+    return Difference(name, first, second, words, sure, _size(x, y))
+
+
+def _sure(found: tuple[float, float, float] | None) -> str:
+    """The band of a ratio: in percent below one, in times above; nothing when it is exact."""
+    if found is None or found[2] - found[1] < 0.02 * found[0]:
+        return ""
+    times, low, high = found
+    if times < 1:
+        return f"{amount(100 * low)}-{amount(100 * high)} %"
+    return f"{amount(low)}-{amount(high)} times"
 
 
 def _seen(data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
@@ -142,7 +168,7 @@ def _seen(data: Mapping[str, Any], first: str, second: str) -> Iterator[Differen
         return
     a, b = (len({seen["eye"] for seen in setups[name]["harsh"]}) for name in (first, second))
     words = "the same" if a == b else "fewer places" if b < a else "more places"
-    yield Difference("Bare bulb in sight", _from(a), _from(b), words, 0.0 if a == b else 1.0)
+    yield Difference("Bare bulb in sight", _from(a), _from(b), words, "", 0.0 if a == b else 1.0)
 
 
 def _from(places: int) -> str:
@@ -153,7 +179,7 @@ def _power(a: Mapping[str, Any], b: Mapping[str, Any]) -> Difference:
     x, y = float(a["total_w"]), float(b["total_w"])
     gap = y - x
     words = "the same" if abs(gap) < 0.5 else f"{watts(abs(gap))} {'more' if gap > 0 else 'less'}"
-    return Difference("Power", watts(x), watts(y), words, 0.0)
+    return Difference("Power", watts(x), watts(y), words, "", 0.0)
 
 
 def _wishes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
@@ -168,4 +194,4 @@ def _wishes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Differ
             f"{n} of {len(one)} met" if one else "no wish written"
             for n, one in zip(met, (a, b), strict=True)
         ]
-        yield Difference("Wishes", texts[0], texts[1], "", 0.0)
+        yield Difference("Wishes", texts[0], texts[1], "", "", 0.0)

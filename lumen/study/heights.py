@@ -16,7 +16,7 @@ import numpy as np
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
-from lumen.scenario.lights import Light
+from lumen.scenario.lights import Beam, Light, Shade
 from lumen.study.cache import Store, fingerprint
 from lumen.study.electrics import strip_profiles
 from lumen.study.emitters import light_centre
@@ -25,7 +25,7 @@ from lumen.study.sight import HARSH_CD_M2, buried, sightings
 from lumen.study.targets import LYING, mattress_of
 from lumen.tables import table
 
-__all__ = ["Advice", "HeightSweep", "Reach", "Step", "advice", "height_sweep"]
+__all__ = ["Advice", "HeightSweep", "Other", "Reach", "Step", "advice", "height_sweep"]
 
 _STEP_M = 0.10
 _LOWEST_M, _HIGHEST_M, _UNDER_CEILING_M = 0.50, 2.00, 0.15
@@ -71,13 +71,23 @@ class Advice:
 
 
 @dataclass(frozen=True)
+class Other:
+    """Another way to make the light in the same place, with the same lumens, and what it gives."""
+
+    name: str
+    words: str
+    step: Step
+
+
+@dataclass(frozen=True)
 class HeightSweep:
     """One light of a setup at every height, and at every level where it hangs.
 
     ``reader`` and ``sleeper`` are ids of people or ``None``; ``measure`` says how the sleeper's
     eyes are counted (``illuminance_lx`` or ``melanopic_edi_lx``). ``page_at_least`` and
     ``eyes_at_most`` are the wishes of this setup, if any. ``here`` is the light as it hangs;
-    ``without`` leaves it dark and ``full`` turns it up, the rest of the setup unchanged.
+    ``without`` leaves it dark and ``full`` turns it up, the rest of the setup unchanged. ``others``
+    hang where it hangs, at its level.
     """
 
     light: str
@@ -92,6 +102,7 @@ class HeightSweep:
     here: Step
     without: Step
     full: Step
+    others: tuple[Other, ...]
     advice: tuple[Advice, ...]
 
 
@@ -195,6 +206,13 @@ def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
         free = not bool(buried(centre[None], found.transport.blockers)[0])
         return step(found, height_m, free)
 
+    def instead(name: str, words: str, fields: Mapping[str, Any]) -> Other:
+        plan = scenario
+        for field, value in fields.items():
+            args = {"field": field, "value": value}
+            plan = apply(plan, {"name": "set", "id": item.id, "args": args})
+        return Other(name, words, step(lighting(plan, profiles), item.mount_m[2]))
+
     heights = _heights(scenario) if item.mount in ("wall", "headboard") else []
     return HeightSweep(
         light=item.id,
@@ -209,8 +227,29 @@ def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
         here=step(lit, item.mount_m[2]),
         without=dimmed(0.0),
         full=dimmed(1.0),
+        others=tuple(instead(*other) for other in _others(item, reader)),
         advice=advice(scenario),
     )
+
+
+SPOT_DEG = 35.0
+"""Beam of the spot that a light is held against, as reading spots usually have: common practice,
+no source."""
+
+
+def _others(item: Light, reader: str | None) -> Iterator[tuple[str, str, Mapping[str, Any]]]:
+    """What else could shine from there: a tight beam at the page, a shade of metal."""
+    form = item.distribution
+    page = None if reader is None else f"page:{reader}"
+    if page is not None and not isinstance(form, Beam):
+        spot = {"form": "beam", "beam_deg": SPOT_DEG}
+        words = f"a spot of {SPOT_DEG:g} degrees aimed at the page"
+        yield "aimed spot", words, {"distribution": spot, "aim": {"at": page}}
+    elif page is not None and item.aim.at != page:
+        yield "aimed at the page", "the same spot aimed at the page", {"aim": {"at": page}}
+    if isinstance(form, Shade) and not form.material.startswith("metal"):
+        metal = {"distribution.material": "metal, white inside"}
+        yield "metal shade", "the same shade in metal", metal
 
 
 def _heights(scenario: Scenario) -> list[float]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -17,7 +16,8 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.heights import height_sweep
-from lumen.study.study import study
+from lumen.study.study import Study, study
+from lumen.study.words import amount
 
 SVG = "{http://www.w3.org/1999/xhtml}"
 
@@ -99,21 +99,44 @@ def test_feet_and_inches_are_whole(plan: Scenario) -> None:
     assert "cm" not in re.sub(r"<title>.*?</title>|<details>.*", "", found, flags=re.S)
 
 
-def test_two_setups_side_by_side(plan: Scenario) -> None:
-    """Pictures and maps name their setups, the lead says the greatest change and the watts."""
-    data: dict[str, Any] = study(plan).to_json()
-    found = compare_html(plan, data, "read left", "night")
-    assert 'data-lm-thumb="read left"' in found
-    assert 'data-lm-setup="night"' in found
-    lead = re.search(r'<p class="lm-lead">(.*?)</p>', found)
+@pytest.fixture(scope="module")
+def found(plan: Scenario) -> Study:
+    """Its study."""
+    return study(plan)
+
+
+def test_two_setups_side_by_side(found: Study) -> None:
+    """Pictures and maps name their setups, the lead says what changes and the watts."""
+    text = compare_html(found, found.to_json(), "read left", "night")
+    assert 'data-lm-thumb="read left"' in text
+    assert 'data-lm-setup="night"' in text
+    lead = re.search(r'<p class="lm-lead">(.*?)</p>', text)
     assert lead is not None
-    assert lead[1].startswith("Night against Read left: ")
-    assert "less" in lead[1]
+    assert lead[1].startswith("Night against Read left: the left page gets ")
+    assert "of the light, " in lead[1]
+    assert re.search(r"It draws \d+ W less\.$", lead[1])
 
 
-def test_a_setup_that_is_gone_is_replaced(plan: Scenario) -> None:
-    """A drawer that asks for a removed setup shows two that are there."""
-    data: dict[str, Any] = study(plan).to_json()
-    found = compare_html(plan, data, "gone", "gone")
-    assert 'data-lm-thumb="read left"' in found
-    assert 'data-lm-thumb="read right"' in found
+def test_a_setup_that_is_gone_is_replaced(found: Study) -> None:
+    """A drawer that asks for a removed setup shows two that are there and lit."""
+    text = compare_html(found, found.to_json(), "gone", "gone")
+    assert 'data-lm-thumb="read left"' in text
+    assert len(set(re.findall(r'data-lm-thumb="(.*?)"', text)) - {"all off"}) == 2
+
+
+def test_first_choice_is_no_mirror_image(found: Study) -> None:
+    """Beside one reading light the page shows another kind of evening, not the other side."""
+    text = compare_html(found, found.to_json(), "read left", "")
+    assert 'data-lm-thumb="read right"' not in text
+
+
+def test_another_light_in_its_place_is_told(plan: Scenario) -> None:
+    """The aimed spot stands in picture and words with what it costs the other one's eyes."""
+    sweep = height_sweep(plan, "left light")
+    spot = next(one for one in sweep.others if "spot" in one.words).step
+    assert spot.page is not None
+    assert spot.eyes is not None
+    cost = amount(100 * spot.eyes.value / spot.page.value)
+    text = heights_html(plan, "left light", "read left", "cm")
+    assert f"a spot of 35 degrees aimed at the page {cost}" in text
+    assert text.count('class="pg-other"') == len(sweep.others) == 2

@@ -120,3 +120,20 @@ def test_advice_counts_from_this_mattress(plan: Scenario) -> None:
     assert found["120 to 160 cm above the floor"].low_m == 1.20
     bare = apply(plan, {"name": "remove", "ids": [mattress.id], "args": {}})
     assert all("mattress" not in rule.rule for rule in advice(bare))
+
+
+def test_others_are_plans_of_their_own(plan: Scenario, sweep: HeightSweep) -> None:
+    """The spot in the light's place gives what a plan with that spot gives, at the same lumens."""
+    spot = {"field": "distribution", "value": {"form": "beam", "beam_deg": 35}}
+    aim = {"field": "aim", "value": {"at": "page:left"}}
+    changed = plan
+    for args in (spot, aim):
+        changed = apply(changed, {"name": "set", "id": "left light", "args": args})
+    lit = study(changed).lighting
+    found = {one.words: one.step for one in sweep.others}
+    step = found["a spot of 35 degrees aimed at the page"]
+    assert step.page is not None
+    assert step.page.value == pytest.approx(
+        lit.answer("page:left", "read left").average_lx, rel=1e-9
+    )
+    assert set(found) == {"a spot of 35 degrees aimed at the page", "the same shade in metal"}

@@ -24,6 +24,7 @@ from lumen.app.panels.setups import setups_panel
 from lumen.app.panels.starting import examples_panel, start_panel, trouble_panel
 from lumen.app.start import Measurement
 from lumen.scenario.document import Scenario
+from lumen.study.study import Study
 
 __all__ = [
     "add_panel",
@@ -95,8 +96,6 @@ def swept(scenario: Scenario, light: str, setup: str, system: str) -> dict[str, 
     return {ids.HEIGHTS: heights_html(scenario, light, setup, system)}
 
 
-def compared(
-    scenario: Scenario, data: Mapping[str, Any], first: str, second: str
-) -> dict[str, str]:
+def compared(study: Study, data: Mapping[str, Any], first: str, second: str) -> dict[str, str]:
     """Return two setups side by side as HTML, by the id of their place."""
-    return {ids.COMPARE: compare_html(scenario, data, first, second)}
+    return {ids.COMPARE: compare_html(study, data, first, second)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,40 +12,61 @@ from lumen.app.marks import marked
 from lumen.app.markup import markup
 from lumen.scenario.document import Scenario
 from lumen.study.compare import Difference, compare
+from lumen.study.study import Study
 
 __all__ = ["compare_html", "summary"]
 
 
-def compare_html(scenario: Scenario, data: Mapping[str, Any], first: str, second: str) -> str:
+def compare_html(study: Study, data: Mapping[str, Any], first: str, second: str) -> str:
     """Return the drawer of two setups as HTML; setups that are gone are replaced by others."""
+    scenario = study.scenario
     known = [setup.id for setup in scenario.setups]
     if len(known) < 2:
         return markup(html.P("This plan has one setup only; there is nothing to hold it against."))
     first = first if first in known else known[0]
-    second = second if second in known and second != first else _other(known, first)
-    found = compare(data, first, second)
+    second = second if second in known and second != first else _other(study, first)
+    found = compare(study.lighting, data, first, second)
     names = {setup.id: setup.name or setup.id for setup in scenario.setups}
-    sides = html.Div(
+    pictures = html.Div(
         [_side(scenario, "first", first), _side(scenario, "second", second)],
         className="pg-sides",
     )
     lead = html.P(summary(found, names[first], names[second]), className="lm-lead")
-    return markup([lead, sides, _table(found, names[first], names[second]), _note()])
+    return markup([lead, pictures, _table(found, names[first], names[second]), _note()])
 
 
-def _other(known: list[str], first: str) -> str:
-    return known[(known.index(first) + 1) % len(known)]
+def _other(study: Study, first: str) -> str:
+    """The lit setup that gives people most unlike light; a mirror image would tell little."""
+    lit = study.lighting
+    lux = {setup: float(lit.illuminance(setup).mean()) for setup in study.setups}
+    bright = [name for name in study.setups if name != first and lux[name] > 0.05 * lux[first]]
+    here = max(lux[first], 1e-6)
+    others = bright or [name for name in study.setups if name != first]
+    return max(others, key=lambda name: abs(math.log(max(lux[name], 1e-6) / here)))
 
 
 def summary(found: tuple[Difference, ...], first: str, second: str) -> str:
-    """Return the greatest change and the watts, in one sentence."""
-    changes = sorted((one for one in found if one.size > 0), key=lambda one: -one.size)
+    """Return what changes most on a page and in somebody's eyes, and the watts, in one go."""
     power = next(one for one in found if one.name == "Power")
     watt = "draws the same" if power.words == "the same" else f"draws {power.words}"
-    if not changes:
-        return f"{second} gives the same light as {first} and {watt}."
-    words = [f"{_low(one.name)} {one.second} instead of {one.first}" for one in changes[:2]]
-    return f"{second} against {first}: {'; '.join(words)}. It {watt}."
+    light = [one for one in found if one.size > 0 and " lx" in one.first + one.second]
+    pages = [one for one in light if one.name.endswith(" page")]
+    eyes = [one for one in light if "'s eyes" in one.name]
+    told = [max(some, key=lambda one: one.size) for some in (pages, eyes) if some] or light[:1]
+    changed = [one for one in told if one.words not in ("the same", "about the same")]
+    if not changed:
+        return f"{second} gives much the same light as {first} and {watt}."
+    return f"{second} against {first}: {'; '.join(map(_told, changed))}. It {watt}."
+
+
+def _told(one: Difference) -> str:
+    name = one.name.removesuffix(", lying")
+    subject, verb = (name, "get") if "'s eyes" in name else (f"the {_low(name)}", "gets")
+    numbers = f"{one.second} instead of {one.first}"
+    if one.words == "dark before":
+        return f"{subject} {verb} {one.second}, dark before"
+    words = one.words.replace(" of it", " of the light").replace(" as much", " as much light")
+    return f"{subject} {verb} {words}, {numbers}"
 
 
 def _low(name: str) -> str:
@@ -89,7 +111,12 @@ def _table(found: tuple[Difference, ...], first: str, second: str) -> Any:
                 html.Th(one.name, scope="row"),
                 html.Td(one.first),
                 html.Td(one.second),
-                html.Td(one.words, className="pg-change" if one.size > 0 else ""),
+                html.Td(
+                    [one.words, html.Span(f" ({one.sure})", className="lm-small")]
+                    if one.sure
+                    else one.words,
+                    className="pg-change" if one.size > 0 else "",
+                ),
             ]
         )
         for one in found
@@ -105,6 +132,7 @@ def _table(found: tuple[Difference, ...], first: str, second: str) -> Any:
 def _note() -> Any:
     return html.P(
         "Both pictures are painted at the same exposure and both maps with the same scale. The two "
-        "setups share their doubts (bulbs, walls), so the difference is surer than either number.",
+        "setups have the same bulbs and walls, so the difference is surer than either number: its "
+        "own band stands beside it.",
         className="lm-small",
     )

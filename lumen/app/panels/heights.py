@@ -26,6 +26,10 @@ def heights_html(scenario: Scenario, light: str, setup: str, system: str) -> str
     try:
         sweep = height_sweep(scenario, light, setup)
     except LumenError as error:
+        if error.fault.field == "setup":
+            name = next(name_of(one) for one in scenario.lights if one.id == light)
+            words = f"No setup turns {name} on yet: give it some light in one, then look again."
+            return markup(html.P(words))
         return markup(html.P(f"{error.fault.field.capitalize()} {error.fault.rule}."))
     item = next(one for one in scenario.lights if one.id == light)
     names = _Names(scenario, sweep)
@@ -35,18 +39,21 @@ def heights_html(scenario: Scenario, light: str, setup: str, system: str) -> str
 
     parts = [markup(html.H3(f"{names.light}, in {names.setup}"))]
     if sweep.steps:
-        parts.append(markup([html.P(line) for line in height_words(sweep, names, show)]))
+        first, *rest = height_words(sweep, names, show)
+        parts.append(markup(html.P(first)))
         parts.append(heights_svg(sweep, show, item.mount_m))
-        parts.append(markup(_key(sweep)))
+        parts.append(markup([_key(sweep), *map(html.P, rest)]))
     if picture := trade_svg(sweep, show):
         parts.append(markup(html.H3("The page against the other one's eyes")))
-        parts.append(markup([html.P(line) for line in trade_words(sweep, names)]))
+        first, *rest = [*trade_words(sweep, names), ""]
+        parts.append(markup(html.P(first)))
         parts.append(picture)
         key = (
             "Full line: hung higher or lower. Broken line: dimmed from full to off. "
+            f"{'Diamonds: another light in its place. ' if sweep.others else ''}"
             "Shaded: where the wishes are met."
         )
-        parts.append(markup(html.P(key, className="lm-small")))
+        parts.append(markup([html.P(key, className="lm-small"), *map(html.P, filter(None, rest))]))
     if sweep.steps:
         parts.append(markup(_table(sweep, names, show, item.mount_m)))
         parts.append(markup(_told(sweep)))
@@ -108,30 +115,79 @@ def _page_words(
 
 
 def trade_words(sweep: HeightSweep, names: _Names) -> Iterator[str]:
-    """Say what the page costs the other one: per 100 lx, and what dimming leaves."""
-    both = [
-        100 * step.eyes.value / step.page.value
-        for step in sweep.steps
-        if step.room and step.eyes and step.page and step.page.value > 0
-    ]
-    if len(both) > 1:
-        least, most = amount(min(both)), amount(max(both))
-        span = least if least == most else f"{least} to {most}"
-        tail = (
-            "height hardly changes that."
-            if max(both) < 1.5 * min(both)
-            else "height matters for that."
-        )
+    """Say what the page costs the other one: by height, by another light, by dimming."""
+    yield from _wished_words(sweep, names)
+    yield from _cost_words(sweep, names)
+    yield from _dimmed_words(sweep, names)
+
+
+def _wished_words(sweep: HeightSweep, names: _Names) -> Iterator[str]:
+    """What the other one gets wherever the page has its wish, or would have with more lumens."""
+    wish, dark = sweep.page_at_least, sweep.without
+    if wish is None or dark.page is None or dark.eyes is None:
+        return
+    free = [(s.page.value, s.eyes.value) for s in sweep.steps if s.room and s.page and s.eyes]
+    enough = [eyes for page, eyes in free if page >= wish]
+    if enough:
         yield (
-            f"For every 100 lx on the page {names.eyes} get {span} {names.unit}, "
-            f"depending on the height: {tail}"
+            f"Wherever it hangs and gives {names.page} its {wish:g} lx, {names.eyes} get at least "
+            f"about {amount(min(enough))} {names.unit}."
         )
+        return
+    if sweep.here.page is not None and sweep.here.eyes is not None:
+        free.append((sweep.here.page.value, sweep.here.eyes.value))
+    lit, shade = dark.page.value, dark.eyes.value  # light is linear: more lumens go straight on
+    scaled = [
+        shade + (eyes - shade) * (wish - lit) / (page - lit)
+        for page, eyes in free
+        if page - lit > 0.01 * wish
+    ]
+    if scaled:
+        yield (
+            f"With a bulb bright enough to give {names.page} its {wish:g} lx, {names.eyes} would "
+            f"get at least about {amount(min(scaled))} {names.unit}, at whatever height."
+        )
+
+
+def _cost(step: Step) -> float | None:
+    """What the eyes get for every 100 lx on the page."""
+    if step.page is None or step.eyes is None or step.page.value < 0.1:
+        return None
+    return 100 * step.eyes.value / step.page.value
+
+
+def _cost_words(sweep: HeightSweep, names: _Names) -> Iterator[str]:
+    here = _cost(sweep.here)
+    if here is None:
+        return
+    by_height = [cost for s in sweep.steps if s.room and (cost := _cost(s)) is not None]
+    span = ""
+    if len(by_height) > 1:
+        least, most = amount(min(by_height)), amount(max(by_height))
+        span = f", {least} to {most} at other heights" if least != most else ", at any height"
+    words = (
+        f"For every 100 lx on the page {names.eyes} get about {amount(here)} {names.unit} as it "
+        f"hangs{span}."
+    )
+    others = [(one.words, cost) for one in sweep.others if (cost := _cost(one.step)) is not None]
+    told = [f"{what} {amount(cost)}" for what, cost in others]
+    yield words + (f" In its place, with the same lumens: {'; '.join(told)}." if told else "")
+    best = min(others, key=lambda pair: pair[1], default=None)
+    if best is not None and best[1] < 0.7 * min([here, *by_height]):
+        yield f"{_first(best[0])} spares {names.eyes} more than any height does."
+    elif by_height and min(by_height) < 0.7 * here:
+        yield f"Hung at another height it would spare {names.eyes} more: see the picture."
+
+
+def _dimmed_words(sweep: HeightSweep, names: _Names) -> Iterator[str]:
     full, dark, wish = sweep.full, sweep.without, sweep.eyes_at_most
     if wish is None or not (full.eyes and dark.eyes and full.page and dark.page):
         return
     rise = full.eyes.value - dark.eyes.value
     if dark.eyes.value >= wish:
-        yield f"What else is on already gives {names.eyes} {wish:g} {names.unit} or more."
+        yield (
+            f"What else is on already gives {names.eyes} the wished most of {wish:g} {names.unit}."
+        )
     elif full.eyes.value <= wish:
         yield f"Turned up fully it stays under the wished {wish:g} {names.unit} in {names.eyes}."
     else:
@@ -139,8 +195,7 @@ def trade_words(sweep: HeightSweep, names: _Names) -> Iterator[str]:
         page = dark.page.value + share * (full.page.value - dark.page.value)
         yield (
             f"Dimmed to {amount(100 * share)} % it would give {names.eyes} no more than the wished "
-            f"{wish:g} {names.unit}, and the page about {amount(page)} lx. A beam or shade that "
-            "keeps its light on the page changes the trade; dimming only slides along it."
+            f"{wish:g} {names.unit}, and the page about {amount(page)} lx."
         )
 
 
