@@ -58,6 +58,16 @@
     return { id: someone.id, kind: "person", order: 50, mark: [x + r, y - r], nodes };
   }
 
+  /** Corners of a panel as seen from above: its length runs into the room, turned with its aim. */
+  function panelCorners(now, item, [x, y, z]) {
+    const form = item.distribution, aim = item.aim || {};
+    const turn = ((aim.turn_deg || 0) * Math.PI) / 180, tilt = ((aim.tilt_deg || 0) * Math.PI) / 180;
+    const [nx, ny] = lumen.plan.inward(now.plan, item);
+    const ahead = [nx * Math.cos(turn) - ny * Math.sin(turn), nx * Math.sin(turn) + ny * Math.cos(turn)];
+    const a = (form.length_m / 2) * Math.cos(tilt), b = form.width_m / 2;
+    return [[-a, -b], [a, -b], [a, b], [-a, b]].map(([u, v]) => [x + u * ahead[0] + v * ahead[1], y + u * ahead[1] - v * ahead[0], z]);
+  }
+
   function light(now, item) {
     const { make } = lumen.svg;
     const centre = lumen.plan.lightCentre(now.plan, item);
@@ -68,7 +78,9 @@
     const r = Math.max(7, (wide / 2) * now.scale);
     const nodes = [lumen.wall.hitBox(now, [[x - r, y - r], [x + r, y + r]], 44)];
     if (Math.hypot(mx - x, my - y) > 2) nodes.push(make("path", { class: "lm-arm", d: `M${mx} ${my}L${x} ${y}` }));
-    nodes.push(make("circle", { class: `lm-shade${glow.level > 0 ? " is-lit" : ""}`, cx: x, cy: y, r, style: glow.css ? `fill:${glow.css}` : "" }));
+    const lit = { class: `lm-shade${glow.level > 0 ? " is-lit" : ""}`, style: glow.css ? `fill:${glow.css}` : "" };
+    if (form.form === "panel") nodes.push(make("path", { ...lit, d: lumen.svg.path(panelCorners(now, item, centre).map(now.at), true) }));
+    else nodes.push(make("circle", { ...lit, cx: x, cy: y, r }));
     const target = item.aim && item.aim.at && lumen.wall.targetPoint(now.plan, item.aim.at);
     if (target && now.selection.includes(item.id)) {
       const [tx, ty] = now.at(target);

@@ -139,6 +139,10 @@
       return [make("path", { ...lit, d: path(corners, true), "stroke-linejoin": "round" })];
     }
     if (form.form === "beam" || form.form === "cosine" || form.form === "shade") return spot(now, light, form, lit, x, y);
+    if (form.form === "panel") {
+      const wide = Math.max(8, (form.width_m / 2) * now.scale);
+      return [make("rect", { ...lit, x: x - wide, y: y - 4, width: 2 * wide, height: 8 })];
+    }
     if (form.form === "opal") {
       const r = Math.max(7, ((light.size_m || 0.12) / 2) * now.scale);
       return [make("circle", { ...lit, cx: x, cy: y, r }), make("circle", { class: "lm-fine", cx: x, cy: y, r: r * 0.62 })];

@@ -16,7 +16,7 @@ from lumen.power.driver import driver_choice
 from lumen.scenario.base import Amount, band
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
-from lumen.scenario.lights import Beam, Cosine, Light, Shade, Strip
+from lumen.scenario.lights import Beam, Cosine, Light, Panel, Shade, Strip
 from lumen.scenario.supply import Adapter, Driver, Extension, PowerStrip, Receiver
 from lumen.sheet.bands import workmanship
 from lumen.sheet.cords import CordRun
@@ -194,6 +194,10 @@ class _Shopping:
         specs += _at_most("lamp, across", lamp.diameter_m, "m")
         if isinstance(form, Beam | Cosine):
             specs.append(_about("beam angle", form.beam_deg, workmanship("beam"), "deg"))
+        if isinstance(form, Panel):
+            margin = workmanship("shade")
+            specs.append(_about("panel, width", form.width_m, margin, "m"))
+            specs.append(_about("panel, length", form.length_m, margin, "m"))
         if isinstance(form, Shade):
             margin = workmanship("shade")
             specs.append(Spec("shade", words=f"{form.shape}, {form.material}"))
