@@ -17,9 +17,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from scipy.optimize import brentq
-
 from lumen.errors import LumenError
+from lumen.power.roots import root_between
 
 __all__ = [
     "NOTE_K",
@@ -150,13 +149,13 @@ def _rise(
     losses_w: float, conductance: float, box: Compartment, room_c: float, discharge: float
 ) -> float:
     if losses_w <= _NOTHING_W:
-        return losses_w / conductance  # vents do nothing yet, and the root finder would underflow
+        return losses_w / conductance  # vents do nothing yet, and their flow would underflow
 
     def surplus(rise_k: float) -> float:
         flow = _vent_flow(box, rise_k, room_c, discharge)
         return conductance * rise_k + _AIR_J_PER_M3_K * flow * rise_k - losses_w
 
-    return float(brentq(surplus, 0.0, 1.01 * losses_w / conductance, xtol=1e-9))
+    return root_between(surplus, 0.0, 1.01 * losses_w / conductance)
 
 
 def compartment_heat(

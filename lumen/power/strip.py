@@ -27,9 +27,9 @@ from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 from lumen.errors import LumenError
+from lumen.power.roots import root_between
 
 __all__ = [
     "CutPlan",
@@ -247,7 +247,7 @@ def _solve_half(tape: Tape, length: float, feed_ohm: float) -> _Half:
     if to_spare(length) >= 0.0:
         start = tape.volts - feed_ohm * nominal * length
         return _Half(length, r, start, nominal, length, knee_v, dark, steep)
-    knee_m = float(brentq(to_spare, 0.0, length, xtol=1e-14, rtol=1e-14))
+    knee_m = root_between(to_spare, 0.0, length)
     tail = tape.dropout_v * math.tanh((length - knee_m) / decay) / (r * decay)
     start = tape.volts - feed_ohm * (tail + nominal * knee_m)
     return _Half(length, r, start, nominal, knee_m, knee_v, dark, steep)
@@ -418,7 +418,7 @@ def fit_loop_ohm(tape: Tape, far_end_v: float) -> float:
             f"must lie between {miss(high) + far_end_v:.2f} and {miss(low) + far_end_v:.2f} V",
             far_end_v,
         )
-    return math.exp(float(brentq(miss, low, high, xtol=1e-12)))
+    return math.exp(root_between(miss, low, high))
 
 
 @dataclass(frozen=True, slots=True)
