@@ -27,7 +27,7 @@ ALLOWED: dict[str, set[str]] = {
     "__init__": BASE | {"scenario", "light", "power", "study"},
 }
 PAGE_ONLY = {"dash", "plotly"}
-SCIENCE_MAY = {"numpy", "scipy"}
+SCIENCE_MAY = {"numpy"}
 
 
 def imports_of(source: str, module: tuple[str, ...], *, package: bool) -> Iterator[tuple[str, ...]]:
