@@ -208,7 +208,7 @@ class Page:
 
     def undo(self) -> None:
         """Press undo."""
-        self.after(self.tab.locator('[data-act="undo"]').click)
+        self.after(self.tab.locator('.lm-top [data-act="undo"]').click)
 
     def redo(self) -> None:
         """Press redo."""
