@@ -300,14 +300,17 @@ def _with_mirror(
     patches = transport.patches
     image = mirror.image_of(source)
     assert image is not None
-    change = np.zeros(len(patches))
-    own = np.flatnonzero(mirror.holds(patches))
-    change[own] -= _mean_from(source, patches.subset(own), transport.blockers)
-    before = np.flatnonzero(mirror.before(patches.centres))
-    added = np.zeros(len(patches))
+    # on quarters of patches, as the map itself: after one bounce a shadow's edge is still sharp
+    quarters = transport.quarters
+    fine = np.zeros(len(quarters))
+    own = np.flatnonzero(np.repeat(mirror.holds(patches), 4))
+    fine[own] -= _mean_from(source, quarters.subset(own), transport.blockers)
+    before = np.flatnonzero(mirror.before(quarters.centres))
+    sent = np.zeros(len(quarters))
     between = mirror.blockers(transport.blockers)
-    added[before] = mirror.reflectance * _mean_from(image, patches.subset(before), between)
-    change += added
+    sent[before] = mirror.reflectance * _mean_from(image, quarters.subset(before), between)
+    fine += sent
+    change, added = transport.whole(fine), transport.whole(sent)
     direct = illuminance_through_mirror(
         mirror, source, sensors.points, sensors.normals, transport.blockers
     )
@@ -316,6 +319,8 @@ def _with_mirror(
     # what lies on the mirror after the change is still received there, but not given on by it
     received = added + transport.received(exitance)
     bounced = np.einsum("cnk,ck->cn", sensors.adjoint, given.astype(np.float32))
+    uneven = quarters.reflectances.T * (fine - np.repeat(change, 4))
+    bounced = bounced + uneven.astype(np.float32) @ sensors.gather.T
     weights = PHOTOMETRIC if transport.channels == 3 else np.ones(1)
     rgb, exitance_rgb = found.bounced_rgb, found.patch_exitance_rgb
     return LightMap(

@@ -97,7 +97,7 @@ def illuminance_at(
             matt = illuminance_map(transport, sensors, source)
             found = with_mirrors(matt, transport, sensors, source, mirrors).total
             total[rows] += level * found
-    return total
+    return np.maximum(total, 0.0)  # what a mirror takes off and puts back may not quite cancel
 
 
 def _points_and_normals(
