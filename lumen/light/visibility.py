@@ -140,13 +140,14 @@ def segments_blocked(
             a, b = p[rows], q[rows]
             hit = np.zeros(len(a), dtype=bool)
             for blocker in blockers:
-                u = a @ blocker.normals.T
-                d = b @ blocker.normals.T - u
-                d = np.where(np.abs(d) < 1e-12, 1e-12, d)
-                one = (blocker.low + contact_m - u) / d
-                two = (blocker.high - contact_m - u) / d
-                enter = np.minimum(one, two).max(axis=1)
-                leave = np.maximum(one, two).min(axis=1)
+                # slabs down, segments along: numpy then works through whole rows
+                u = blocker.normals @ a.T
+                d = blocker.normals @ b.T - u
+                d[np.abs(d) < 1e-12] = 1e-12
+                one = ((blocker.low + contact_m)[:, None] - u) / d
+                two = ((blocker.high - contact_m)[:, None] - u) / d
+                enter = np.minimum(one, two).max(axis=0)
+                leave = np.maximum(one, two).min(axis=0)
                 hit |= np.maximum(enter, 0.0) < np.minimum(leave, 1.0)
             hidden[rows] = hit
     return hidden.reshape(shape)
