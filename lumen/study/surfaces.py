@@ -50,8 +50,8 @@ def ceiling_height_m(room: Room, x: float, y: float) -> float:
 def lit_room(room: Room, furniture: Sequence[Furniture]) -> LitRoom:
     """Return surfaces and boxes for the light half, normals into the room.
 
-    Openings with a finish of their own (a door, a dark window) are surfaces of their own, cut out
-    of rectangular walls; a wall that a slope cuts keeps one finish.
+    Openings with a finish of their own (a door, a dark window) and mirrors are surfaces of their
+    own, cut out of their walls, up to the ceiling at most.
     """
     named = [*_floor(room), *_ceiling(room), *_walls(room)]
     names, surfaces = zip(*named, strict=True)
@@ -167,11 +167,7 @@ def _walls(room: Room) -> list[tuple[str, Surface]]:
         rho = reflectance(room.finishes.wall_by_wall.get(str(wall), room.finishes.walls))
         tops = _wall_top(planes, start, along, length)
         openings = [o for o in room.openings if o.wall == wall]
-        if len(tops) == 2 and abs(tops[0][1] - tops[1][1]) < _GRID:
-            pieces = _wall_pieces(length, tops[0][1], rho, openings)
-        else:
-            profile = [(0.0, 0.0), (length, 0.0), *reversed(tops)]
-            pieces = [("", profile, rho)]
+        pieces = _wall_pieces(tops, rho, openings)
         for label, profile, piece_rho in pieces:
             # The profile runs round as seen from outside; the lit side is inside.
             corners = np.array([(*(np.array(start) + along * s), z) for s, z in profile[::-1]])
@@ -203,33 +199,55 @@ def _straight(a: Sequence[float], b: Sequence[float], c: Sequence[float]) -> boo
     return abs((b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])) < 1e-9
 
 
+Profile = list[tuple[float, float]]
+"""Corners of a flat piece of a wall as (distance along, height)."""
+
+
 def _wall_pieces(
-    length: float, top: float, rho: float, openings: Sequence[Opening]
-) -> list[tuple[str, list[tuple[float, float]], float]]:
-    """A rectangular wall cut along its openings' edges; each piece has one finish."""
+    tops: Profile, rho: float, openings: Sequence[Opening]
+) -> list[tuple[str, Profile, float]]:
+    """A wall cut along its openings' edges; each piece has one finish."""
     holes = [
         (
-            max(0.0, o.from_m),
-            min(length, o.to_m),
-            max(0.0, o.sill_m),
-            min(top, o.head_m),
-            MIRROR_REFLECTANCE if o.finish is None else reflectance(o.finish),
-            o.id,
+            *_extent(opening, tops),
+            MIRROR_REFLECTANCE if opening.finish is None else reflectance(opening.finish),
+            opening.id,
         )
-        for o in openings
-        if o.finish is not None or o.kind == "mirror"
+        for opening in openings
+        if opening.finish is not None or opening.kind == "mirror"
     ]
-    across = sorted({0.0, length, *(h[0] for h in holes), *(h[1] for h in holes)})
+    length = tops[-1][0]
+    if not holes:
+        return [("", [(0.0, 0.0), (length, 0.0), *reversed(tops)], rho)]
+    across = sorted({*(s for s, _ in tops), *(h[0] for h in holes), *(h[1] for h in holes)})
     pieces = []
     for s0, s1 in itertools.pairwise(across):
+        if s1 - s0 < _GRID:
+            continue
         here = [h for h in holes if h[0] <= s0 and h[1] >= s1]
-        levels = sorted({0.0, top, *(h[2] for h in here), *(h[3] for h in here)})
+        levels = sorted({0.0, *(h[2] for h in here), *(h[3] for h in here)})
         for z0, z1 in itertools.pairwise(levels):
             inside = [h for h in here if h[2] <= z0 and h[3] >= z1]
             label = f":{inside[0][5]}" if inside else ""
             value = inside[0][4] if inside else rho
             pieces.append((label, [(s0, z0), (s1, z0), (s1, z1), (s0, z1)], value))
+        upper = [(s0, levels[-1]), (s1, levels[-1])]
+        above = [(s, _top(tops, s)) for s in (s1, s0) if _top(tops, s) - levels[-1] > _GRID]
+        if above:
+            pieces.append(("", upper + above, rho))
     return pieces
+
+
+def _top(tops: Profile, s: float) -> float:
+    stations, heights = zip(*tops, strict=True)
+    return float(np.interp(s, stations, heights))
+
+
+def _extent(opening: Opening, tops: Profile) -> tuple[float, float, float, float]:
+    """From, to, sill and head of an opening, held within its wall (whose top bends down only)."""
+    s0, s1 = max(0.0, opening.from_m), min(tops[-1][0], opening.to_m)
+    top = min(_top(tops, s0), _top(tops, s1))
+    return s0, s1, max(0.0, opening.sill_m), min(top, opening.head_m)
 
 
 MIRROR_REFLECTANCE = 0.85
@@ -237,22 +255,20 @@ MIRROR_REFLECTANCE = 0.85
 
 
 def mirrors_of(room: Room) -> tuple[tuple[str, PlaneMirror], ...]:
-    """Return the mirrors of a room by the ids of their openings.
-
-    A mirror on a wall that a slope cuts is left out: its wall keeps one finish.
-    """
-    names = {name for name, _ in _walls(room)}
-    found = []
+    """Return the mirrors of a room by the ids of their openings."""
+    planes, found = _ceiling_planes(room), []
     for opening in room.openings:
-        if opening.kind != "mirror" or f"wall:{opening.wall}:{opening.id}" not in names:
+        if opening.kind != "mirror":
             continue
         start, end = (
             np.array(room.outline_m[(opening.wall + k) % len(room.outline_m)]) for k in (0, 1)
         )
         length = float(np.linalg.norm(end - start))
         along = (end - start) / length
-        s0, s1 = max(0.0, opening.from_m), min(length, opening.to_m)
-        z0, z1 = max(0.0, opening.sill_m), min(room.height_m, opening.head_m)
+        corner = room.outline_m[opening.wall]
+        s0, s1, z0, z1 = _extent(opening, _wall_top(planes, corner, along, length))
+        if s1 - s0 < _GRID or z1 - z0 < _GRID:
+            continue
         flat = ((s0, z0), (s0, z1), (s1, z1), (s1, z0))  # counter-clockwise seen from inside
         corners = np.array([(*(start + along * s), z) for s, z in flat])
         rho = MIRROR_REFLECTANCE if opening.finish is None else reflectance(opening.finish)

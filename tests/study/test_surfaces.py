@@ -6,7 +6,13 @@ import numpy as np
 import pytest
 
 from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
-from lumen.study.surfaces import ceiling_height_m, free_floor, furniture_box, lit_room
+from lumen.study.surfaces import (
+    ceiling_height_m,
+    free_floor,
+    furniture_box,
+    lit_room,
+    mirrors_of,
+)
 
 PLAIN = ((0, 0), (3.6, 0), (3.6, 3.0), (0, 3.0))
 L_SHAPE = ((0, 0), (4.8, 0), (4.8, 3.9), (3.0, 3.9), (3.0, 2.4), (0, 2.4))
@@ -31,6 +37,16 @@ def rooms():
         "door": Room(outline_m=PLAIN, height_m=2.4, openings=(door,)),
         "L": Room(outline_m=L_SHAPE, height_m=2.4),
         "attic": Room(outline_m=PLAIN, height_m=2.3, slopes=attic),
+        "attic, door and mirror": Room(
+            outline_m=PLAIN,
+            height_m=2.3,
+            slopes=attic,
+            openings=(
+                door,
+                Opening(id="glass", kind="mirror", wall=2, from_m=1.0, to_m=2.2, head_m=2.2),
+                Opening(id="tall", kind="mirror", wall=2, from_m=2.4, to_m=3.1, head_m=2.2),
+            ),
+        ),
         "one slope on an L": Room(
             outline_m=L_SHAPE,
             height_m=2.4,
@@ -96,6 +112,13 @@ def test_opening_keeps_wall_area():
 
     assert wall_area(door) == pytest.approx(wall_area(plain))
     assert "wall:0:door" in door.surface_names
+
+
+def test_a_mirror_ends_at_the_slope():
+    """On a gable wall a mirror ends where the slopes come down: 0.95 m + tan 40 a metre."""
+    heights = [m.corners[:, 2].max() for _, m in mirrors_of(rooms()["attic, door and mirror"])]
+    rise = math.tan(math.radians(40))
+    assert heights == pytest.approx([0.95 + 1.0 * rise, 0.95 + 0.5 * rise])
 
 
 @pytest.mark.parametrize("lean", [-8.0, 0.0, 5.0, 20.0])
