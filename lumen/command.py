@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -78,6 +79,9 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _open(given: argparse.Namespace) -> int:
+    # While a hand drags, answers are many small products: threads that wait for work would take
+    # the core that the browser draws with.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from lumen.app.server import serve
 
     serve(given.file, port=given.port, open_browser=not given.no_browser)

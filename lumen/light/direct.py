@@ -25,6 +25,7 @@ __all__ = [
     "DISC_POINTS",
     "DISC_WEIGHTS",
     "configuration_factor",
+    "disc_spots",
     "illuminance_from",
     "illuminance_from_line",
     "illuminance_from_panel",
@@ -82,35 +83,43 @@ def illuminance_from_point(
     """
     p = np.asarray(points, dtype=float).reshape(-1, 3)
     n = np.broadcast_to(np.asarray(normals, dtype=float), p.shape)
-    result = _from_one_point(p, n, source, source.position, blockers)
+    result = _from_spots(p, n, source, source.position[None], np.ones(1), blockers)
     if source.size_m > 0.0:
         near = np.linalg.norm(p - source.position, axis=1) < 5.0 * source.size_m
         if near.any():
-            total = np.zeros(int(near.sum()))
-            for (x, y), weight in zip(DISC_POINTS, DISC_WEIGHTS, strict=True):
-                offset = 0.5 * source.size_m * (x * source.axes[0] + y * source.axes[1])
-                total += weight * _from_one_point(
-                    p[near], n[near], source, source.position + offset, blockers
-                )
-            result[near] = total
+            spots = disc_spots(source)
+            result[near] = _from_spots(p[near], n[near], source, spots, DISC_WEIGHTS, blockers)
     return result
 
 
-def _from_one_point(
-    p: Floats, n: Floats, source: PointSource, position: Floats, blockers: Sequence[Blocker]
+def disc_spots(source: PointSource) -> Floats:
+    """Seven points (7, 3) [m] that stand for a light's opening when one is near it."""
+    across = DISC_POINTS @ source.axes[:2]
+    return np.asarray(source.position + 0.5 * source.size_m * across)
+
+
+def _from_spots(
+    p: Floats,
+    n: Floats,
+    source: PointSource,
+    spots: Floats,
+    weights: Floats,
+    blockers: Sequence[Blocker],
 ) -> Floats:
-    ray = p - position
-    d2 = np.maximum(np.einsum("nc,nc->n", ray, ray), 1e-12)
-    distance = np.sqrt(d2)
-    cosine = -np.einsum("nc,nc->n", ray, n) / distance
-    result = np.zeros(len(p))
-    lit = np.flatnonzero(cosine > 0.0)
-    if len(lit) and blockers:
-        lit = lit[~segments_blocked(position, p[lit], blockers)]
-    if len(lit):
-        own = (ray[lit] / distance[lit, None]) @ source.axes.T
-        result[lit] = source.distribution.intensity(own) * cosine[lit] / d2[lit]
-    return result
+    """Illuminance (n,) from a light that is spread over spots (k, 3) by weights (k,)."""
+    ray = p[None] - spots[:, None]
+    d2 = np.maximum(np.einsum("knc,knc->kn", ray, ray), 1e-12)
+    against = -np.einsum("knc,nc->kn", ray, n)
+    spot, point = np.nonzero(against > 0.0)
+    if len(point) and blockers:
+        free = ~segments_blocked(spots[spot], p[point], blockers)
+        spot, point = spot[free], point[free]
+    if not len(point):
+        return np.zeros(len(p))
+    distance = np.sqrt(d2[spot, point])
+    own = (ray[spot, point] / distance[:, None]) @ source.axes.T
+    light = source.distribution.intensity(own) * against[spot, point] / distance**3
+    return np.asarray(np.bincount(point, weights[spot] * light, len(p)), dtype=float)
 
 
 def illuminance_from_line(

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from lumen.light.direct import (
-    DISC_POINTS,
     DISC_WEIGHTS,
     configuration_factor,
+    disc_spots,
     illuminance_from_strip,
 )
 from lumen.light.geometry import Floats
@@ -21,27 +21,28 @@ __all__ = ["mean_from_panel", "mean_from_point", "mean_from_strip", "solid_angle
 
 
 def solid_angle(quads: Floats, position: Floats) -> Floats:
-    """Solid angle (N,) [sr] of convex quads (N, 4, 3) seen from one point.
+    """Solid angle [sr] of convex quads (N, 4, 3) seen from one point (3,), or from each of (k, 3).
 
     Notes
     -----
     Two triangles each, by the formula of van Oosterom and Strackee (IEEE Transactions on
     Biomedical Engineering 30(2), 1983; cited from memory).
     """
-    r = np.ascontiguousarray((quads - position).transpose(2, 1, 0))  # (xyz, corner, quad)
-    size = np.sqrt(np.einsum("cin,cin->in", r, r))
-    total = np.zeros(len(quads))
+    corners = quads.transpose(1, 2, 0)[:, :, None]  # (corner, xyz, 1, quad)
+    r = corners - np.atleast_2d(position).T[None, :, :, None]
+    size = np.sqrt(np.einsum("icpn,icpn->ipn", r, r))
+    total = np.zeros(size.shape[1:])
     for i, j, k in ((0, 1, 2), (0, 2, 3)):
-        a, b, c = r[:, i], r[:, j], r[:, k]
+        a, b, c = r[i], r[j], r[k]
         la, lb, lc = size[i], size[j], size[k]
         triple = (
             a[0] * (b[1] * c[2] - b[2] * c[1])
             + a[1] * (b[2] * c[0] - b[0] * c[2])
             + a[2] * (b[0] * c[1] - b[1] * c[0])
         )
-        ab, ac, bc = (np.einsum("cn,cn->n", x, y) for x, y in ((a, b), (a, c), (b, c)))
+        ab, ac, bc = (np.einsum("cpn,cpn->pn", x, y) for x, y in ((a, b), (a, c), (b, c)))
         total += 2.0 * np.arctan2(triple, la * lb * lc + ab * lc + ac * lb + bc * la)
-    return np.abs(total)
+    return np.abs(total).reshape((*np.shape(position)[:-1], len(quads)))
 
 
 def _grid(k: int) -> tuple[Floats, Floats]:
@@ -58,30 +59,34 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
     The flux of an even source through a patch is its solid angle, exactly; the intensity and the
     visible fraction are averaged over points of the patch, 4 of them, 36 when near.
     """
-    result = _mean_from_position(patches, source, source.position, blockers)
+    result = _mean_from_spots(patches, source, source.position[None], np.ones(1), blockers)
     if source.size_m > 0.0:
         reach = np.linalg.norm(patches.centres - source.position, axis=1) - patches.radii
         near = np.flatnonzero(reach < 5.0 * source.size_m)
         if len(near):
             some = patches.subset(near)
-            total = np.zeros(len(near))
-            for (x, y), weight in zip(DISC_POINTS, DISC_WEIGHTS, strict=True):
-                offset = 0.5 * source.size_m * (x * source.axes[0] + y * source.axes[1])
-                position = source.position + offset
-                total += weight * _mean_from_position(some, source, position, blockers)
-            result[near] = total
+            spots = disc_spots(source)
+            result[near] = _mean_from_spots(some, source, spots, DISC_WEIGHTS, blockers)
     return result
 
 
-def _mean_from_position(
-    patches: Patches, source: PointSource, position: Floats, blockers: Sequence[Blocker]
+def _mean_from_spots(
+    patches: Patches,
+    source: PointSource,
+    spots: Floats,
+    weights: Floats,
+    blockers: Sequence[Blocker],
 ) -> Floats:
+    """Mean illuminance (N,) from a light that is spread over spots (p, 3) by weights (p,)."""
     result = np.zeros(len(patches))
-    from_centre = position - patches.centres
-    distance = np.sqrt(np.einsum("mc,mc->m", from_centre, from_centre))
-    lit = np.einsum("mc,mc->m", from_centre, patches.normals) > 1e-9
+    to_spot = spots[:, None] - patches.centres
+    distance = np.sqrt(np.einsum("pmc,pmc->pm", to_spot, to_spot)).min(axis=0)
+    lit = np.einsum("pmc,mc->pm", to_spot, patches.normals) > 1e-9
     near = distance < 2.0 * patches.radii
-    for rows, k in ((np.flatnonzero(lit & ~near), 2), (np.flatnonzero(lit & near), 6)):
+    for rows, k in (
+        (np.flatnonzero(lit.any(axis=0) & ~near), 2),
+        (np.flatnonzero(lit.any(axis=0) & near), 6),
+    ):
         if not len(rows):
             continue
         quads = patches.corners[rows]
@@ -89,17 +94,18 @@ def _mean_from_position(
             points, density = (each[rows] for each in patches.middles)
         else:
             points, density = quad_points(quads, *_grid(k))
-        ray = points - position
-        d2 = np.einsum("mkc,mkc->mk", ray, ray)
+        ray = points - spots[:, None, None]
+        d2 = np.einsum("pmkc,pmkc->pmk", ray, ray)
         d = np.sqrt(d2)
-        kernel = -np.einsum("mkc,mc->mk", ray, patches.normals[rows]) / (d2 * d) * density
-        own = (ray / d[..., None]) @ source.axes.T
-        intensity = source.distribution.intensity(own)
+        facing = np.einsum("pmkc,mc->pmk", ray, patches.normals[rows])
+        kernel = np.maximum(-facing, 0.0) / (d2 * d) * density
+        intensity = source.distribution.intensity((ray / d[..., None]) @ source.axes.T)
         if blockers:
-            seen = visible_pairs(position[None], points.reshape(-1, 3), blockers)
+            seen = visible_pairs(spots, points.reshape(-1, 3), blockers)
             intensity = intensity * seen.reshape(d.shape)
-        share = (kernel * intensity).sum(axis=1) / kernel.sum(axis=1)
-        result[rows] = share * solid_angle(quads, position) / patches.areas[rows]
+        share = (kernel * intensity).sum(axis=2) / np.maximum(kernel.sum(axis=2), 1e-300)
+        flux = np.where(lit[:, rows], share * solid_angle(quads, spots), 0.0)
+        result[rows] = weights @ flux / patches.areas[rows]
     return result
 
 
