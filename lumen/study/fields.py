@@ -194,9 +194,12 @@ def _grid_json(
     sensors = _sensors.get(
         key, lambda: transport.sensors(coarse, np.tile(grid.normal, (len(coarse), 1)))
     )
-    spread = np.kron(
-        _between(coarse_count[1], grid.count[1]), _between(coarse_count[0], grid.count[0])
-    )
+    across, up = (_between(few, many) for few, many in zip(coarse_count, grid.count, strict=True))
+
+    def smooth(found: LightMap) -> Array:
+        rows = bounced_at(sensors, found).reshape(coarse_count[1], coarse_count[0])
+        return np.asarray(up @ rows @ across.T).ravel()
+
     return {
         "corner_m": [float(c) for c in grid.corner],
         "origin_m": list(grid.first),
@@ -210,7 +213,7 @@ def _grid_json(
         "direct": {
             emitter.id: lighting.direct_at(emitter, fine, normals, grid.id) for emitter, _ in chosen
         },
-        "bounced": {emitter.id: spread @ bounced_at(sensors, found) for emitter, found in chosen},
+        "bounced": {emitter.id: smooth(found) for emitter, found in chosen},
     }
 
 

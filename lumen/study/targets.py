@@ -14,6 +14,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.outline import inside_outline, wall_normal
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture, Opening
+from lumen.study.cache import Store, fingerprint
 from lumen.study.nightpath import walk
 from lumen.study.surfaces import free_floor, furniture_box
 
@@ -50,6 +51,9 @@ class Target:
     posture: str | None = None
 
 
+_kept: Store[tuple[Target, ...]] = Store(16, lambda found: 1)  # so many rooms, not bytes
+
+
 def mattress_of(scenario: Scenario) -> Furniture | None:
     """Return the first mattress, the one people lie on."""
     return next((item for item in scenario.furniture if item.kind == "mattress"), None)
@@ -62,8 +66,13 @@ def bed_of(scenario: Scenario, person: Person) -> Furniture | None:
 
 
 def targets(scenario: Scenario) -> tuple[Target, ...]:
-    """Return every plane and eye of a plan, in a fixed order."""
-    return tuple(_targets(scenario))
+    """Return every plane and eye of a plan, in a fixed order.
+
+    They depend on room, furniture and people only, and are kept while a light moves.
+    """
+    parts = (scenario.room, *scenario.furniture, *scenario.people)
+    key = fingerprint(*(type(part).__name__ + part.model_dump_json() for part in parts))
+    return _kept.get(key, lambda: tuple(_targets(scenario)))
 
 
 def _targets(scenario: Scenario) -> Iterator[Target]:
