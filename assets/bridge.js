@@ -157,7 +157,7 @@
   function surfacesInSight() {
     const names = new Set();
     for (const [element, { kind }] of views) {
-      if (!element.clientWidth) continue;
+      if (element.closest("[hidden]")) continue; // asking for a width would lay the page out anew
       for (const name of kind === "lux" ? [element.dataset.lmGrid] : shown.paint === "none" ? [] : SURFACES[kind]) names.add(name);
     }
     return [...names];

@@ -38,7 +38,7 @@
 
     function draw() {
       frame = 0;
-      if (!element.clientWidth) return; // hidden: the size watch asks again
+      if (element.closest("[hidden]")) return; // the size watch asks again; asking for a width would lay the page out
       const grid = state.ready && state.ready.grids[state.grid];
       if (!grid || !element.isConnected) {
         words.textContent = grid ? "" : "no map of this plane";

@@ -45,6 +45,7 @@
     let nudge = null;
     let camera = { zoom: 1, u: null, v: null };
     let frame = 0;
+    let lasting = null; // [width, height] as the size watch said it last
     let stale = { draw: true, paint: true };
     const groups = new Map();
 
@@ -65,7 +66,7 @@
     }
 
     function projection(plan) {
-      const [width, height] = lumen.svg.size(element);
+      const [width, height] = lasting || lumen.svg.size(element);
       const box = look.extent(plan);
       const pad = Math.min(28, 0.04 * width);
       const fit = Math.min((width - 2 * pad) / (box.u1 - box.u0), (height - 2 * pad) / (box.v1 - box.v0));
@@ -94,7 +95,7 @@
     function render() {
       frame = 0;
       // A hidden drawing is not drawn; the size watch asks again when it is shown.
-      if (!state.plan || !element.isConnected || !element.clientWidth) return;
+      if (!state.plan || !element.isConnected || element.closest("[hidden]")) return;
       const now = context();
       if (stale.paint) lumen.paint.surfaces(canvas, look.surfaces(now.plan), now);
       drawScene(now);
@@ -432,7 +433,13 @@
     });
     element.addEventListener("drop", onDrop);
 
-    const watch = typeof root.ResizeObserver === "function" ? new root.ResizeObserver(() => ask("paint")) : null;
+    // The watch says the size, so that drawing need not ask for it, which would lay the page out each time.
+    function resized(entries) {
+      const { width, height } = entries[entries.length - 1].contentRect;
+      lasting = width && height ? [width, height] : null;
+      ask("paint");
+    }
+    const watch = typeof root.ResizeObserver === "function" ? new root.ResizeObserver(resized) : null;
     if (watch) watch.observe(element);
 
     return {
