@@ -240,11 +240,15 @@ def test_cube_direct() -> None:
     ids=lambda r: f"{r['base']}/{r['wall']} {r['cavity_ratio']}",
 )
 def test_effective_cavity_reflectance(row: dict[str, str]) -> None:
-    """What a square cavity gives back of evenly diffuse light agrees with the handbook's table."""
+    """What a square cavity gives back of evenly diffuse light agrees with the handbook's table.
+
+    One patch a face, as the table takes each surface as evenly lit (split finer it gives up to 1.1
+    points more); so it also meets the closed solution with three surfaces, within 0.1 point.
+    """
     ratio = float(row["cavity_ratio"]) / 10
     # side 1, height ratio; the opening is a black lid that shines inward
     room = hollow((1, 1, ratio), (float(row["base"]) / 100, float(row["wall"]) / 100, 0.0))
-    transport = Transport.from_room(room, edge_m=0.25)
+    transport = Transport.from_room(room, edge_m=1.0)
     patches = transport.patches
     lid = (patches.surface == 5).astype(float)
     first = transport.received(lid[None])[0]
@@ -253,6 +257,7 @@ def test_effective_cavity_reflectance(row: dict[str, str]) -> None:
 
     returned = 100 * (back * patches.areas * lid).sum() / (lid * patches.areas).sum()
     assert returned == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+    assert returned == pytest.approx(float(row["recomputed"]), abs=0.1)
 
 
 @pytest.mark.parametrize("row", rows("cube.csv"), ids=lambda r: f"{r['ceiling']} {r['walls']}")
