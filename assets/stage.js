@@ -108,7 +108,7 @@
       svg.classList.toggle("is-map", now.paint === "lux");
       const scene = look.scene(now);
       layers.back.replaceChildren(...scene.back, ...(now.paint === "lux" ? lumen.paint.contourNodes(look.surfaces(now.plan, now), now) : []));
-      layers.front.replaceChildren(...scene.front);
+      layers.front.replaceChildren(...scene.front, ...lumen.sights.nodes(now));
       placeThings(scene.things, now);
       layers.marks.replaceChildren(...cautionMarks(scene.things, now));
       layers.readout.replaceChildren(...lumen.readout.nodes(now, look, draft));

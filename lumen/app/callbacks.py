@@ -9,7 +9,6 @@ from dash import ClientsideFunction, Dash, Input, Output, State, no_update
 from lumen.app import commands, figures, ids, panels
 from lumen.app.start import measurements
 from lumen.scenario.document import parse
-from lumen.study.doubts import doubts_json
 
 __all__ = ["register"]
 
@@ -70,9 +69,7 @@ def _words(app: Dash) -> None:
         shown = {"revision": document["revision"], "setup": setup}
         if found.study is None:
             return no_update, shown
-        known = setup in found.study.setups
-        doubts = doubts_json(found.study.lighting, setup) if known else None
-        return panels.said(found.scenario, found.data, setup, doubts), shown
+        return panels.said(found.scenario, found.data, setup, found.study), shown
 
     @app.callback(
         Output(ids.HELD, "data"),

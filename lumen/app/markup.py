@@ -12,10 +12,14 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-__all__ = ["markup"]
+__all__ = ["Drawn", "markup"]
 
 _NAMES = {"className": "class", "htmlFor": "for", "autoComplete": "autocomplete"}
 _EMPTY = {"input", "br", "hr", "img"}
+
+
+class Drawn(str):
+    """SVG or HTML that our own drawing code made and escaped; it is put in as it is."""
 
 
 def markup(content: Any) -> str:
@@ -29,6 +33,8 @@ def markup(content: Any) -> str:
     """
     if content is None:
         return ""
+    if isinstance(content, Drawn):
+        return str(content)
     if isinstance(content, str | int | float):
         return text_of.escape(str(content), quote=False)
     if isinstance(content, list | tuple):

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import html
+import re
+
+import pytest
 
 from lumen.app import commands, panels, words
 from lumen.scenario.document import Scenario
@@ -124,3 +127,15 @@ def test_every_node_and_caution_can_be_explained(found: commands.Found) -> None:
     ]
     assert len(lines) > 50
     assert [text for text in lines if text not in page] == []
+
+
+def test_trunk_of_the_load_tree_thins_from_branch_to_branch(found: commands.Found) -> None:
+    """Below a branch the trunk is as thick as what is still to come; the last leaves nothing."""
+    text = panels.said(found.scenario, found.data, "read left")["load-tree"]
+    items = re.findall(r"--pg-thick: ([\d.]+)px; --pg-in: ([\d.]+)px; --pg-later: ([\d.]+)px", text)
+    widths = [tuple(float(value) - 1.5 for value in item) for item in items]
+    assert len(widths) == len(found.data["power"]["nodes"])
+    for own, into, later in widths:
+        assert into == pytest.approx(own + later, abs=0.15) or into == pytest.approx(10, abs=0.05)
+    assert min(later for _, _, later in widths) == pytest.approx(0)
+    assert text.count("is-weak ") + text.count('"is-weak"') == 1

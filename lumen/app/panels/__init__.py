@@ -54,14 +54,15 @@ def said(
     scenario: Scenario,
     data: Mapping[str, Any],
     setup: str,
-    doubts: Mapping[str, Any] | None = None,
+    study: Study | None = None,
 ) -> dict[str, str]:
     """Return answers, cautions, load tree and setups as HTML, by the id of their place.
 
-    ``doubts`` says what makes each answer unsure (:func:`lumen.study.doubts.doubts_json`).
+    With the ``study`` that the data are of, answers also say what makes them unsure and show their
+    pictures.
     """
     return {
-        ids.ANSWERS: markup(answers_panel(scenario, data, setup, doubts)),
+        ids.ANSWERS: markup(answers_panel(scenario, data, setup, study)),
         ids.CAUTIONS: markup(cautions_panel(data)),
         ids.LOAD_TREE: markup(load_tree_panel(data, setup)),
         ids.SETUPS: markup(setups_panel(scenario, data, setup)),

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
+import numpy as np
 from dash import html
 
 from lumen.app.marks import marked
+from lumen.app.markup import Drawn
+from lumen.app.profile import profile_svg
 from lumen.app.words import (
     LEVELS,
     Answer,
@@ -18,6 +23,10 @@ from lumen.app.words import (
     sight_words,
 )
 from lumen.scenario.document import Scenario
+from lumen.study.doubts import doubts_json
+from lumen.study.glow import EVEN
+from lumen.study.sight_lines import sight_lines
+from lumen.study.study import Study
 
 __all__ = ["answers_panel"]
 
@@ -29,19 +38,21 @@ def answers_panel(
     scenario: Scenario,
     data: Mapping[str, Any],
     setup: str,
-    doubts: Mapping[str, Any] | None = None,
+    study: Study | None = None,
 ) -> list[Component]:
     """Return the answers of a setup, each with its drawer, and what it draws."""
     name = next((s.name or s.id for s in scenario.setups if s.id == setup), setup)
     head = html.Div(
         [html.H2(name), html.Small("about right, not exact")], className="lm-answers-head"
     )
+    known = study if study is not None and setup in study.setups else None
+    doubts = doubts_json(known.lighting, setup) if known else None
     found = answers(scenario, data, setup, doubts)
     cards = [_answer(answer) for answer in found if answer.first]
     rest = [answer for answer in found if not answer.first]
     if not scenario.people:
         cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
-    seen = [_sight(one) for one in sight_words(data, setup)]
+    seen = [_sight(one, known, setup) for one in sight_words(data, setup)]
     more = [
         html.Details(
             [
@@ -60,7 +71,7 @@ def _list_of(rest: list[Answer]) -> str:
     return ", ".join(names[:2]) + (" ..." if len(names) > 2 else "")
 
 
-def _sight(words: SightWords) -> Component:
+def _sight(words: SightWords, study: Study | None, setup: str) -> Component:
     state = [html.Span("in sight", className="lm-state is-much")] if words.state else [html.Span()]
     lines = words.lines or ("From every place that was looked from, shades or things hide it.",)
     return html.Details(
@@ -73,11 +84,44 @@ def _sight(words: SightWords) -> Component:
                 ],
                 className="lm-card",
             ),
-            html.Div(html.Ul([html.Li(line) for line in lines]), className="pg-drawer"),
+            html.Div(
+                [html.Ul([html.Li(line) for line in lines]), *_picture(words, study, setup)],
+                className="pg-drawer",
+            ),
         ],
         className="pg-answer",
-        **marked({"data-answer": words.key}),
+        **marked({"data-answer": words.key, **_lines(words, study, setup)}),
     )
+
+
+def _lines(words: SightWords, study: Study | None, setup: str) -> Json:
+    """The lines of sight, for ``assets/sights.js`` to draw while this answer is open."""
+    if words.key != "sight" or study is None:
+        return {}
+    lines = [asdict(line) for line in sight_lines(study.comfort, setup)]
+    return {"data-sights": json.dumps(lines, separators=(",", ":"))}
+
+
+def _picture(words: SightWords, study: Study | None, setup: str) -> list[Component]:
+    if study is None:
+        return []
+    if words.key == "sight":
+        key = (
+            "While this is open the drawing shows who looks at what: full lines hurt, dotted ones "
+            "do not."
+        )
+        return [html.P(key, className="lm-small")]
+    weights = study.lighting.weights(setup)
+    drawn: list[Component] = []
+    for glow in study.comfort.glow:
+        if words.name.endswith(f" {glow.board}"):
+            strips = glow.profile(np.where(glow.strips, weights, 0.0))
+            long_m = float(glow.along[-1] - glow.along[0])
+            drawn.append(
+                Drawn(profile_svg(strips.tolist(), glow.profile(weights).tolist(), long_m))
+            )
+    even = f"Shaded: over {100 * EVEN:.0f} % of the mean, which reads as even."
+    return [*drawn, html.P(even, className="lm-small")] if drawn else []
 
 
 def _answer(answer: Answer) -> Component:

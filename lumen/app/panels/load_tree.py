@@ -64,18 +64,31 @@ def _branch(
     weakest: str | None,
 ) -> Component:
     rows = []
-    for node in children.get(parent, ()):
-        thick = 1.5 + 9 * (node["everything_on"]["amperes"] / most if most else 0)
+    here = list(children.get(parent, ()))
+    for number, node in enumerate(here):
+        later = sum(after["everything_on"]["amperes"] for after in here[number + 1 :])
+        own = node["everything_on"]["amperes"]
+        widths = {
+            "--pg-thick": _thick(own, most),
+            "--pg-in": _thick(own + later, most),
+            "--pg-later": _thick(later, most),
+        }
         below = (
             [_branch(children, node["id"], setup, most, weakest)] if node["id"] in children else []
         )
         rows.append(
             html.Li(
                 [_node(node, setup, node["id"] == weakest), *below],
-                style={"--pg-thick": f"{thick:.1f}px"},
+                style=widths,
+                className="is-weak" if node["id"] == weakest else "",
             )
         )
     return html.Ul(rows, className="pg-tree lm-tree" if parent is None else "")
+
+
+def _thick(amperes_a: float, most_a: float) -> str:
+    """How thick a line is drawn [px]: in proportion, with a hair's breadth for next to nothing."""
+    return f"{1.5 + 10 * (min(amperes_a / most_a, 1.0) if most_a else 0.0):.1f}px"
 
 
 def _node(node: Json, setup: str, weakest: bool) -> Component:
