@@ -175,6 +175,8 @@ def visible_pairs(
     seen = np.ones((n, m), dtype=bool)
     if not blockers or n == 0 or m == 0:
         return seen
+    if n == 1:  # nothing to share between pairs
+        return ~segments_blocked(starts[:, None], ends, blockers, contact_m=_CONTACT_SINGLE_M)
     height = max(1, _BLOCK // m)
     f4 = np.float32
     inverse = np.empty((height, m), f4)
@@ -239,9 +241,13 @@ def visible_pairs(
 
 def _may_cross(u: Floats, v: Floats, half: Floats) -> npt.NDArray[np.bool_]:
     """Rows of u that are not beyond a face of the box together with all of v."""
-    beyond_high = (v.min(axis=0) >= half)[None] & (u >= half)
-    beyond_low = (v.max(axis=0) <= -half)[None] & (u <= -half)
-    return np.asarray(~(beyond_high | beyond_low).any(axis=1))
+    beyond = np.zeros(len(u), dtype=bool)
+    for axis in range(len(half)):
+        if v[:, axis].min() >= half[axis]:
+            beyond |= u[:, axis] >= half[axis]
+        if v[:, axis].max() <= -half[axis]:
+            beyond |= u[:, axis] <= -half[axis]
+    return ~beyond
 
 
 def _outside(points: Floats, blocker: Blocker, contact_m: float) -> tuple[Floats, Floats]:

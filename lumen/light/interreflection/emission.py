@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from lumen.light.direct import (
     DISC_WEIGHTS,
@@ -59,14 +60,15 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
     The flux of an even source through a patch is its solid angle, exactly; the intensity and the
     visible fraction are averaged over points of the patch, 4 of them, 36 when near.
     """
-    result = _mean_from_spots(patches, source, source.position[None], np.ones(1), blockers)
-    if source.size_m > 0.0:
-        reach = np.linalg.norm(patches.centres - source.position, axis=1) - patches.radii
-        near = np.flatnonzero(reach < 5.0 * source.size_m)
-        if len(near):
-            some = patches.subset(near)
-            spots = disc_spots(source)
-            result[near] = _mean_from_spots(some, source, spots, DISC_WEIGHTS, blockers)
+    reach = np.linalg.norm(patches.centres - source.position, axis=1) - patches.radii
+    near = reach < 5.0 * source.size_m
+    one = source.position[None]
+    result = _mean_from_spots(patches, source, one, np.ones(1), blockers, among=~near)
+    if near.any():
+        some = patches.subset(np.flatnonzero(near))
+        result[near] = _mean_from_spots(
+            some, source, disc_spots(source), DISC_WEIGHTS, blockers, among=np.True_
+        )
     return result
 
 
@@ -76,12 +78,17 @@ def _mean_from_spots(
     spots: Floats,
     weights: Floats,
     blockers: Sequence[Blocker],
+    *,
+    among: npt.NDArray[np.bool_] | np.bool_,
 ) -> Floats:
-    """Mean illuminance (N,) from a light that is spread over spots (p, 3) by weights (p,)."""
+    """Mean illuminance (N,) from a light that is spread over spots (p, 3) by weights (p,).
+
+    Patches that are not ``among`` (N,) are left at zero.
+    """
     result = np.zeros(len(patches))
     to_spot = spots[:, None] - patches.centres
     distance = np.sqrt(np.einsum("pmc,pmc->pm", to_spot, to_spot)).min(axis=0)
-    lit = np.einsum("pmc,mc->pm", to_spot, patches.normals) > 1e-9
+    lit = (np.einsum("pmc,mc->pm", to_spot, patches.normals) > 1e-9) & among
     near = distance < 2.0 * patches.radii
     for rows, k in (
         (np.flatnonzero(lit.any(axis=0) & ~near), 2),
@@ -171,7 +178,8 @@ def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Bl
     Notes
     -----
     Closed form at 2 x 2 Gauss points; where they differ much, as across the edge of a shadow, at
-    7 x 7 points.
+    55 points, each at a distance of its own from every side: a shadow's edge is mostly parallel
+    to one.
     """
     nodes, weights = np.polynomial.legendre.leggauss(2)
     s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2, indexing="ij"))
@@ -181,9 +189,15 @@ def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Bl
     rough = np.flatnonzero(light.min(axis=1) < 0.5 * light.max(axis=1))
     if len(rough):
         fine = patches.subset(rough)
-        light, density = _at_points(fine.corners, fine.normals, source, blockers, *_grid(7))
+        light, density = _at_points(fine.corners, fine.normals, source, blockers, *_lattice())
         result[rough] = (light * density).mean(axis=1)
     return result
+
+
+def _lattice() -> tuple[Floats, Floats]:
+    """55 points of a square by Fibonacci's lattice: no two share a coordinate."""
+    i = np.arange(55)
+    return (i + 0.5) / 55.0, ((i * 34) % 55 + 0.5) / 55.0
 
 
 def _at_points(
