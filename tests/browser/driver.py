@@ -212,7 +212,7 @@ class Page:
 
     def redo(self) -> None:
         """Press redo."""
-        self.after(self.tab.locator('[data-act="redo"]').click)
+        self.after(self.tab.locator('.lm-top [data-act="redo"]').click)
 
     def save(self) -> Path:
         """Save the plan as a file through the browser and return where it lies."""
