@@ -280,7 +280,7 @@ def illuminance_from_strip(
 
     Notes
     -----
-    One line beyond 15 widths, four lines across the band nearer than that, eight below 2.5 widths
+    Two lines across the band beyond 15 widths, four nearer than that, eight below 2.5 widths
     (Gauss points).
     The intensity along the facing is the flux per length over pi (Lambert's law, flat band).
     """
@@ -294,7 +294,7 @@ def illuminance_from_strip(
         distance = np.linalg.norm(p - a - along[:, None] * u, axis=1)
         across = np.cross(u, f)
         left = np.ones(len(p), dtype=bool)
-        for widths, lines in (*_LINES_ACROSS, (np.inf, 1)):
+        for widths, lines in (*_LINES_ACROSS, (np.inf, 2)):
             rows = np.flatnonzero(left & (distance < widths * source.width_m))
             left[rows] = False
             if not len(rows):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from lumen.light.direct import illuminance_from_line
-from lumen.light.geometry import Bools, Floats, Ints, polygon_normal, unit
+from lumen.light.geometry import Floats, Ints, polygon_normal, unit
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
@@ -29,7 +29,9 @@ class Detail:
     smoother : float
         How much larger cells may be that only see the glow, not the strip.
     points : int
-        Points each way across the nearest of the patches that are left whole.
+        Points each way across quarters of the nearest of the patches that are left whole.
+    rough : bool
+        Whether cells are seen from one quarter of each other patch instead of from all four.
     """
 
     across: float
@@ -40,10 +42,11 @@ class Detail:
     least_at_ends_m: float
     smoother: float
     points: int
+    rough: bool
 
 
-FULL = Detail(0.35, 4.0, 0.7, 0.006, 0.2, 0.06, 1.0, 3)
-DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 2)
+FULL = Detail(0.4, 4.0, 0.45, 0.006, 0.2, 0.04, 0.8, 2, False)
+DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 2, True)
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,8 +116,9 @@ def distance_from_strip(points: Floats, strip: StripSource) -> Floats:
 
 def _distance_from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
     d = b - a
-    t = np.clip((points - a) @ d / (d @ d), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(points - a - t[..., None] * d, axis=-1))
+    gap = points - a
+    gap -= np.clip(gap @ d / (d @ d), 0.0, 1.0)[..., None] * d
+    return np.asarray(np.sqrt(np.einsum("...c,...c", gap, gap)))
 
 
 def near_patches(
@@ -129,38 +133,43 @@ def near_patches(
         0 for a patch that the strip lights; for one that only sees the glow, the distance of the
         strip from the nearest lit surface, which the light there cannot be steeper than [m].
     """
-    nodes = np.linspace(0.05, 0.95, 5)
-    s, t = (g.ravel() for g in np.meshgrid(nodes, nodes))
-    spots, _ = quad_points(patches.corners, s, t)
-    distance = distance_from_strip(spots, strip).min(axis=1)
     size = _side_lengths(patches.corners).max(axis=1)
-    splits = size > np.maximum(detail.across * distance, detail.least_across_m)
+    distance = distance_from_strip(patches.centres, strip) - patches.radii
     stations = np.concatenate(
         [np.linspace(a, b, 7) for a, b in zip(strip.path[:-1], strip.path[1:], strict=True)]
     )
     ahead = np.einsum("kc,nc->nk", stations, patches.normals) - (
         patches.centres * patches.normals
     ).sum(axis=1, keepdims=True)
-    splits &= ahead.max(axis=1) > -2e-3
-    rows = np.flatnonzero(splits)
+    rows = np.flatnonzero((size > _WHOLE * detail.across * distance) & (ahead.max(axis=1) > -2e-3))
+    quads = _turned(patches.corners[rows], strip)
+    split = _counts(quads, np.zeros(len(rows)), strip, detail) > _WHOLE
+    rows, quads = rows[split], quads[split]
     if not len(rows):
         return rows, np.zeros(0)
+    nodes = np.linspace(0.05, 0.95, 5)
+    s, t = (g.ravel() for g in np.meshgrid(nodes, nodes))
+    spots = _spots(quads, s, t)
     light = np.zeros(len(rows) * len(s))
-    flat, facing = spots[rows].reshape(-1, 3), np.repeat(patches.normals[rows], len(s), axis=0)
+    flat, facing = spots.reshape(-1, 3), np.repeat(patches.normals[rows], len(s), axis=0)
     for a, b, f in zip(strip.path[:-1], strip.path[1:], strip.facing, strict=True):
         light += illuminance_from_line(flat, facing, a, b, f, 1.0, blockers)
     lit = light.reshape(len(rows), -1).max(axis=1) > 0.0
-    beside = lit & (distance[rows] < _BESIDE_M)
-    clearance = float(np.abs(ahead[rows[beside]]).min()) if beside.any() else 0.0
-    glow = np.where(lit, 0.0, clearance)
-    dim = (distance[rows] < _BESIDE_M) & (
-        size[rows] > detail.smoother * detail.across * (distance[rows] + glow)
-    )
-    kept = lit | dim
+    beside = distance_from_strip(spots, strip).min(axis=1) < _BESIDE_M
+    closest = np.abs(ahead[rows[lit & beside]])
+    glow = np.where(lit, 0.0, float(closest.min()) if closest.size else 0.0)
+    kept = lit | (beside & (_counts(quads, glow, strip, detail) > _WHOLE))
     return rows[kept], glow[kept]
 
 
+_WHOLE = 2.0
 _BESIDE_M = 0.3
+
+
+def _spots(quads: Floats, s: Floats, t: Floats) -> Floats:
+    """Points (N, k, 3) of quads by their running parameters (k,)."""
+    weights = np.stack([(1 - s) * (1 - t), s * (1 - t), s * t, (1 - s) * t], axis=1)
+    return np.asarray(weights @ quads)
 
 
 def _side_lengths(corners: Floats) -> Floats:
@@ -175,8 +184,48 @@ def cells_of(
     patches: Patches, chosen: Ints, glow: Floats, strip: StripSource, detail: Detail
 ) -> Cells:
     """Split chosen patches: across the strip by distance, along it more coarsely."""
-    quads = patches.corners[chosen]
-    # turn each quad so that its first side runs along the strip
+    quads = _turned(patches.corners[chosen], strip)
+    rows, columns = _edges(quads, glow, strip, detail)
+    patch, low, high, s0, s1, column = [], [], [], [], [], []
+    count = 0
+    for k, (a, b) in enumerate(zip(rows, columns, strict=True)):
+        na, nb = len(a) - 1, len(b) - 1
+        patch.append(np.full(na * nb, k))
+        low.append(np.tile(a[:-1], nb))
+        high.append(np.tile(a[1:], nb))
+        s0.append(np.repeat(b[:-1], na))
+        s1.append(np.repeat(b[1:], na))
+        column.append(count + np.repeat(np.arange(nb), na))
+        count += nb
+    owner, t0, t1, u0, u1, number = (np.concatenate(x) for x in (patch, low, high, s0, s1, column))
+    corners, _ = quad_points(
+        quads[owner], np.stack([u0, u1, u1, u0], axis=1), np.stack([t0, t0, t1, t1], axis=1)
+    )
+    area = np.linalg.norm(polygon_normal(corners), axis=1)
+    order = np.flatnonzero(area > 1e-12)
+    _, lead = np.unique(number, return_index=True)
+    lines = u0[lead, None] + (u1 - u0)[lead, None] * np.array([1.0, 3.0, 5.0]) / 6.0
+    column_start, _ = quad_points(quads[owner[lead]], lines, np.zeros_like(lines))
+    column_end, _ = quad_points(quads[owner[lead]], lines, np.ones_like(lines))
+    a, b, c, d = (corners[order, i] for i in range(4))
+    return Cells(
+        patch=chosen[owner[order]],
+        low=t0[order],
+        high=t1[order],
+        column=number[order],
+        column_start=column_start,
+        column_end=column_end,
+        start=0.5 * (a + d),
+        end=0.5 * (b + c),
+        across=0.5 * (d + c) - 0.5 * (a + b),
+        corners=corners[order],
+        normal=patches.normals[chosen[owner[order]]],
+        area=area[order],
+    )
+
+
+def _turned(quads: Floats, strip: StripSource) -> Floats:
+    """Quads turned so that the first side runs along the nearest run of the strip."""
     runs = unit(np.diff(strip.path, axis=0))
     middle = 0.25 * quads.sum(axis=1)
     nearest = np.argmin(
@@ -189,90 +238,66 @@ def cells_of(
     run = runs[nearest]
     first = np.abs((unit(quads[:, 1] - quads[:, 0]) * run).sum(axis=1))
     second = np.abs((unit(quads[:, 3] - quads[:, 0]) * run).sum(axis=1))
-    quads = np.where((first >= second)[:, None, None], quads, np.roll(quads, -1, axis=1))
+    along = (first >= second)[:, None, None]
+    return np.asarray(np.where(along, quads, np.roll(quads, -1, axis=1)))
+
+
+def _counts(quads: Floats, glow: Floats, strip: StripSource, detail: Detail) -> Floats:
+    """How many cells turned quads want, across or along, whichever is more."""
+    across, along = (need.sum(axis=1) for need in _needs(quads, glow, strip, detail))
+    return np.asarray(np.maximum(across, along))
+
+
+_STATIONS = 33
+
+
+def _needs(
+    quads: Floats, glow: Floats, strip: StripSource, detail: Detail
+) -> tuple[Floats, Floats]:
+    """How many cells (n, stations) each stretch of turned quads needs, across and along."""
+    nodes = (np.arange(_STATIONS) + 0.5) / _STATIONS
     sides = _side_lengths(quads)
+    runs = unit(np.diff(strip.path, axis=0))
     sharp = (runs[1:] * runs[:-1]).sum(axis=1) < 0.85
     ends = strip.path[np.concatenate([[True], sharp, [True]])]
-    coarser = np.where(glow > 0.0, detail.smoother, 1.0)
+    coarser = np.where(glow > 0.0, detail.smoother, 1.0)[:, None]
 
-    def wants_across(which: Ints, low: Floats, high: Floats) -> Bools:
-        t = np.stack([low, 0.5 * (low + high), high], axis=1)
-        t = np.tile(t, (1, 3))
-        s = np.tile(np.repeat([0.02, 0.5, 0.98], 3), (len(which), 1))
-        spots, _ = quad_points(quads[which], s, t)
-        distance = distance_from_strip(spots, strip).min(axis=1)
-        size = (high - low) * sides[which, 1] / coarser[which]
-        reach = distance + glow[which]
-        return np.asarray(size > np.maximum(detail.across * reach, detail.least_across_m))
+    fixed = np.repeat([0.02, 0.5, 0.98], _STATIONS)
+    spots = _spots(quads, fixed, np.tile(nodes, 3))
+    distance = distance_from_strip(spots, strip).reshape(len(quads), 3, -1).min(axis=1)
+    reach = distance + glow[:, None]
+    across = sides[:, 1:] / np.maximum(detail.across * reach, detail.least_across_m) / coarser
 
-    def wants_along(which: Ints, low: Floats, high: Floats) -> Bools:
-        s = np.tile(np.stack([low, 0.5 * (low + high), high], axis=1), (1, 5))
-        t = np.tile(np.repeat([0.0, 0.25, 0.5, 0.75, 1.0], 3), (len(which), 1))
-        spots, _ = quad_points(quads[which], s, t)
-        distance = distance_from_strip(spots, strip).min(axis=1) + glow[which]
-        to_end = np.linalg.norm(spots[:, :, None] - ends, axis=3).min(axis=(1, 2)) + glow[which]
-        size = (high - low) * sides[which, 0] / coarser[which]
-        return np.asarray(
-            (size > np.maximum(detail.along * distance, detail.least_along_m))
-            | (size > np.maximum(detail.at_ends * to_end, detail.least_at_ends_m))
-        )
-
-    across = _halve(len(chosen), wants_across)
-    along = _halve(len(chosen), wants_along)
-    patch, low, high, s0, s1, column = [], [], [], [], [], []
-    count = 0
-    for k in range(len(chosen)):
-        a, b = across[k], along[k]
-        na, nb = len(a) - 1, len(b) - 1
-        patch.append(np.full(na * nb, k))
-        low.append(np.tile(a[:-1], nb))
-        high.append(np.tile(a[1:], nb))
-        s0.append(np.repeat(b[:-1], na))
-        s1.append(np.repeat(b[1:], na))
-        column.append(count + np.repeat(np.arange(nb), na))
-        count += nb
-    owner, t0, t1, u0, u1, columns = (np.concatenate(x) for x in (patch, low, high, s0, s1, column))
-    corners, _ = quad_points(
-        quads[owner], np.stack([u0, u1, u1, u0], axis=1), np.stack([t0, t0, t1, t1], axis=1)
+    fixed = np.repeat([0.0, 0.25, 0.5, 0.75, 1.0], _STATIONS)
+    spots = _spots(quads, np.tile(nodes, 5), fixed)
+    shape = (len(quads), 5, -1)
+    reach = distance_from_strip(spots, strip).reshape(shape).min(axis=1) + glow[:, None]
+    to_end = np.full(spots.shape[:2], np.inf)
+    for end in ends:
+        gap = spots - end
+        np.minimum(to_end, np.einsum("nkc,nkc->nk", gap, gap), out=to_end)
+    to_end = np.sqrt(to_end.reshape(shape).min(axis=1)) + glow[:, None]
+    size = np.minimum(
+        np.maximum(detail.along * reach, detail.least_along_m),
+        np.maximum(detail.at_ends * to_end, detail.least_at_ends_m),
     )
-    area = np.linalg.norm(polygon_normal(corners), axis=1)
-    order = np.flatnonzero(area > 1e-12)
-    _, lead = np.unique(columns, return_index=True)
-    lines = u0[lead, None] + (u1 - u0)[lead, None] * np.array([1.0, 3.0, 5.0]) / 6.0
-    column_start, _ = quad_points(quads[owner[lead]], lines, np.zeros_like(lines))
-    column_end, _ = quad_points(quads[owner[lead]], lines, np.ones_like(lines))
-    a, b, c, d = (corners[order, i] for i in range(4))
-    return Cells(
-        patch=chosen[owner[order]],
-        low=t0[order],
-        high=t1[order],
-        column=columns[order],
-        column_start=column_start,
-        column_end=column_end,
-        start=0.5 * (a + d),
-        end=0.5 * (b + c),
-        across=0.5 * (d + c) - 0.5 * (a + b),
-        corners=corners[order],
-        normal=patches.normals[chosen[owner[order]]],
-        area=area[order],
-    )
+    return across / _STATIONS, sides[:, :1] / size / coarser / _STATIONS
 
 
-def _halve(count: int, wants: Callable[[Ints, Floats, Floats], Bools]) -> list[Floats]:
-    """Edges from 0 to 1 for each of ``count`` ranges, halved while ``wants`` says so."""
-    which = np.arange(count)
-    low, high = np.zeros(count), np.ones(count)
-    done: list[tuple[Ints, Floats]] = []
-    while len(which):
-        split = wants(which, low, high) & (high - low > 1.0 / 512)
-        done.append((which[~split], high[~split]))
-        which, low, high = which[split], low[split], high[split]
-        middle = 0.5 * (low + high)
-        which = np.concatenate([which, which])
-        low, high = np.concatenate([low, middle]), np.concatenate([middle, high])
-    owner = np.concatenate([d[0] for d in done])
-    edge = np.concatenate([d[1] for d in done])
-    order = np.lexsort((edge, owner))
-    owner, edge = owner[order], edge[order]
-    parts = np.split(edge, np.flatnonzero(np.diff(owner)) + 1)
-    return [np.concatenate([[0.0], part]) for part in parts]
+def _edges(
+    quads: Floats, glow: Floats, strip: StripSource, detail: Detail
+) -> tuple[list[Floats], list[Floats]]:
+    """Edges of cells from 0 to 1, across and along: each cell has the size its place wants."""
+    across, along = _needs(quads, glow, strip, detail)
+    return [_shared_out(need) for need in across], [_shared_out(need) for need in along]
+
+
+def _shared_out(need: Floats) -> Floats:
+    """Edges from 0 to 1 that share out what stations (k,) need evenly among whole cells."""
+    total = np.concatenate([[0.0], np.cumsum(need)])
+    count = max(1, int(np.ceil(total[-1] - _SPARE)))
+    even = np.linspace(0.0, total[-1], count + 1)
+    return np.asarray(np.interp(even, total, np.linspace(0.0, 1.0, len(total))))
+
+
+_SPARE = 0.1

@@ -297,12 +297,13 @@ def _strip_map(
     fine = np.zeros(4 * len(patches))
     fine[rows] = mean_from_strip(transport.quarters.subset(rows), strip, transport.blockers)
     first = transport.whole(fine)
-    given = np.broadcast_to(first, (transport.channels, len(first)))
+    lit = np.broadcast_to(fine, (transport.channels, len(fine)))
     if near is not None:
-        given = given + near.onto_far
+        lit = lit + near.onto_far
+    given = np.stack([transport.whole(each) for each in lit])
     exitance = transport.exitance(given)
     bounced = np.einsum("cnk,ck->cn", sensors.adjoint, given.astype(np.float32))
-    bounced = bounced + _detail_of_first_bounce(transport, sensors, fine, first)
+    bounced = bounced + _detail_of_first_bounce(transport, sensors, lit, given)
     received = given + transport.received(exitance)
     if near is not None:
         bounced = bounced + near.at_sensors
@@ -324,7 +325,7 @@ def _detail_of_first_bounce(
     The adjoint takes every patch as evenly bright; after one bounce the edge of a shadow is
     still sharp, so the first bounce is gathered from quarters of patches.
     """
-    uneven = fine - np.repeat(whole, 4)
+    uneven = fine - np.repeat(whole, 4, axis=-1)
     bright = (transport.quarters.reflectances.T * uneven).astype(np.float32)
     return np.asarray(bright @ sensors.gather.T)
 
