@@ -31,7 +31,7 @@
 
   function amount(value) {
     if (value === 0) return "0";
-    const place = Math.floor(Math.log10(Math.abs(value)) + 1e-15);
+    const place = Math.floor(Math.log10(Math.abs(Number(value.toPrecision(2)))) + 1e-15); // 9.96 is written with the digits of 10
     const digits = place >= 3 ? 3 : 2;
     return rounded(value, Math.min(2, digits - 1 - place)); // rounded once: 0.0754 is 0.08
   }
