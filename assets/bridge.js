@@ -18,7 +18,7 @@
  * the newest waits.
  *
  *   lumen.bridge.show({...}), .command(cmd), .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
- *   lumen.bridge.times   last pointer-to-number times [ms] (newest 300), for measuring
+ *   lumen.bridge.times   last times from pointer to number on screen [ms] (newest 300), for measuring
  */
 (function (root) {
   "use strict";
@@ -133,8 +133,10 @@
         for (const { view } of views.values()) if (view.preview) view.preview(answer.fields);
         writeAnswers(answer);
         setRefused(null);
-        times.push(root.performance.now() - question.at);
-        if (times.length > 300) times.shift();
+        onScreen(() => {
+          times.push(root.performance.now() - question.at);
+          if (times.length > 300) times.shift();
+        });
         return undefined;
       },
       onError(error) {
@@ -143,6 +145,9 @@
       },
     }
   ));
+
+  /** After the frame that shows what was written. */
+  const onScreen = (then) => root.requestAnimationFrame(() => root.setTimeout(then, 0));
 
   // The plan stays the same while a hand moves something: as one text it is written once here and read once there.
   const written = { plan: null, text: "" };
@@ -264,6 +269,19 @@
     }
   }
 
+  const soon = new Set(); // setups whose small picture waits for the next frame
+
+  function askThumb(setup) {
+    if (!soon.size) {
+      root.requestAnimationFrame(() => {
+        const setups = [...soon];
+        soon.clear();
+        setups.forEach(paintThumbs);
+      });
+    }
+    soon.add(setup);
+  }
+
   // ---- level sliders -----------------------------------------------------------------------------------------------------
   function onSlide(setup, id, value) {
     if (!shown.plan) return;
@@ -274,7 +292,7 @@
       const quick = shown.study && lumen.levels.quick(shown.plan, shown.study, slide.levels, setup);
       if (quick) writeAnswers(quick);
     }
-    paintThumbs(setup);
+    askThumb(setup);
     preview({ name: "level", args: { setup, of: id, value } });
   }
 

@@ -1,6 +1,7 @@
 /* lumen.paint: maps of light put on a canvas, and their contours as SVG.
  *
- *   surfaces(canvas, [{grid, clip: [[u,v],...], behind}], context)   paints by context.paint: "glow" | "lux"; "none" clears
+ *   surfaces(canvas, [{grid, clip: [[u,v],...], behind}], context)   paints by context.paint: "glow" | "lux"; "none" clears;
+ *                                                               context.finer = times that cells are split for drawing (4)
  *   picture(grid, context, mode)                             -> an offscreen canvas of one map, v upward
  *   contourNodes([{grid, clip, behind}], context)            -> SVG nodes: lines and their labels in lx; behind = boxes in px that
  *                                                               hide the surface, where no label is put
@@ -37,7 +38,7 @@
   }
 
   function picture(grid, now, mode) {
-    const times = grid.nu * grid.nv > 12000 ? 2 : FINER[mode];
+    const times = now.finer || (grid.nu * grid.nv > 12000 ? 2 : FINER[mode]);
     const nu = grid.nu * times, nv = grid.nv * times;
     const made = root.document.createElement("canvas");
     made.width = nu;

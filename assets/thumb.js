@@ -6,6 +6,20 @@
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
 
+  // Asked once and then told of changes: to ask each time would lay the page out at every step of a slider.
+  const sizes = new WeakMap();
+  const watch = typeof ResizeObserver === "undefined" ? null : new ResizeObserver((entries) => {
+    for (const { target } of entries) sizes.delete(target);
+  });
+
+  function sizeOf(element) {
+    if (!sizes.has(element)) {
+      sizes.set(element, lumen.svg.size(element));
+      if (watch) watch.observe(element);
+    }
+    return sizes.get(element);
+  }
+
   function paint(element, { plan, ready, setup, levels, exposure = lumen.stage.DEFAULT_EXPOSURE }) {
     let canvas = element.querySelector("canvas");
     if (!canvas) {
@@ -15,7 +29,7 @@
       element.replaceChildren(canvas);
     }
     if (!plan || !ready) return;
-    const [width, height] = lumen.svg.size(element);
+    const [width, height] = sizeOf(element);
     const box = lumen.wall.look.extent(plan);
     const scale = Math.max(width / (box.u1 - box.u0), height / (box.v1 - box.v0));
     // The picture fills its frame and keeps the floor in sight.
@@ -23,7 +37,7 @@
     const px = (u, v) => [left + u * scale, height - 3 - v * scale];
     const lit = levels || lumen.relight.levelsOf(plan, setup);
     const weights = lumen.relight.weights(ready, lit);
-    const now = { width, height, px, scale, plan, ready, weights, levels: lit, exposure, paint: "glow", selection: [], axes: [0, 2] };
+    const now = { width, height, px, scale, plan, ready, weights, levels: lit, exposure, paint: "glow", finer: 2, selection: [], axes: [0, 2] };
     lumen.paint.surfaces(canvas, lumen.wall.look.surfaces(plan), now);
     const ctx = canvas.getContext("2d");
     const at = (point) => px(point[0], point[2]);
