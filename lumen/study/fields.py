@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from lumen.light.colour import tint_of_white
 from lumen.light.interreflection import LightMap, Sensors
+from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.room import Finish
@@ -30,6 +31,7 @@ __all__ = ["Grid", "fields", "grids", "packed"]
 Array = NDArray[np.float64]
 
 _LIFT_M = 0.005
+_SPLIT = 3
 _sensors: Store[Sensors] = Store(120_000_000, lambda sensors: sensors.nbytes)
 
 
@@ -139,11 +141,15 @@ def fields(
     lighting: Lighting,
     only: Iterable[str] | None = None,
     surfaces: Iterable[str] | None = None,
+    *,
+    detail: str = "full",
 ) -> dict[str, Any]:
     """Return the maps of all sources on all surfaces, or of ``only`` some on some ``surfaces``.
 
-    Direct light is reckoned cell by cell; bounced light, which is smooth, on a coarser grid and
-    drawn out evenly between. Maps are arrays (cells,) [lx]; see :func:`packed`.
+    Direct light is reckoned cell by cell, that of open lights as the mean of nine points of each
+    cell, or else the edges of shadows would show as stairs; in ``detail`` "drag" at its middle
+    only. Bounced light, which is smooth, is reckoned on a coarser grid and drawn out evenly
+    between. Maps are arrays (cells,) [lx]; see :func:`packed`.
     """
     wanted = None if only is None else set(only)
     asked = None if surfaces is None else set(surfaces)
@@ -156,7 +162,7 @@ def fields(
         "sources": [emitter.id for emitter, _ in chosen],
         "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
         "grids": {
-            grid.id: _grid_json(lighting, grid, chosen)
+            grid.id: _grid_json(lighting, grid, chosen, _SPLIT if detail == "full" else 1)
             for grid in grids(lighting.scenario)
             if asked is None or grid.id in asked
         },
@@ -183,11 +189,9 @@ def _text(values: Array) -> str:
 
 
 def _grid_json(
-    lighting: Lighting, grid: Grid, chosen: list[tuple[Emitter, LightMap]]
+    lighting: Lighting, grid: Grid, chosen: list[tuple[Emitter, LightMap]], split: int
 ) -> dict[str, Any]:
     transport = lighting.transport
-    fine = grid.points(grid.count)
-    normals = np.tile(grid.normal, (len(fine), 1))
     coarse_count = (_coarser(grid.count[0]), _coarser(grid.count[1]))
     coarse = grid.points(coarse_count)
     key = fingerprint(lighting.room, coarse.tobytes(), grid.normal.tobytes())
@@ -195,6 +199,14 @@ def _grid_json(
         key, lambda: transport.sensors(coarse, np.tile(grid.normal, (len(coarse), 1)))
     )
     across, up = (_between(few, many) for few, many in zip(coarse_count, grid.count, strict=True))
+
+    def sharp(emitter: Emitter) -> Array:
+        parts = split if isinstance(emitter.source, PointSource) else 1
+        nu, nv = grid.count
+        points = grid.points((parts * nu, parts * nv))
+        normals = np.tile(grid.normal, (len(points), 1))
+        light = lighting.direct_at(emitter, points, normals, grid.id)
+        return np.asarray(light.reshape(nv, parts, nu, parts).mean(axis=(1, 3))).ravel()
 
     def smooth(found: LightMap) -> Array:
         rows = bounced_at(sensors, found).reshape(coarse_count[1], coarse_count[0])
@@ -210,9 +222,7 @@ def _grid_json(
         "nv": grid.count[1],
         "reflectance": reflectance(grid.finish),
         "colour": grid.finish.colour,
-        "direct": {
-            emitter.id: lighting.direct_at(emitter, fine, normals, grid.id) for emitter, _ in chosen
-        },
+        "direct": {emitter.id: sharp(emitter) for emitter, _ in chosen},
         "bounced": {emitter.id: smooth(found) for emitter, found in chosen},
     }
 

@@ -37,7 +37,7 @@ def preview(
     if not room_is_ready(moved):
         return {"stale": True}
     lit = lighting(moved, strip_profiles(moved), detail="drag")
-    maps = packed(fields(lit, _changed(scenario, lit), surfaces))
+    maps = packed(fields(lit, _changed(scenario, lit), surfaces, detail="drag"))
     return {"stale": False, **answers_json(lit, setup), "fields": maps}
 
 
