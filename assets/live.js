@@ -23,11 +23,17 @@
     return entry.illuminance_lx ?? entry.average_lx;
   }
 
+  const sorted = new WeakMap(); // answers -> "setup/target" -> entry: asked for every number on the page
+
   function find(answers, target, setup) {
-    const all = [...(answers.planes || []), ...(answers.eyes || [])].filter((entry) => entry.setup === setup);
-    const exact = all.find((entry) => entry.target === target);
+    if (!sorted.has(answers)) {
+      const all = [...(answers.eyes || []), ...(answers.planes || [])];
+      sorted.set(answers, new Map(all.map((entry) => [`${entry.setup}/${entry.target}`, entry])));
+    }
+    const entries = sorted.get(answers);
+    const exact = entries.get(`${setup}/${target}`);
     if (exact) return exact;
-    const lying = all.filter((entry) => LYING.some((posture) => entry.target === `${target}:${posture}`));
+    const lying = LYING.map((posture) => entries.get(`${setup}/${target}:${posture}`)).filter(Boolean);
     return lying.reduce((worst, entry) => (!worst || lux(entry) > lux(worst) ? entry : worst), null);
   }
 
