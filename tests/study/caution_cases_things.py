@@ -459,6 +459,20 @@ CASES = [
         [driver(), receiver(), driver("second", "receiver")],
         "danger",
     ),
+    Case(
+        58,
+        "JP",
+        [light("lamp", None, 2.0, lamp={"flux_lm": 420.5})],
+        [light("lamp", None, 2.0, lamp={"flux_lm": 419.5})],
+        "advice",
+    ),
+    Case(
+        58,
+        "EU",
+        [led_strip("tape", None, 2, 4.2)],
+        [led_strip("tape", None, 2, 4.3)],
+        "advice",
+    ),
     # a label's own ambient counts before our thresholds
     Case(
         40,

@@ -39,7 +39,7 @@ from tests.study.small_plans import (
     supply,
 )
 
-ALL_RULES = range(1, 58)  # the fifty, and seven of our own
+ALL_RULES = range(1, 59)  # the fifty, and eight of our own
 REGIONS = ("US", "CA", "UK", "EU", "AU", "JP", "IN")
 
 

@@ -1,11 +1,11 @@
-"""Rules 32 to 34: lights run from a plug, their joints, and the lamp in them."""
+"""Rules 32 to 34 and 58: lights run from a plug, their joints, and the lamp in them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from lumen.scenario.base import middle
-from lumen.scenario.lights import Light
+from lumen.scenario.lights import Light, Strip
 from lumen.scenario.supply import Circuit
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Severity, rule
@@ -15,6 +15,12 @@ UNMARKED_LAMP_W = 60.0
 
 UNMARKED_CEILING_W = 25.0
 """The same for a ceiling light with small lamps: public safety checklists."""
+
+BEST_LM_PER_W = 210.0
+"""Where the best energy class of light sources begins: Regulation (EU) 2019/2015, Annex II."""
+
+MOST_LM_PER_W = 683.0
+"""What a watt of light of 555 nm is by definition: SI Brochure, 9th edition, 2.3.1, K_cd."""
 
 _SMALL_LAMP_M = 0.04
 
@@ -92,3 +98,29 @@ def lamp_over_limit(facts: Facts) -> Iterator[Found]:
 
 def _severity(light: Light) -> Severity:
     return "warning" if light.max_lamp_w is None else "danger"
+
+
+@rule(58)
+def more_light_than_watts(facts: Facts) -> Iterator[Found]:
+    """Lumens and watts that cannot both stand on one box; a range counts at its mildest end."""
+    for item in (*facts.of(Light), *facts.of(Strip)):
+        if isinstance(item, Light):
+            flux, power, per = item.lamp.flux_lm, item.lamp.power_w, ""
+        else:
+            flux, power, per = item.flux_lm_per_m, item.power_w_per_m, " a metre"
+        lumens = flux[0] if isinstance(flux, tuple) else flux
+        watts = power[1] if isinstance(power, tuple) else power
+        if lumens <= BEST_LM_PER_W * watts * (1 + 1e-9):
+            continue
+        fact = f"{facts.the(item.id)} is written with {lumens:g} lm from {watts:g} W{per}"
+        if lumens > MOST_LM_PER_W * watts:
+            fact += "; no light at all can give so much"
+        yield Found(
+            (item.id,),
+            f"{fact}.",
+            numbers=(
+                (f"light{per}", lumens, "lm"),
+                (f"watts{per}", watts, "W"),
+                ("most of the usual kinds", BEST_LM_PER_W * watts, "lm"),
+            ),
+        )
