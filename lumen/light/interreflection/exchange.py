@@ -110,8 +110,8 @@ def _seen_shares(
 
 
 _FAINT = 5e-4
-_WIDE = 2.5
-_NARROW = 6.0
+_WIDE = 1.8
+_NARROW = 5.0
 
 
 def _line_halves(cells: Cells, width: Floats, i: Ints, j: Ints) -> tuple[Floats, Floats]:

@@ -194,7 +194,7 @@ def _to_far(
 
 
 _BESIDE_M = 0.4
-_SEALED = 0.997
+_SEALED = 0.995
 
 
 def _place(share: Floats, tilt: Floats) -> Floats:
