@@ -38,7 +38,8 @@
   function pill(x, y, text, anchor = "middle") {
     const { make } = lumen.svg;
     const width = 7.4 * text.length + 14;
-    const left = anchor === "middle" ? x - width / 2 : anchor === "end" ? x - width : x;
+    const left = Math.max(2, anchor === "middle" ? x - width / 2 : anchor === "end" ? x - width : x);
+    y = Math.max(13, y); // never cut off by the frame
     return make(
       "g", { class: "lm-pill" },
       make("rect", { x: left, y: y - 11, width, height: 22, rx: 11 }),

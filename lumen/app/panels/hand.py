@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Any
 
 from dash import dcc, html
 
-from lumen.app.inspect import Field, fields_of, item_of, name_of
+from lumen.app.inspect import Field, fields_of, item_of, length_text, name_of, number_text
 from lumen.app.marks import marked
 from lumen.app.panels.parts import button, opener
+from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
+from lumen.scenario.lights import Strip
 
 __all__ = ["hand_panel", "thing_panel"]
 
@@ -28,7 +32,8 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
     if len(names) > 1:
         return [
             html.Strong(f"{len(names)} things"),
-            button("Remove", {"name": "remove", "ids": names, "args": {}}),
+            html.Span("Drag one, or press an arrow key: all go along.", className="lm-small"),
+            html.Div(_acts_on_many(scenario, names), className="lm-tools"),
         ]
     name = names[0]
     found = item_of(scenario, name)
@@ -46,14 +51,32 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
         acts.append(button("Remove", {"name": "remove", "id": name, "args": {}}))
     return [
         html.Strong(name_of(item) if section not in ("room", "plan") else section.capitalize()),
+        *([_tape(item, system)] if section == "strips" else []),
         *shown,
         html.Div(acts, className="lm-tools"),
     ]
 
 
+def _acts_on_many(scenario: Scenario, names: list[str]) -> list[Component]:
+    sections = {found[0] for name in names if (found := item_of(scenario, name))}
+    acts = []
+    if sections <= {"lights", "strips", "furniture"}:
+        acts.append(button("Mirror", {"name": "mirror", "ids": names, "args": {}}))
+    acts.append(button("Remove", {"name": "remove", "ids": names, "args": {}}))
+    return acts
+
+
+def _tape(strip: Strip, system: str) -> Component:
+    """How much tape a strip takes as it lies, and its watts at full."""
+    long_m = sum(math.dist(a, b) for a, b in pairwise(strip.path_m))
+    watts = number_text(round(long_m * middle(strip.power_w_per_m), 1))
+    words = f"{length_text(long_m, system)} of tape, about {watts} W at full"
+    return html.Span(words, className="lm-small")
+
+
 _MAIN = {
     "lights": ("mount_m.2", "lamp.flux_lm", "lamp.power_w", "fed_from"),
-    "strips": ("flux_lm_per_m", "power_w_per_m", "fed_from"),
+    "strips": ("flux_lm_per_m", "power_w_per_m", "fed_from", "price"),
     "furniture": ("size_m.0", "size_m.1", "size_m.2"),
     "people": ("eye_above_mattress_m", "page.distance_m"),
     "supply": ("fed_from", "power_w", "rating_a"),
