@@ -36,6 +36,8 @@
   const times = [];
   let history = null;
   let restored = false;
+  let leaving = false;
+  const LASTING_BYTES = 60000;
   let started = false;
   const SETTLE_MS = 250;
   let settling = null;
@@ -70,9 +72,12 @@
   }));
 
   const folder = once(() => lumen.kept.keeper({
-    send: (plan) => root.fetch("keep", {
-      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan }), keepalive: true,
-    }),
+    send(plan) {
+      const body = JSON.stringify({ plan });
+      // A page that closes lets a request live on only when it is small.
+      const keepalive = leaving && body.length < LASTING_BYTES;
+      return root.fetch("keep", { method: "POST", headers: { "Content-Type": "application/json" }, body, keepalive });
+    },
   }));
 
   async function isAlive() {
@@ -375,6 +380,7 @@
 
   function start() {
     root.addEventListener("pagehide", () => {
+      leaving = true;
       keeper().flush();
       folder().flush();
     });

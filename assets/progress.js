@@ -7,6 +7,7 @@
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
   const PATIENCE_MS = 500;
+  const TICK_MS = 500;
 
   const words = (first) =>
     first ? "Reckoning the light of the room" : "These numbers are older than the drawing: reckoning the new ones";
@@ -21,14 +22,13 @@
 
     function tick() {
       const gone = root.performance.now() - began;
-      if (element.hidden) {
-        element.querySelector("[data-words]").textContent = words(first);
-        const undo = doc.querySelector('.lm-top [data-act="undo"]');
-        button.hidden = first || !undo || undo.disabled;
-        element.hidden = false;
-      }
+      if (element.hidden) element.querySelector("[data-words]").textContent = words(first);
+      element.hidden = false;
+      // Only what the plan already holds can be taken back: a change still on its way is not yet in its history.
+      const undo = doc.querySelector('.lm-top [data-act="undo"]');
+      button.hidden = first || !undo || undo.disabled || lumen.bridge.waiting() > 0;
       element.querySelector("[data-seconds]").textContent = gone < 1500 ? "" : ` ${Math.round(gone / 1000)} s`;
-      clock = root.setTimeout(tick, 1000);
+      clock = root.setTimeout(tick, TICK_MS);
     }
 
     function follow() {
