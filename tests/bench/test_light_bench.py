@@ -5,21 +5,31 @@ the tracer are those of ``tests/light/test_path_tracer.py``. The tracer's time i
 a standard error of 1 % at 38 of the same 40 sensors, from its error at a fixed number of
 particles; compiling its kernels is left out. A naive way is timed where there is no tracer:
 the whole room solved again.
+
+``growth`` fits how each step grows with boxes, with walls, with lights and with sensors: the slope
+of log time over log number, of processor time, so that it says little about other work beside it.
+Peak memory is what tracemalloc sees.
 """
 
 from __future__ import annotations
 
 import importlib.util
+import itertools
 import sys
 import time
+import tracemalloc
 from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 
 import numpy as np
 
+from lumen.light.geometry import Box
 from lumen.light.interreflection import Transport, illuminance_map
-from lumen.light.sources import StripSource
+from lumen.light.sources import PointSource, StripSource
+from lumen.scenario.document import Scenario, parse
+from lumen.study.comfort import comfort
+from lumen.study.lighting import lighting
 
 
 def _rooms() -> ModuleType:
@@ -110,6 +120,182 @@ def measure() -> list[tuple[str, float, str]]:
     return table
 
 
+SIZES = {"boxes": (2, 4, 8, 16), "walls": (4, 8, 16, 32), "lights": (1, 2, 4, 8)}
+SENSORS = (40, 3500)
+
+
+def growth() -> dict[tuple[str, str], list[tuple[int, float]]]:
+    """Seconds of processor time of every step at every size, by (step, what grows)."""
+    found: dict[tuple[str, str], list[tuple[int, float]]] = {}
+
+    def note(step: str, of: str, size: int, work: Callable[[], object], repeats: int = 2) -> None:
+        found.setdefault((step, of), []).append((size, _cost(work, repeats)))
+
+    pages = _points(SENSORS[0])
+    for of in ("boxes", "walls"):
+        for size in SIZES[of]:
+            room = _furnished(size) if of == "boxes" else _many_walls(size)
+            note("room set-up", of, size, lambda r=room: Transport.from_room(r))  # type: ignore[misc]
+            transport = Transport.from_room(room)
+            sensors = transport.sensors(*pages)
+            lamp, strip = _lamp(), _strip()
+            for step, source in (("point moved", lamp), ("strip moved", strip)):
+                note(
+                    step,
+                    of,
+                    size,
+                    lambda t=transport, n=sensors, s=source: illuminance_map(t, n, s),
+                )  # type: ignore[misc]
+    for size in SIZES["lights"]:
+        lit = lighting(_with_lights(size))  # the room itself is kept
+        ever = itertools.count(1)
+        note("all lights moved", "lights", size, lambda n=size, e=ever: _moved(n, next(e)))  # type: ignore[misc]
+        note("comfort", "lights", size, lambda found=lit: comfort(found).to_json(), 1)  # type: ignore[misc]
+    transport = Transport.from_room(_furnished(6))
+    for size in SENSORS:
+        points = _points(size)
+        note("sensors set up", "sensors", size, lambda p=points: transport.sensors(*p))  # type: ignore[misc]
+        sensors = transport.sensors(*points)
+        for step, source in (("point moved", _lamp()), ("strip moved", _strip())):
+            note(
+                step, "sensors", size, lambda n=sensors, s=source: illuminance_map(transport, n, s)
+            )  # type: ignore[misc]
+    return found
+
+
+def exponent(costs: list[tuple[int, float]]) -> float:
+    """Slope of log cost over log size."""
+    size, cost = np.log(np.array(costs)).T
+    return float(np.polyfit(size, cost, 1)[0])
+
+
+def memory() -> list[tuple[str, float]]:
+    """Peak memory [MB] of setting up rooms of 2 and 16 boxes, and of 3500 sensors."""
+    found = []
+    for boxes in (2, 6, 16):
+        room = _furnished(boxes)
+        found.append((f"room set-up, {boxes} boxes", _peak(lambda r=room: Transport.from_room(r))))  # type: ignore[misc]
+    transport = Transport.from_room(_furnished(6))
+    points = _points(SENSORS[1])
+    found.append(("3500 sensors set up, 6 boxes", _peak(lambda: transport.sensors(*points))))
+    sensors = transport.sensors(*_points(SENSORS[0]))
+    found.append(
+        ("strip moved, 6 boxes", _peak(lambda: illuminance_map(transport, sensors, _strip())))
+    )
+    return found
+
+
+def _cost(work: Callable[[], object], repeats: int) -> float:
+    costs = []
+    for _ in range(repeats):
+        begin = time.process_time()
+        work()
+        costs.append(time.process_time() - begin)
+    return max(min(costs), 1e-6)
+
+
+def _peak(work: Callable[[], object]) -> float:
+    tracemalloc.start()
+    try:
+        work()
+        return tracemalloc.get_traced_memory()[1] / 1e6
+    finally:
+        tracemalloc.stop()
+
+
+def _points(count: int) -> tuple[np.ndarray, np.ndarray]:
+    rng = np.random.default_rng(4)
+    return rng.uniform([0.3, 0.3, 1.6], [4.2, 3.2, 2.2], (count, 3)), np.tile(
+        [0.0, 0.0, 1.0], (count, 1)
+    )
+
+
+def _lamp() -> PointSource:
+    return PointSource(np.array([2.1, 1.6, 2.3]), _rooms_once().CosinePower(800.0, 1.0))
+
+
+def _strip() -> StripSource:
+    return StripSource(
+        np.array([[1.4, 3.46, 1.05], [3.0, 3.46, 1.05]]), np.array([0, 1.0, 0]), 600.0
+    )
+
+
+def _rooms_once() -> ModuleType:
+    return sys.modules["bench_rooms"] if "bench_rooms" in sys.modules else _rooms()
+
+
+def _furnished(boxes: int) -> object:
+    """A plain room with a board before its strip, a bed, and small boxes up to a number."""
+    rooms = _rooms_once()
+    solids = [
+        rooms.aligned(1.3, 3.1, 3.40, 3.46, 0.0, 1.15),
+        rooms.aligned(1.3, 3.1, 1.40, 3.40, 0.0, 0.5),
+    ]
+    for k in range(boxes - 2):
+        x, y = 0.45 + 0.5 * (k % 8), 0.35 + 0.55 * (k // 8)
+        solids.append(Box(np.array([x, y, 0.3]), np.array([0.15, 0.15, 0.3])))
+    outline = np.array([[0, 0], [4.5, 0], [4.5, 3.5], [0, 3.5]], float)
+    return rooms.furnish(rooms.prism(outline, 2.5, (0.2, 0.5, 0.8)), solids, [0.4] * boxes)
+
+
+def _many_walls(walls: int) -> object:
+    """The same room with its front wall folded into so many walls, none of them convex any more."""
+    rooms = _rooms_once()
+    x = np.linspace(0.0, 4.5, walls - 2)
+    front = np.stack([x, np.where(np.arange(len(x)) % 2, -0.3, 0.0)], axis=1)
+    outline = np.concatenate([front, [[4.5, 3.5], [0.0, 3.5]]])
+    solids = [
+        rooms.aligned(1.3, 3.1, 3.40, 3.46, 0.0, 1.15),
+        rooms.aligned(1.3, 3.1, 1.40, 3.40, 0.0, 0.5),
+    ]
+    return rooms.furnish(rooms.prism(outline, 2.5, (0.2, 0.5, 0.8)), solids, [0.4, 0.4])
+
+
+def _moved(lights: int, times: int) -> object:
+    return lighting(_with_lights(lights, times))
+
+
+def _with_lights(lights: int, moved: int = 0) -> Scenario:
+    """A bedroom for two with so many wall lights, each a little moved each time."""
+    lamps = [
+        {
+            "id": f"light {k}",
+            "mount_m": [0.4 + 3.4 * (k + 0.5) / lights, 3.5, 1.4 + 0.001 * (moved + 1)],
+            "lamp": {"flux_lm": 300, "power_w": 4},
+        }
+        for k in range(lights)
+    ]
+    return parse(
+        {
+            "format": "lumen-plan/1",
+            "title": "bench",
+            "room": {"outline_m": [[0, 0], [4.2, 0], [4.2, 3.5], [0, 3.5]], "height_m": 2.5},
+            "furniture": [
+                {"id": "bed", "kind": "mattress", "at_m": [2.1, 2.4, 0], "size_m": [1.6, 2, 0.5]},
+                {
+                    "id": "board",
+                    "kind": "headboard",
+                    "at_m": [2.1, 3.45, 0],
+                    "size_m": [1.7, 0.06, 1.1],
+                },
+            ],
+            "people": [{"id": "left", "side": "left"}, {"id": "right", "side": "right"}],
+            "lights": lamps,
+            "setups": [{"id": "on", "levels": {lamp["id"]: 1 for lamp in lamps}}],
+        }
+    )
+
+
+def show_growth() -> None:
+    """Print costs, exponents and memory as one table."""
+    print(f"\n{'step':20s}{'grows with':12s}{'exponent':>9s}   processor time at each size")
+    for (step, of), costs in growth().items():
+        sizes = ", ".join(f"{size}: {1000 * cost:.3g} ms" for size, cost in costs)
+        print(f"{step:20s}{of:12s}{exponent(costs):9.2f}   {sizes}")
+    for name, megabytes in memory():
+        print(f"peak memory, {name:32s}{megabytes:8.0f} MB")
+
+
 def show(table: list[tuple[str, float, str]]) -> None:
     """Print the table."""
     print()
@@ -126,5 +312,16 @@ def test_light_engine_bench() -> None:
     assert seconds["point moved"] < seconds["room set-up with 40 sensors"]
 
 
+def test_growth() -> None:
+    """No step grows faster than the square of what it grows with."""
+    costs = growth()
+    assert {of for _, of in costs} == {"boxes", "walls", "lights", "sensors"}
+    for (step, of), at_sizes in costs.items():
+        assert exponent(at_sizes) < 2.0, (step, of, at_sizes)
+
+
 if __name__ == "__main__":
-    show(measure())
+    if "growth" in sys.argv:
+        show_growth()
+    else:
+        show(measure())
