@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import re
+from html import unescape
 from xml.etree import ElementTree
 
 import pytest
 
+from lumen.app import commands
 from lumen.app.curves import heights_svg, trade_svg
 from lumen.app.inspect import length_text
 from lumen.app.panels.compare import compare_html
@@ -140,3 +142,23 @@ def test_another_light_in_its_place_is_told(plan: Scenario) -> None:
     text = heights_html(plan, "left light", "read left", "cm")
     assert f"a spot of 35 degrees aimed at the page {cost}" in text
     assert text.count('class="pg-other"') == len(sweep.others) == 2
+
+
+def test_both_sides_move_as_one_step(plan: Scenario) -> None:
+    """Beside each height the twin can be taken along: one command, both level, each where it was.
+
+    A light without a twin has no such button.
+    """
+    text = unescape(heights_html(plan, "left light", "read left", "cm"))
+    sent = [
+        json.loads(one) for one in re.findall(r"data-command='?\"?({.*?})\"? ?(?:aria|>)", text)
+    ]
+    both = next(one for one in sent if one["name"] == "several")
+    moved = commands.carry_out(plan, both)
+    heights = {light.id: light.mount_m[2] for light in moved.lights}
+    assert heights["left light"] == heights["right light"]
+    assert [light.mount_m[:2] for light in moved.lights] == [
+        light.mount_m[:2] for light in plan.lights
+    ]
+    alone = apply(plan, {"name": "remove", "ids": ["right light"], "args": {}})
+    assert "Both sides" not in heights_html(alone, "left light", "read left", "cm")

@@ -70,3 +70,22 @@ def test_a_long_answer_says_so_and_can_be_taken_back(page: Page) -> None:
     )
     page.settle()
     assert told.is_hidden()
+
+
+def test_lines_of_sight_are_drawn_while_asked_for(page: Page) -> None:
+    """Opening the answer draws who looks into the bulb; closing it takes the lines away."""
+    lines = page.tab.locator("[data-lm-view=wall] .lm-sight.is-harsh")
+    assert lines.count() == 0
+    page.tab.locator("[data-answer=sight] summary").click()
+    lines.first.wait_for(state="attached")
+    assert "looks into left light" in (lines.first.locator("title").text_content() or "")
+    page.tab.locator("[data-answer=sight] summary").click()
+    lines.first.wait_for(state="detached")
+
+
+def test_drawer_says_what_to_measure_next(page: Page) -> None:
+    """An answer names its greatest doubt first, with its share."""
+    page.tab.locator('[data-answer="page:left"] summary').first.click()
+    text = page.tab.locator('[data-answer="page:left"] .pg-drawer').inner_text()
+    assert "What to measure next" in text
+    assert "% of the doubt: how pale the room is" in text

@@ -13,6 +13,8 @@ from lumen.app.markup import markup
 from lumen.app.panels.parts import button
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
+from lumen.scenario.lights import Light
+from lumen.scenario.mirror import swap_sides
 from lumen.study.heights import HeightSweep, Reach, Step, height_sweep
 from lumen.study.words import about, amount
 
@@ -43,6 +45,9 @@ def heights_html(scenario: Scenario, light: str, setup: str, system: str) -> str
         parts.append(markup(html.P(first)))
         parts.append(heights_svg(sweep, show, item.mount_m))
         parts.append(markup([_key(sweep), *map(html.P, rest)]))
+    else:
+        words = "It hangs on no wall, so there is no height to choose; dimming and swapping remain."
+        parts.append(markup(html.P(words)))
     if picture := trade_svg(sweep, show):
         parts.append(markup(html.H3("The page against the other one's eyes")))
         first, *rest = [*trade_words(sweep, names), ""]
@@ -55,7 +60,7 @@ def heights_html(scenario: Scenario, light: str, setup: str, system: str) -> str
         )
         parts.append(markup([html.P(key, className="lm-small"), *map(html.P, filter(None, rest))]))
     if sweep.steps:
-        parts.append(markup(_table(sweep, names, show, item.mount_m)))
+        parts.append(markup(_table(sweep, names, show, [item, *_twin(scenario, item)])))
         parts.append(markup(_told(sweep)))
     return "".join(parts)
 
@@ -225,20 +230,41 @@ def _key(sweep: HeightSweep) -> Any:
     return html.P(words, className="lm-small")
 
 
-def _table(sweep: HeightSweep, names: _Names, show: Show, mount: Sequence[float]) -> Any:
+def _twin(scenario: Scenario, item: Light) -> list[Light]:
+    """The light of the same name on the other side, if it hangs on a wall too."""
+    other = swap_sides(item.id)
+    return [
+        one
+        for one in scenario.lights
+        if one.id == other != item.id and one.mount in ("wall", "headboard")
+    ]
+
+
+def _hang(items: Sequence[Light], height_m: float) -> dict[str, Any]:
+    moves = [
+        {"name": "move", "id": one.id, "args": {"to_m": [*one.mount_m[:2], height_m]}}
+        for one in items
+    ]
+    return moves[0] if len(moves) == 1 else {"name": "several", "args": {"commands": moves}}
+
+
+def _table(sweep: HeightSweep, names: _Names, show: Show, lights: Sequence[Light]) -> Any:
+    """Every height in figures; ``lights`` are the light and its twin, if there is one."""
     heads = ["Height", "Page, lx", *([f"Eyes, {names.unit}"] if sweep.sleeper else []), "Bulb", ""]
     rows = []
     for step in reversed(sweep.steps):
-        to = {"to_m": [mount[0], mount[1], step.height_m]}
-        command = {"name": "move", "id": sweep.light, "args": to}
         at = show(step.height_m)
-        press = button("Hang it here", command, **{"aria-label": f"Hang it at {at}"})
+        one = _hang(lights[:1], step.height_m)
+        press = [button("Hang it here", one, **{"aria-label": f"Hang it at {at}"})]
+        if len(lights) > 1:
+            label = {"aria-label": f"Hang both sides at {at}"}
+            press.append(button("Both sides", _hang(lights, step.height_m), **label))
         cells = [_cell(step.page), *([_cell(step.eyes)] if sweep.sleeper else [])]
         if not step.room:
             cells = ["in the furniture", *[""] * (len(cells) - 1)]
         seen = "in sight" if step.sees else "hidden"
-        tail = [seen, press] if step.room else ["", ""]
-        row: list[Any] = [html.Th(at, scope="row"), *[html.Td(one) for one in (*cells, *tail)]]
+        tail: list[Any] = [seen, press] if step.room else ["", ""]
+        row: list[Any] = [html.Th(at, scope="row"), *map(html.Td, (*cells, *tail))]
         rows.append(html.Tr(row))
     titles: list[Any] = [html.Th(text, scope="col") for text in heads]
     head = html.Thead(html.Tr(titles))
