@@ -161,4 +161,4 @@ def test_both_sides_move_as_one_step(plan: Scenario) -> None:
         light.mount_m[:2] for light in plan.lights
     ]
     alone = apply(plan, {"name": "remove", "ids": ["right light"], "args": {}})
-    assert "Both sides" not in heights_html(alone, "left light", "read left", "cm")
+    assert "both sides" not in heights_html(alone, "left light", "read left", "cm")

@@ -250,26 +250,28 @@ def _hang(items: Sequence[Light], height_m: float) -> dict[str, Any]:
 
 def _table(sweep: HeightSweep, names: _Names, show: Show, lights: Sequence[Light]) -> Any:
     """Every height in figures; ``lights`` are the light and its twin, if there is one."""
-    heads = ["Height", "Page, lx", *([f"Eyes, {names.unit}"] if sweep.sleeper else []), "Bulb", ""]
+    both = len(lights) > 1
+    heads = ["Hang it at", "Page, lx", *([f"Eyes, {names.unit}"] if sweep.sleeper else []), "Bulb"]
     rows = []
     for step in reversed(sweep.steps):
         at = show(step.height_m)
-        one = _hang(lights[:1], step.height_m)
-        press = [button("Hang it here", one, **{"aria-label": f"Hang it at {at}"})]
-        if len(lights) > 1:
-            label = {"aria-label": f"Hang both sides at {at}"}
-            press.append(button("Both sides", _hang(lights, step.height_m), **label))
-        cells = [_cell(step.page), *([_cell(step.eyes)] if sweep.sleeper else [])]
+        cells: list[Any] = [_cell(step.page), *([_cell(step.eyes)] if sweep.sleeper else [])]
+        cells.append("seen" if step.sees else "hidden")
         if not step.room:
             cells = ["in the furniture", *[""] * (len(cells) - 1)]
-        seen = "in sight" if step.sees else "hidden"
-        tail: list[Any] = [seen, press] if step.room else ["", ""]
-        row: list[Any] = [html.Th(at, scope="row"), *map(html.Td, (*cells, *tail))]
-        rows.append(html.Tr(row))
-    titles: list[Any] = [html.Th(text, scope="col") for text in heads]
+        if both:
+            label = {"aria-label": f"Hang both sides at {at}"}
+            press = button("both", _hang(lights, step.height_m), **label)
+            cells.append(press if step.room else "")
+        label = {"aria-label": f"Hang it at {at}"}
+        one = button(at, _hang(lights[:1], step.height_m), **label) if step.room else at
+        rows.append(html.Tr([html.Th(one, scope="row"), *map(html.Td, cells)]))
+    titles: list[Any] = [html.Th(text, scope="col") for text in (*heads, *["Sides"] * both)]
     head = html.Thead(html.Tr(titles))
     table = html.Table([head, html.Tbody(rows)], className="pg-numbers pg-heights")
-    return html.Details([html.Summary("The same as a table"), table])
+    return html.Details(
+        [html.Summary("The same as a table"), html.Div(table, className="pg-scroll")]
+    )
 
 
 def _cell(reach: Reach | None) -> str:
