@@ -82,6 +82,10 @@ def _open(given: argparse.Namespace) -> int:
     # While a hand drags, answers are many small products: threads that wait for work would take
     # the core that the browser draws with.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from lumen.scenario.files import examples, load
+    from lumen.study.live import ahead
+
+    ahead(load(given.file or examples()[0]))  # while the page's own parts are read in
     from lumen.app.server import serve
 
     serve(given.file, port=given.port, open_browser=not given.no_browser)

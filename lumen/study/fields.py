@@ -15,18 +15,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.colour import tint_of_white
-from lumen.light.interreflection import LightMap, Sensors
+from lumen.light.interreflection import LightMap, Sensors, Transport
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.room import Finish
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter
-from lumen.study.lighting import Lighting, bounced_at
+from lumen.study.lighting import Lighting, bounced_at, room_key, transport_of
 from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
 from lumen.study.targets import bed_of, mattress_of, page_frame
 
-__all__ = ["Grid", "fields", "grids", "packed"]
+__all__ = ["Grid", "fields", "grids", "packed", "set_up"]
 
 Array = NDArray[np.float64]
 
@@ -191,13 +191,8 @@ def _text(values: Array) -> str:
 def _grid_json(
     lighting: Lighting, grid: Grid, chosen: list[tuple[Emitter, LightMap]], split: int
 ) -> dict[str, Any]:
-    transport = lighting.transport
-    coarse_count = (_coarser(grid.count[0]), _coarser(grid.count[1]))
-    coarse = grid.points(coarse_count)
-    key = fingerprint(lighting.room, coarse.tobytes(), grid.normal.tobytes())
-    sensors = _sensors.get(
-        key, lambda: transport.sensors(coarse, np.tile(grid.normal, (len(coarse), 1)))
-    )
+    coarse_count = _coarser(grid.count)
+    sensors = _sensors_on(grid, lighting.room, lighting.transport)
     across, up = (_between(few, many) for few, many in zip(coarse_count, grid.count, strict=True))
 
     def sharp(emitter: Emitter) -> Array:
@@ -227,8 +222,24 @@ def _grid_json(
     }
 
 
-def _coarser(count: int) -> int:
-    return min(count, max(3, math.ceil(count / 4)))
+def _coarser(count: tuple[int, int]) -> tuple[int, int]:
+    few, more = (min(each, max(3, math.ceil(each / 4))) for each in count)
+    return few, more
+
+
+def _sensors_on(grid: Grid, room: str, transport: Transport) -> Sensors:
+    """Return what a grid's coarse points see of the room, from what is kept or found anew."""
+    points = grid.points(_coarser(grid.count))
+    key = fingerprint(room, points.tobytes(), grid.normal.tobytes())
+    normals = np.tile(grid.normal, (len(points), 1))
+    return _sensors.get(key, lambda: transport.sensors(points, normals))
+
+
+def set_up(scenario: Scenario) -> None:
+    """Find what every picture of a room needs whatever its lights are: the dear part of a map."""
+    room, transport = room_key(scenario), transport_of(scenario)
+    for grid in grids(scenario):
+        _sensors_on(grid, room, transport)
 
 
 def _between(few: int, many: int) -> Array:

@@ -1,18 +1,20 @@
-"""Answers while a hand moves something: only what the gesture changes is reckoned anew."""
+"""Answers while a hand moves something, and those that are reckoned before anybody asks."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import contextlib
+import threading
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.study.electrics import strip_profiles
-from lumen.study.fields import fields, packed
+from lumen.study.fields import fields, packed, set_up
 from lumen.study.lighting import Lighting, lighting, room_is_ready
 from lumen.study.study import answers_json
 
-__all__ = ["preview"]
+__all__ = ["ahead", "preview"]
 
 
 def preview(
@@ -39,6 +41,20 @@ def preview(
     lit = lighting(moved, strip_profiles(moved), detail="drag")
     maps = packed(fields(lit, _changed(scenario, lit), surfaces, detail="drag"))
     return {"stale": False, **answers_json(lit, setup), "fields": maps}
+
+
+def ahead(scenario: Scenario) -> None:
+    """Reckon a plan's light in threads of their own; who asks meanwhile waits for the same answer.
+
+    What goes wrong here goes wrong again for whoever asks, and is told then.
+    """
+    for part in (lambda: lighting(scenario, strip_profiles(scenario)), lambda: set_up(scenario)):
+        threading.Thread(target=_untold, args=(part,), daemon=True).start()
+
+
+def _untold(part: Callable[[], object]) -> None:
+    with contextlib.suppress(Exception):
+        part()
 
 
 def _changed(before: Scenario, lit: Lighting) -> list[str]:

@@ -1,0 +1,64 @@
+"""Answers ahead of the question, and while a hand moves something."""
+
+from __future__ import annotations
+
+import threading
+from typing import Any
+
+import numpy as np
+import pytest
+
+from lumen.light.interreflection import Transport
+from lumen.scenario.edits import apply
+from lumen.scenario.files import examples, load
+from lumen.study.fields import fields
+from lumen.study.live import ahead, preview
+from lumen.study.study import answers_json, study
+
+PLAN = load(examples()[0])
+
+
+def test_who_asks_while_it_is_reckoned_ahead_waits_for_the_same_answer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A room is set up once and each picture's sensors once, whoever asks meanwhile."""
+    taller = apply(
+        PLAN, {"name": "set", "id": "room", "args": {"field": "height_m", "value": 2.61}}
+    )
+    rooms, sensors = [], []
+    make, see = Transport.from_room, Transport.sensors
+
+    def from_room(*args: Any, **named: Any) -> Transport:
+        rooms.append(threading.current_thread())
+        return make(*args, **named)
+
+    def seen(self: Transport, points: Any, normals: Any) -> Any:
+        sensors.append(np.asarray(points).tobytes())
+        return see(self, points, normals)
+
+    monkeypatch.setattr(Transport, "from_room", from_room)
+    monkeypatch.setattr(Transport, "sensors", seen)
+    ahead(taller)
+    fields(study(taller).lighting)
+    assert len(rooms) == 1
+    assert len(sensors) == len(set(sensors))
+
+
+def test_a_preview_of_a_light_is_what_the_command_will_give() -> None:
+    """While a light is dragged the numbers are already those of the plan after it is let go."""
+    light = PLAN.lights[0]
+    x, y, z = light.mount_m
+    command = {"name": "move", "id": light.id, "args": {"to_m": [x, y, z + 0.13]}}
+    setup = PLAN.setups[0].id
+    study(PLAN)
+    found = preview(PLAN, command, setup, ["wall"])
+    after = study(apply(PLAN, command))
+    assert {key: found[key] for key in ("planes", "eyes")} == answers_json(after.lighting, setup)
+    assert found["fields"]["sources"] == [light.id]
+    assert list(found["fields"]["grids"]) == ["wall"]
+
+
+def test_a_preview_that_would_take_long_says_so() -> None:
+    """Another room is not set up under a hand."""
+    command = {"name": "set", "id": "room", "args": {"field": "height_m", "value": 2.53}}
+    assert preview(PLAN, command) == {"stale": True}
