@@ -4,7 +4,6 @@
  *   - gives elements attributes; they are found and filled on every show():
  *       data-lm-view="wall" | "above" | "lux" (with data-lm-grid, data-lm-title) | "legend"
  *       data-lm-thumb="<setup id>"      a small lit picture          data-lm-levels="<setup id>"  the setup's sliders
- *       data-lm-item='{"section": ..., "item": {...}}'               may be dragged onto a drawing
  *       data-live..., data-live-aim     numbers and states that follow the hand (see live.js)
  *   - calls dash_clientside.lumen.show(plan, study, fields, setup, selection, units, exposure, paint) from a clientside
  *     callback on those stores (arguments may be null; returns a stamp for a dummy Output)
@@ -254,7 +253,6 @@
     for (const element of doc.querySelectorAll("[data-lm-levels]")) {
       if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
     }
-    for (const element of doc.querySelectorAll("[data-lm-item]")) element.draggable = true;
     for (const slider of doc.querySelectorAll("input[type=range]")) fillTrack(slider);
   }
 
@@ -397,10 +395,6 @@
       }
     });
     doc.addEventListener("input", (event) => event.target.type === "range" && fillTrack(event.target));
-    doc.addEventListener("dragstart", (event) => {
-      const item = event.target.closest && event.target.closest("[data-lm-item]");
-      if (item && event.dataTransfer) event.dataTransfer.setData("application/x-lumen-item", item.dataset.lmItem);
-    });
     lumen.files.accept(doc, { onPlan: (plan) => command({ name: "replace", args: { plan } }), onTrouble: say });
   }
 

@@ -296,6 +296,13 @@
     if (store === "system") keep("lumen-units", value);
   }
 
+  function onDragStart(event) {
+    const tile = closest(event, "[data-place]");
+    const into = doc.getElementById("into");
+    const chosen = tile && { what: tile.dataset.place, ...(into && into.value ? { into: into.value } : {}) };
+    if (chosen) event.dataTransfer.setData(lumen.drop.KIND, JSON.stringify(chosen));
+  }
+
   function add(args) {
     const into = doc.getElementById("into");
     send({ name: "place", args: { ...args, setup: now.setup, ...(into && into.value ? { into: into.value } : {}) } });
@@ -535,6 +542,7 @@
     root.addEventListener("resize", cover);
     doc.addEventListener("keydown", onKey);
     doc.addEventListener("drop", onDrop);
+    doc.addEventListener("dragstart", onDragStart);
     exposureSlider();
     lumen.progress.start(doc.getElementById("progress"));
     lumen.bridge.theme(kept("lumen-theme") || "dark");

@@ -420,16 +420,15 @@
 
     // ---- things dropped from the drawer ----------------------------------------------------------------------------
     function onDrop(event) {
-      const text = event.dataTransfer && event.dataTransfer.getData("application/x-lumen-item");
+      const text = event.dataTransfer && event.dataTransfer.getData(lumen.drop.KIND);
       if (!text) return;
       event.preventDefault();
       const box = svg.getBoundingClientRect();
       const [u, v] = projection(shown()).back(event.clientX - box.left, event.clientY - box.top);
-      const command = lumen.drop.command(shown(), JSON.parse(text), look.axes, [u, v], state.units);
-      if (command) send(command);
+      send(lumen.drop.command(shown(), JSON.parse(text), look.axes, [u, v], { system: state.units, setup: state.setup }));
     }
     element.addEventListener("dragover", (event) => {
-      if (event.dataTransfer && [...event.dataTransfer.types].includes("application/x-lumen-item")) event.preventDefault();
+      if (event.dataTransfer && [...event.dataTransfer.types].includes(lumen.drop.KIND)) event.preventDefault();
     });
     element.addEventListener("drop", onDrop);
 

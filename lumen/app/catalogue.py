@@ -236,29 +236,64 @@ def placed(scenario: Scenario, args: Mapping[str, Any]) -> Json:
     """Return the command that adds one thing of the catalogue where it makes sense.
 
     ``args``: ``what`` (a choice's key), ``into`` (what it is plugged into), ``setup`` (where it is
-    switched on at once, so that it can be seen), ``lm63`` and ``file_name`` for one from a file.
+    switched on at once, so that it can be seen), ``lm63`` and ``file_name`` for one from a file;
+    ``drop`` (``axes`` and ``at`` [m] on a drawing) when it was let go over one.
 
     Raises
     ------
     LumenError
         When there is no such choice or the photometric file cannot be read.
     """
-    what = str(args.get("what", ""))
+    commands = _commands(scenario, str(args.get("what", "")), args)
+    if isinstance(args.get("drop"), Mapping):
+        _let_go(scenario, commands, args["drop"])
+    return {"name": "several", "args": {"commands": list(commands)}}
+
+
+def _commands(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[Json, ...]:
     if what in _LIGHTS or what == "light from file":
-        return _several(*_light(scenario, what, args))
+        return _light(scenario, what, args)
     if what in _STRIPS:
-        return _several(*_strip(scenario, what, args))
+        return _strip(scenario, what, args)
     if what.startswith("appliance:"):
-        return _several(*_appliance(scenario, what.partition(":")[2], args))
+        return _appliance(scenario, what.partition(":")[2], args)
     if what in _SUPPLY:
-        return _several(*_supply(scenario, what, args))
+        return _supply(scenario, what, args)
     if what in _FURNITURE:
-        return _several(*_furniture(scenario, what))
+        return _furniture(scenario, what)
     raise LumenError("what", "must be something of the catalogue", what)
 
 
-def _several(*commands: Json) -> Json:
-    return {"name": "several", "args": {"commands": list(commands)}}
+def _let_go(scenario: Scenario, commands: tuple[Json, ...], drop: Mapping[str, Any]) -> None:
+    """Put what is added where it was let go; a strip keeps to the furniture it hides behind.
+
+    On the wall a thing takes x and height, from above x and depth, each only as far as its kind
+    may choose: what hangs on the bed wall stays on it, what stands on the floor stays there.
+    """
+    try:
+        (_, second), (x, other) = drop["axes"], map(float, drop["at"])
+    except (KeyError, TypeError, ValueError) as error:
+        raise LumenError("drop", "must have axes and at, two numbers each", drop) from error
+    high = second == 2
+    for command in commands:
+        item = command["args"].get("item", {})
+        section = command["args"].get("section")
+        if section == "lights":
+            hangs = item.get("mount", "wall") in ("wall", "headboard")
+            item["mount_m"][0] = x
+            if high == hangs:
+                item["mount_m"][2 if high else 1] = other
+        elif section == "furniture":
+            item["at_m"][0] = x
+            if not high:
+                item["at_m"][1] = other
+            elif item["at_m"][2] > 0.02:
+                item["at_m"][2] = max(0.0, round(other - item["size_m"][2] / 2, 4))
+        elif section == "supply" and item.get("kind") != "circuit" and "output_v" not in item:
+            wall_y = max(y for _, y in scenario.room.outline_m)
+            outlet = item.get("kind") == "outlet"
+            back = wall_y if outlet else wall_y - 0.05
+            item["at_m"] = [x, back, other] if high else [x, wall_y if outlet else other, 0.3]
 
 
 def _add(section: str, item: Json) -> Json:

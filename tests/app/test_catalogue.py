@@ -72,3 +72,45 @@ def test_a_broken_distribution_file_is_refused(plain_pair: Scenario) -> None:
     args = {"what": "light from file", "lm63": "not a file at all", "file_name": "x.ies"}
     with pytest.raises(LumenError):
         commands.carry_out(plain_pair, {"name": "place", "args": args})
+
+
+def _new(before: Scenario, after: Scenario, section: str) -> Any:
+    old = {item.id for item in getattr(before, section)}
+    return next(item for item in getattr(after, section) if item.id not in old)
+
+
+@pytest.mark.parametrize(
+    ("what", "section", "axes", "at", "found"),
+    [
+        ("wall spot", "lights", [0, 2], [0.7, 1.6], (0.7, 3.0, 1.6)),
+        ("wall spot", "lights", [0, 1], [0.7, 1.0], (0.7, 3.0, 1.35)),  # it stays on its wall
+        ("ceiling light", "lights", [0, 1], [1.2, 0.8], (1.2, 0.8, 2.4)),
+        ("ceiling light", "lights", [0, 2], [1.2, 1.0], (1.2, 1.5, 2.4)),  # and this up there
+        ("chair", "furniture", [0, 1], [3.0, 0.6], (3.0, 0.6, 0.0)),
+        ("chair", "furniture", [0, 2], [3.0, 1.9], (3.0, 0.26, 0.0)),  # it does not fly
+        ("nightstand", "furniture", [0, 2], [3.3, 0.6], (3.3, 2.825, 0.51)),
+        ("outlet", "supply", [0, 2], [0.4, 0.3], (0.4, 3.0, 0.3)),
+        ("appliance:heater", "supply", [0, 1], [0.5, 0.9], (0.5, 0.9, 0.3)),
+    ],
+)
+def test_what_is_let_go_over_a_drawing_lies_there(
+    plain_pair: Scenario,
+    what: str,
+    section: str,
+    axes: list[int],
+    at: list[float],
+    found: tuple[float, float, float],
+) -> None:
+    """A dropped thing takes the place of the hand, as far as its kind may choose it."""
+    args = {"what": what, "drop": {"axes": axes, "at": at}}
+    after = commands.carry_out(plain_pair, {"name": "place", "args": args})
+    item = _new(plain_pair, after, section)
+    place = item.mount_m if section == "lights" else item.at_m
+    assert place == pytest.approx(found)
+
+
+def test_a_drop_without_a_place_is_refused(plain_pair: Scenario) -> None:
+    """A place that is no two numbers is named."""
+    args = {"what": "chair", "drop": {"axes": [0, 2], "at": ["here"]}}
+    with pytest.raises(LumenError, match="two numbers"):
+        commands.carry_out(plain_pair, {"name": "place", "args": args})

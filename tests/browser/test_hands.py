@@ -173,3 +173,24 @@ def test_on_a_phone_the_number_moves_under_the_thumb(
         lambda: touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
     )
     assert page.thing("left light")["mount_m"][2] == pytest.approx(1.62, abs=0.03)
+
+
+def test_a_light_is_dragged_from_the_drawer_to_the_wall(page: Page) -> None:
+    """A spot let go over the wall hangs there, lit, and undo takes it away."""
+    plan = page.plan
+    page.show("Add")
+    tile = page.tab.locator('[data-place="wall spot"]')
+    x, y = page.middle("right light")
+    scale = page.pixels_per_metre()
+    frame = page.tab.locator("#wall-frame svg").first
+    box = frame.bounding_box()
+    assert box is not None
+    target = {"x": x + 0.25 * scale - box["x"], "y": y - 0.40 * scale - box["y"]}
+    page.after(lambda: tile.drag_to(frame, target_position=target))
+    spot = next(light for light in page.plan["lights"] if light not in plan["lights"])
+    where = page.thing("right light")["mount_m"]
+    assert spot["mount_m"][0] == pytest.approx(where[0] + 0.25, abs=0.02)
+    assert spot["mount_m"][2] == pytest.approx(where[2] + 0.40, abs=0.02)
+    assert page.plan["setups"][0]["levels"][spot["id"]] == 1
+    page.undo()
+    assert page.plan == plan

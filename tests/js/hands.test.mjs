@@ -117,12 +117,10 @@ test("keys mean what they are said to mean", () => {
   assert.ok(Math.abs(inch.dv - 0.00635) < 1e-12);
 });
 
-test("a thing let go over the wall is added there under a free name", () => {
-  const item = { id: "left light", distribution: { form: "all round" }, lamp: { flux_lm: 400, power_w: 5 } };
-  const made = lumen.drop.command(plainPair(), { section: "lights", item }, WALL, [0.5034, 1.4949]);
-  assert.equal(made.name, "add");
-  assert.equal(made.args.item.id, "left light 2");
-  assert.deepEqual(made.args.item.mount_m, [0.5, 3, 1.49]);
+test("a thing let go over the wall is placed there, on the grid", () => {
+  const made = lumen.drop.command(plainPair(), { what: "wall spot", into: "strip" }, WALL, [0.5034, 1.4949], { setup: "night" });
+  assert.equal(made.name, "place");
+  assert.deepEqual(made.args, { what: "wall spot", into: "strip", setup: "night", drop: { axes: WALL, at: [0.5, 1.49] } });
 });
 
 test("the words for a thing say where it is", () => {

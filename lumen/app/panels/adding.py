@@ -22,7 +22,10 @@ def add_panel(scenario: Scenario) -> list[Component]:
     into = [html.Option("wherever fits", value="")]
     into += [html.Option(name_of(node), value=node.id) for node in feeders]
     parts: list[Component] = [
-        html.P("Press to add. Sizes, watts and lumens start at usual values; change them after."),
+        html.P(
+            "Press to add, or drag onto the drawing. Sizes, watts and lumens start at usual "
+            "values; change them after."
+        ),
         html.Div(
             html.Label(["Plug it into", html.Select(into, className="lm-input", id="into")]),
             className="lm-field",
@@ -57,5 +60,6 @@ def _tile(choice: catalogue.Choice) -> Component:
         ],
         type="button",
         className="lm-catalogue-item",
+        draggable="true",
         **marked({"data-place": choice.key}),
     )
