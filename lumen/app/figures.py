@@ -16,7 +16,9 @@ from numpy.typing import NDArray
 
 from lumen.light.colour import tint_of_white
 from lumen.scenario.document import Scenario
+from lumen.scenario.room import Finish
 from lumen.study.fields import fields
+from lumen.study.hues import exitance_in_colour, hues_at, paint
 from lumen.study.lighting import Lighting
 from lumen.study.study import Study
 from lumen.study.targets import targets
@@ -25,6 +27,8 @@ __all__ = ["places", "tone", "walk_in"]
 
 Array = NDArray[np.float64]
 Json = dict[str, Any]
+
+_HUE_POINTS = 40  # spread over a surface, to tell the colour of the light that bounces onto it
 
 _POSTURES = {
     "door": "From the door",
@@ -126,12 +130,12 @@ def _patches(lit: Lighting, weights: Array) -> _Mesh:
 def _exitance(lit: Lighting, weights: Array) -> Array:
     """Exitance of the patches in a setup (N, 3), each source in its own white [lm/m2]."""
     total = np.zeros((len(lit.transport.patches), 3))
-    for weight, found, emitter in zip(weights, lit.maps, lit.emitters, strict=True):
+    coloured = exitance_in_colour(lit)
+    for k, (weight, emitter) in enumerate(zip(weights, lit.emitters, strict=True)):
         if weight:
             tint = np.array(tint_of_white(emitter.cct_k))
-            rgb = found.patch_exitance_rgb
-            light = found.patch_exitance[:, None] if rgb is None else rgb
-            total += weight * light * tint
+            grey = lit.maps[k].patch_exitance[:, None]
+            total += weight * (grey if coloured is None else coloured[k]) * tint
     return total
 
 
@@ -146,23 +150,30 @@ def _fine(lit: Lighting, weights: Array) -> Iterator[_Mesh]:
         v = (np.arange(nv) + 0.5) / nv * grid["size_m"][1]
         u[0], u[-1], v[0], v[-1] = 0.0, grid["size_m"][0], 0.0, grid["size_m"][1]
         normal = np.cross(grid["u"], grid["v"])
+        inward = normal * (1 if name != "wall" else -1 if normal[1] > 0 else 1)
         flat = (
             np.array(grid["corner_m"])
             + u[None, :, None] * np.array(grid["u"])
             + v[:, None, None] * np.array(grid["v"])
-            + 0.004 * normal * (1 if name != "wall" else -1 if normal[1] > 0 else 1)
+            + 0.004 * inward
         ).reshape(-1, 3)
         lx = np.zeros((nu * nv, 3))
-        for weight, emitter in zip(weights, lit.emitters, strict=True):
+        spread = flat[:: max(1, len(flat) // _HUE_POINTS)]
+        hues = hues_at(lit, spread, np.tile(inward, (len(spread), 1)))
+        for k, (weight, emitter) in enumerate(zip(weights, lit.emitters, strict=True)):
             if weight:
-                both = np.array(grid["direct"][emitter.id]) + np.array(grid["bounced"][emitter.id])
-                lx += weight * both[:, None] * np.array(maps["tint"][emitter.id])
+                direct = np.array(grid["direct"][emitter.id])[:, None]
+                bounced = np.array(grid["bounced"][emitter.id])[:, None]
+                hue = 1.0 if hues is None else hues[k]
+                tint = np.array(maps["tint"][emitter.id])
+                lx += weight * (direct + bounced * hue) * tint
         at = np.arange(nu * nv).reshape(nv, nu)
         a, b, c, d = at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]
         triangles = np.concatenate(
             [np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)]
         )
-        yield _Mesh(flat, triangles, lx * np.array(grid["reflectance"]) / np.pi)
+        finish = Finish(lrv=100 * grid["reflectance"], colour=grid["colour"])
+        yield _Mesh(flat, triangles, np.asarray(lx * paint(finish) / np.pi, dtype=np.float64))
 
 
 def _mesh(mesh: _Mesh, exposure_cd_m2: float) -> Json:

@@ -29,6 +29,7 @@ __all__ = [
     "planckian_xy",
     "tint_of_white",
     "white_mismatch",
+    "xy_of_rgb",
 ]
 
 Array = NDArray[np.float64]
@@ -184,13 +185,27 @@ def _foot(
     return float(mired[k] + at), side * float(math.hypot(eu, ev))
 
 
-def mixed_white(parts: Sequence[tuple[float, float]]) -> White:
+def xy_of_rgb(rgb: ArrayLike) -> tuple[float, float]:
+    """Chromaticity of a colour in linear sRGB (IEC 61966-2-1).
+
+    Examples
+    --------
+    >>> [round(v, 3) for v in xy_of_rgb([1.0, 1.0, 1.0])]
+    [0.313, 0.329]
+    """
+    xyz = np.linalg.solve(_TO_SRGB, np.asarray(rgb, dtype=float))
+    x, y = (float(value) for value in xyz[:2] / xyz.sum())
+    return x, y
+
+
+def mixed_white(parts: Sequence[tuple[float, float | tuple[float, float]]]) -> White:
     """Lights of different white add by tristimulus values, never by kelvin.
 
     Parameters
     ----------
     parts
-        (illuminance [lx], correlated colour temperature [K]) of each source, taken on the locus.
+        (illuminance [lx], correlated colour temperature [K] or chromaticity (x, y)) of each source;
+        a temperature is taken on the locus.
 
     Raises
     ------
@@ -208,10 +223,10 @@ def mixed_white(parts: Sequence[tuple[float, float]]) -> White:
     (3953, -0.0064)
     """
     total = np.zeros(3)
-    for lux, cct in parts:
+    for lux, white in parts:
         if lux < 0:
             raise PhotometryError("illuminance", "must not be negative", lux)
-        total += lux * _xyz(*planckian_xy(cct))
+        total += lux * _xyz(*(white if isinstance(white, tuple) else planckian_xy(white)))
     if total[1] <= 0:
         raise PhotometryError("parts", "must hold some light to have a white", list(parts))
     x, y = (float(value) for value in total[:2] / total.sum())

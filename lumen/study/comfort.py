@@ -21,10 +21,13 @@ from lumen.light.colour import (
     White,
     melanopic_ratio,
     mixed_white,
+    tint_of_white,
     white_mismatch,
+    xy_of_rgb,
 )
 from lumen.light.glare import GlareRating, glare_rating
 from lumen.study.glow import DARK_CD_M2, Dots, Glow, GlowWords, dots_of_strips, glows
+from lumen.study.hues import hues_at
 from lumen.study.lighting import Lighting
 from lumen.study.sight import HARSH_CD_M2, Sighting, sightings
 from lumen.study.targets import LYING, Target
@@ -287,18 +290,38 @@ class Comfort:
     # ---- white ----------------------------------------------------------------------------------
 
     def whites(self, setup: str) -> tuple[PageWhite, ...]:
-        """Return the white of the light on each page, mixed by tristimulus values."""
+        """Return the white of the light on each page, mixed by tristimulus values.
+
+        In a room with coloured surfaces bounced light comes in the colour that they give it.
+        """
         cct = {emitter.id: emitter.cct_k for emitter in self.lighting.emitters}
         found = []
         for target in self.lighting.targets:
             if not target.id.startswith("page:"):
                 continue
             shares = self.lighting.answer(target.id, setup).by_source
-            parts = [(s.direct_lx + s.bounced_lx, cct[s.id]) for s in shares]
+            tinted = self._tinted.get(target.id, cct)
+            parts: list[tuple[float, float | tuple[float, float]]] = []
+            for s in shares:
+                parts += [(s.direct_lx, cct[s.id]), (s.bounced_lx, tinted[s.id])]
             if sum(lux for lux, _ in parts) > 0.01:
                 white = mixed_white(parts)
                 found.append(PageWhite(target.id, setup, white, _white_words(white)))
         return tuple(found)
+
+    @cached_property
+    def _tinted(self) -> dict[str, dict[str, tuple[float, float]]]:
+        """Chromaticity of each source's bounced light on each page; nothing in a grey room."""
+        found = {}
+        for target in self.lighting.targets:
+            if target.id.startswith("page:"):
+                hues = hues_at(self.lighting, target.points, target.normals)
+                if hues is not None:
+                    found[target.id] = {
+                        e.id: xy_of_rgb(hue * np.array(tint_of_white(e.cct_k, None)))
+                        for e, hue in zip(self.lighting.emitters, hues, strict=True)
+                    }
+        return found
 
     def mismatches(self, setup: str) -> tuple[tuple[str, str, Mismatch], ...]:
         """Return the pairs of lights and strips, on together, whose whites can be told apart."""
@@ -351,6 +374,10 @@ class Comfort:
                     "luminance_cd_m2": {
                         emitter.id: [_short(x) for x in row]
                         for emitter, row in zip(self.lighting.emitters, glow.luminance, strict=True)
+                    },
+                    "hue": {
+                        emitter.id: [_short(x) for x in row]
+                        for emitter, row in zip(self.lighting.emitters, glow.hue, strict=True)
                     },
                 }
                 for glow in self.glow

@@ -7,7 +7,7 @@ run reads as a calm halo, ends and corners and single LEDs as faults.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
@@ -22,6 +22,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.study.cache import Store, fingerprint
 from lumen.study.fields import Grid, grids
+from lumen.study.hues import hue_of, hues_at, paint
 from lumen.study.lighting import Lighting, bounced_at, traits
 from lumen.study.surfaces import ceiling_height_m, furniture_box, reflectance
 from lumen.study.view import first_patch
@@ -113,7 +114,8 @@ class Glow:
 
     ``along`` (n,) runs from the wall's left end [m]; ``luminance`` is (sources, n) [cd/m2];
     ``ripple`` (sources,) is the contrast that each strip's dots have there; ``strips`` (sources,)
-    tells strips from lights.
+    tells strips from lights. ``hue`` (sources, 3) is the colour that the wall gives each source's
+    light there, in linear red, green, blue of luminance 1, the source itself taken as white.
     """
 
     board: str
@@ -122,6 +124,7 @@ class Glow:
     luminance: Array
     ripple: Array
     strips: NDArray[np.bool_]
+    hue: Array = field(default_factory=lambda: np.ones((1, 3)))
 
     def profile(self, weights: Array) -> Array:
         """Return the luminance along the edge (n,) [cd/m2] with the sources at some levels."""
@@ -229,18 +232,30 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
         key, lambda: lighting.transport.sensors(edge, np.tile(wall.normal, (_COARSE, 1)))
     )
     share = reflectance(wall.finish) / np.pi
-    rows, ripple = [], []
-    for emitter, found in zip(lighting.emitters, lighting.maps, strict=True):
+    rows, ripple, hue = [], [], []
+    bounced_hues = hues_at(lighting, edge, np.tile(wall.normal, (_COARSE, 1)))
+    for k, (emitter, found) in enumerate(zip(lighting.emitters, lighting.maps, strict=True)):
         direct = _direct.get(
             fingerprint(key, height, *traits(emitter)),
             partial(lighting.direct_at, emitter, points, normals),
         )
         bounced = np.interp(along, coarse, bounced_at(sensors, found))
         rows.append(share * (direct + bounced))
+        mixed = direct.mean() * np.ones(3)
+        mixed += bounced.mean() * (1.0 if bounced_hues is None else bounced_hues[k])
+        hue.append(hue_of(paint(wall.finish) * mixed))
         contrast = _ripple(lighting.scenario, emitter.id, emitter.source, points, direct)
         ripple.append(contrast * float(direct.sum() / max((direct + bounced).sum(), 1e-12)))
     strips = np.array([isinstance(e.source, StripSource) for e in lighting.emitters])
-    return Glow(board, along, height, np.array(rows), np.array(ripple), strips)
+    return Glow(
+        board,
+        along,
+        height,
+        np.array(rows),
+        np.array(ripple),
+        strips,
+        np.array(hue).reshape(-1, 3),
+    )
 
 
 def _on_wall(wall: Grid, along: Array, height: float) -> Array:
