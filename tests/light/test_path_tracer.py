@@ -385,7 +385,7 @@ def written() -> dict[str, Scenario]:
                 {
                     "id": "head",
                     "mount": "wall",
-                    "wall": 6,
+                    "wall": 5,
                     "mount_m": [0.9, 3.3, 1.25],
                     "projection_m": 0.15,
                     "size_m": 0,
