@@ -53,6 +53,16 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
         yield "== Assumed, because the plan does not say"
         for item in data["assumptions"]:
             yield f"  {item['field']}: {item['why']}"
+    yield from _notes(data)
+
+
+def _notes(data: dict[str, Any]) -> Iterator[str]:
+    """What distribution files and shades made us put right or take as given."""
+    if data["notes"]:
+        yield ""
+        yield "== Of lights, from their files and shades"
+        for item in data["notes"]:
+            yield f"  {item['of']}: {item['note']}"
 
 
 def _age_words(study: Study) -> Iterator[str]:

@@ -125,6 +125,11 @@ class Study:
                 {"field": a.field, "value": a.value, "why": a.why}
                 for a in assumptions(self.scenario)
             ],
+            "notes": [
+                {"of": emitter.id, "note": note}
+                for emitter in self.lighting.emitters
+                for note in emitter.notes
+            ],
             "health": asdict(self.lighting.transport.health),
         }
 

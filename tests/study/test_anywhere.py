@@ -18,6 +18,8 @@ from lumen.scenario.document import Scenario, parse
 from lumen.scenario.outline import inside_outline
 from lumen.study.anywhere import illuminance_at
 from lumen.study.lighting import lighting
+from lumen.study.report import report
+from lumen.study.study import study
 from lumen.study.surfaces import ceiling_height_m, furniture_box
 
 PLAIN = [[0, 0], [3.94, 0], [3.94, 4.2], [0, 4.2]]
@@ -429,6 +431,15 @@ def test_an_aimed_light_from_a_file(text, flux):
     plan = aimed(text, tilt_deg=45)
     (lux,) = illuminance_at(plan, [[0.9, 2.0, 0.6]], [0, 0, 1], bounced=False)
     assert lux == pytest.approx(flux * 200 * math.sqrt(0.5) / 1.62, rel=1e-5)
+
+
+def test_what_a_file_needed_is_told():
+    """What was put right in a file stands in the study and in its text, with the light's name."""
+    plan = aimed(lm63(range(90, -1, -5), [0], [COSINE[::-1]]))
+    found = study(plan)
+    notes = [item["note"] for item in found.to_json()["notes"] if item["of"] == "lamp"]
+    assert any("descend" in note for note in notes)
+    assert all(f"lamp: {note}" in report(found) for note in notes)
 
 
 def test_a_file_that_cannot_be_read_names_its_light():
