@@ -156,7 +156,6 @@ def test_on_a_phone_the_number_moves_under_the_thumb(
     assert wall is not None
     assert card is not None
     assert card["y"] >= wall["y"] + wall["height"]
-    assert card["y"] + card["height"] <= 844
     x, y = page.middle("left light")
     scale = page.pixels_per_metre()
     touch = page.context.new_cdp_session(page.tab)
@@ -168,6 +167,10 @@ def test_on_a_phone_the_number_moves_under_the_thumb(
         touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [point]})
     value = page.card("left page").locator('[data-live-part="value"]')
     value.filter(has_not_text=before).wait_for()
+    page.tab.wait_for_selector('.pg-hand [data-id="left light"]', state="attached")
+    card = page.card("left page").bounding_box()
+    assert card is not None
+    assert card["y"] + card["height"] <= 844
     assert page.tab.evaluate("() => scrollY") == 0
     page.after(
         lambda: touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
