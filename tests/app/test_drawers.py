@@ -116,7 +116,7 @@ def test_two_setups_side_by_side(found: Study) -> None:
     assert lead is not None
     assert lead[1].startswith("Night against Read left: the left page gets ")
     assert "of the light, " in lead[1]
-    assert re.search(r"It draws \d+ W less\.$", lead[1])
+    assert re.search(r"All that is on draws \d+ W less in all\.$", lead[1])
 
 
 def test_a_setup_that_is_gone_is_replaced(found: Study) -> None:

@@ -12,6 +12,7 @@ from dash import html
 
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
+from lumen.app.panels.parts import opener
 from lumen.app.profile import profile_svg
 from lumen.app.words import (
     LEVELS,
@@ -42,13 +43,15 @@ def answers_panel(
 ) -> list[Component]:
     """Return the answers of a setup, each with its drawer, and what it draws."""
     name = next((s.name or s.id for s in scenario.setups if s.id == setup), setup)
+    beside = [opener("beside another", "compare", "pg-link")] if len(scenario.setups) > 1 else []
     head = html.Div(
-        [html.H2(name), html.Small("about right, not exact")], className="lm-answers-head"
+        [html.H2(name), *beside, html.Small("about right, not exact")],
+        className="lm-answers-head",
     )
     known = study if study is not None and setup in study.setups else None
     doubts = doubts_json(known.lighting, setup) if known else None
     found = answers(scenario, data, setup, doubts)
-    cards = [_answer(answer) for answer in found if answer.first]
+    cards = [_answer(scenario, answer) for answer in found if answer.first]
     rest = [answer for answer in found if not answer.first]
     if not scenario.people:
         cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
@@ -57,7 +60,7 @@ def answers_panel(
         html.Details(
             [
                 html.Summary(f"{len(rest)} more: {_list_of(rest)}"),
-                html.Div([_answer(answer) for answer in rest], className="pg-answers"),
+                html.Div([_answer(scenario, answer) for answer in rest], className="pg-answers"),
             ],
             className="pg-more",
         )
@@ -124,7 +127,7 @@ def _picture(words: SightWords, study: Study | None, setup: str) -> list[Compone
     return [*drawn, html.P(even, className="lm-small")] if drawn else []
 
 
-def _answer(answer: Answer) -> Component:
+def _answer(scenario: Scenario, answer: Answer) -> Component:
     return html.Details(
         [
             html.Summary(
@@ -150,7 +153,7 @@ def _answer(answer: Answer) -> Component:
                 ],
                 className="lm-card",
             ),
-            html.Div(_drawer(answer), className="pg-drawer"),
+            html.Div(_drawer(scenario, answer), className="pg-drawer"),
         ],
         className="pg-answer",
         **marked({"data-answer": answer.live}),
@@ -169,7 +172,7 @@ def _state(answer: Answer) -> Component:
     )
 
 
-def _drawer(answer: Answer) -> list[Component]:
+def _drawer(scenario: Scenario, answer: Answer) -> list[Component]:
     legend = html.P(
         [
             html.I(className="pg-key is-direct"),
@@ -186,6 +189,7 @@ def _drawer(answer: Answer) -> list[Component]:
         *([legend] if answer.parts else []),
         html.H3("What limits it"),
         html.Ul([html.Li(line) for line in answer.limits]),
+        *_elsewhere(scenario, answer),
         *_measure(answer),
         html.P(f"{answer.extra[:1].upper()}{answer.extra[1:]}", className="lm-small"),
         *_assumed(answer),
@@ -205,6 +209,20 @@ def _share(part: Any) -> Component:
         part.name, type="button", className="pg-link", **marked({"data-select": part.id})
     )
     return html.Div([name, bar, html.Span(part.words, className="lm-small")], className="lm-share")
+
+
+def _elsewhere(scenario: Scenario, answer: Answer) -> list[Component]:
+    """For a page or an eye: the way to what another height, or another light, would do."""
+    light = next((part for part in answer.parts if part.id in _light_ids(scenario)), None)
+    if light is None or not answer.target.startswith(("page:", "eye:")):
+        return []
+    return [
+        opener(f"Try {light.name} elsewhere", "heights", "lm-button", **{"data-light": light.id})
+    ]
+
+
+def _light_ids(scenario: Scenario) -> set[str]:
+    return {light.id for light in scenario.lights}
 
 
 def _measure(answer: Answer) -> list[Component]:

@@ -48,15 +48,16 @@ def _other(study: Study, first: str) -> str:
 def summary(found: tuple[Difference, ...], first: str, second: str) -> str:
     """Return what changes most on a page and in somebody's eyes, and the watts, in one go."""
     power = next(one for one in found if one.name == "Power")
-    watt = "draws the same" if power.words == "the same" else f"draws {power.words}"
+    same = power.words == "the same"
+    watt = f"All that is on draws {'the same' if same else f'{power.words} in all'}."
     light = [one for one in found if one.size > 0 and " lx" in one.first + one.second]
     pages = [one for one in light if one.name.endswith(" page")]
     eyes = [one for one in light if "'s eyes" in one.name]
     told = [max(some, key=lambda one: one.size) for some in (pages, eyes) if some] or light[:1]
     changed = [one for one in told if one.words not in ("the same", "about the same")]
     if not changed:
-        return f"{second} gives much the same light as {first} and {watt}."
-    return f"{second} against {first}: {'; '.join(map(_told, changed))}. It {watt}."
+        return f"{second} gives much the same light as {first}. {watt}"
+    return f"{second} against {first}: {'; '.join(map(_told, changed))}. {watt}"
 
 
 def _told(one: Difference) -> str:

@@ -46,8 +46,7 @@ def heights_html(scenario: Scenario, light: str, setup: str, system: str) -> str
         parts.append(heights_svg(sweep, show, item.mount_m))
         parts.append(markup([_key(sweep), *map(html.P, rest)]))
     else:
-        words = "It hangs on no wall, so there is no height to choose; dimming and swapping remain."
-        parts.append(markup(html.P(words)))
+        parts.append(markup(html.P("It hangs on no wall, so there is no height to choose.")))
     if picture := trade_svg(sweep, show):
         parts.append(markup(html.H3("The page against the other one's eyes")))
         first, *rest = [*trade_words(sweep, names), ""]
@@ -111,11 +110,24 @@ def _page_words(
     if not enough:
         return (
             f"At no height does it give {names.page} the wished {wish:g} lx: the most is {most}. "
-            "Another bulb or a light aimed at the page does more than height."
+            f"{_instead(sweep, best.value)}"
         )
     return (
         f"It gives {names.page} the wished {wish:g} lx at {_spans(sweep.steps, enough, show)}; "
         f"the most is {most}."
+    )
+
+
+def _instead(sweep: HeightSweep, most_lx: float) -> str:
+    """What would give the page more than any height does, if something was tried that would."""
+    tried = [(one.step.page, one.words) for one in sweep.others if one.step.page is not None]
+    better = max(tried, key=lambda pair: pair[0].value, default=None)
+    if better is None or better[0].value <= most_lx:
+        return "It takes more lumens, or another place."
+    page, words = better
+    return (
+        f"{_first(words)}, in its place and with the same lumens, would give "
+        f"{about(page.value, page.low, page.high)}."
     )
 
 
