@@ -109,13 +109,21 @@ def test_bedroom_settles_on_its_fine_run() -> None:
     assert medium < 0.01
 
 
+def test_hidden_strip_hardly_cares_for_patches() -> None:
+    """Bounced light of a hidden strip at 1 m is within 3 % of patches of 0.4 m on average.
+
+    Measured 0.6 %: the steep part of the light is on cells of the strip's own, not on patches.
+    """
+    assert against_fine(1.0, 0.4)[1] < 0.03
+
+
 @pytest.mark.long
 def test_hidden_strip_settles_on_its_fine_run() -> None:
-    """Bounced light of a hidden strip at 0.4 m is within 4 % of patches of 0.2 m on average.
+    """Bounced light of a hidden strip at 0.4 m is within 1 % of patches of 0.2 m on average.
 
-    Measured 2.8 %: patches settle less well here than for open lights, and not evenly.
+    Measured 0.14 %; the worst of 1.0, 0.8, 0.6, 0.3 m was 2.2 %.
     """
-    assert against_fine(0.4, 0.2)[1] < 0.04
+    assert against_fine(0.4, 0.2)[1] < 0.01
 
 
 if __name__ == "__main__":

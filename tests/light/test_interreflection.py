@@ -17,9 +17,11 @@ from lumen.errors import GeometryError
 from lumen.light.direct import configuration_factor
 from lumen.light.geometry import Box, Surface, polygon_normal, unit
 from lumen.light.interreflection import LightMap, Transport, illuminance_map, patches_of
+from lumen.light.interreflection.cells import FULL, Cells, cells_of, near_patches
+from lumen.light.interreflection.exchange import CellExchange, exchange_among
 from lumen.light.interreflection.factors import exchange_areas
 from lumen.light.interreflection.lines import line_factors
-from lumen.light.interreflection.mesh import Patches, faces_of
+from lumen.light.interreflection.mesh import Patches, faces_of, quad_points
 from lumen.light.room import Room
 from lumen.light.sources import PanelSource, PointSource, Source, StripSource
 
@@ -84,6 +86,7 @@ POINTS = np.array(
 NORMALS = unit(np.array([[0, 0, 1], [0, 0, 1], [0, 1, 1], [0, 0, 1], [-1, 0, 0], [0, 1, 0]], float))
 PENDANT = PointSource(np.array([1.7, 1.5, 2.0]), Even(800.0))
 STRIP = StripSource(np.array([[1.1, 3.26, 1.0], [2.5, 3.26, 1.0]]), np.array([0, 1.0, 0]), 500.0)
+STRIP_UP = StripSource(np.array([[1.1, 3.28, 1.0], [2.5, 3.28, 1.0]]), np.array([0, 0, 1.0]), 500.0)
 PANEL = PanelSource(
     np.array([[1.2, 1.0, 2.49], [1.2, 1.6, 2.49], [1.8, 1.6, 2.49], [1.8, 1.0, 2.49]]), 900.0
 )
@@ -207,6 +210,95 @@ def test_narrow_cells_as_lines() -> None:
     assert_allclose(lines, exact, rtol=1e-2, atol=5e-3 * exact.max())
 
 
+def _gap_cells(below: float) -> tuple[Cells, CellExchange]:
+    """Cells round a strip 40 mm from the wall behind a long board, ``below`` its top."""
+    boards = (block(0.1, 7.9, 3.2, 3.26, 0, 1.1),)
+    transport = Transport.from_room(hollow((8.0, 3.3, 2.5), boxes=boards))
+    strip = StripSource(
+        np.array([[0.2, 3.26, 1.1 - below], [7.8, 3.26, 1.1 - below]]), np.array([0, 1.0, 0]), 500.0
+    )
+    patches, blockers = transport.patches, transport.blockers
+    chosen, glow = near_patches(patches, blockers, strip, FULL)
+    cells = cells_of(patches, chosen, glow, strip, FULL)
+    return cells, exchange_among(cells, blockers)
+
+
+def test_a_gap_keeps_what_crossed_strings_say() -> None:
+    """A wall cell behind a very long board sees of it (sin up + sin down) / 2, within 0.4 %.
+
+    Crossed strings (Hottel; Modest, Radiative Heat Transfer, cited from memory) for an element
+    and an infinite strip; only the part of the board that has cells counts.
+    """
+    cells, exchange = _gap_cells(0.1)
+    middle = 0.5 * (cells.start + cells.end)
+    back = np.flatnonzero((cells.normal[:, 1] > 0.5) & (np.abs(middle[:, 1] - 3.26) < 1e-6))
+    low, high = cells.corners[back, :, 2].min(), cells.corners[back, :, 2].max()
+    wall = np.flatnonzero(
+        (cells.normal[:, 1] < -0.5)
+        & (np.abs(middle[:, 0] - 4.0) < 1.5)
+        & (np.abs(middle[:, 2] - 1.0) < 0.08)
+    )
+    up, down = high - middle[wall, 2], middle[wall, 2] - low
+    expected = 0.5 * (up / np.hypot(up, 0.04) + down / np.hypot(down, 0.04))
+
+    assert len(wall) > 20
+    assert_allclose(exchange.even[np.ix_(wall, back)].sum(axis=1), expected, rtol=4e-3)
+
+
+def test_a_cell_brighter_at_one_side_is_told_from_an_even_one() -> None:
+    """Cells whose exitance is tilted light others like 400 lines each as bright as its place.
+
+    Within 2 % of its even light, for a sample of pairs that face one another across the gap and
+    are at most two gaps wide; there are wider ones where little light comes.
+    """
+    cells, exchange = _gap_cells(0.1)
+    width = cells.area / np.linalg.norm(cells.end - cells.start, axis=1)
+    middle = 0.5 * (cells.start + cells.end)
+    facing = (cells.normal[exchange.to] * cells.normal[exchange.of]).sum(axis=1) < -0.99
+    strong = exchange.even[exchange.to, exchange.of] > 0.03
+    pairs = np.flatnonzero(facing & strong & (width[exchange.of] < 0.08))[::37]
+    places = (np.arange(400) + 0.5) / 400
+    for pair in pairs:
+        i, j = exchange.to[pair], exchange.of[pair]
+        shift = (places - 0.5)[:, None] * cells.across[j]
+        total = 0.0
+        for side in (-0.5, 0.5):
+            spot = middle[i] + side / np.sqrt(3.0) * cells.across[i]
+            lines = line_factors(
+                spot[None],
+                cells.normal[i][None],
+                cells.start[j] + shift,
+                cells.end[j] + shift,
+                np.repeat(cells.normal[j][None], 400, axis=0),
+                np.full(400, width[j] / 400),
+            )[0]
+            total += 0.5 * (lines * (2.0 * places - 1.0)).sum()
+        assert exchange.tilted[pair] == pytest.approx(total, abs=0.02 * float(exchange.even[i, j]))
+
+
+def test_points_of_a_quad_share_out_its_area() -> None:
+    """Area elements of slanted flat quads average 1, and weighted points give the centroid."""
+    rng = np.random.default_rng(4)
+    flat = np.array([[0, 0], [1, 0.1], [1.3, 1.2], [-0.1, 0.8]]) + rng.normal(0, 0.05, (20, 4, 2))
+    frame = np.linalg.qr(rng.normal(size=(3, 3)))[0][:2]
+    nodes, weights = np.polynomial.legendre.leggauss(3)
+    s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2))
+    share = np.outer(weights, weights).ravel() / 4
+
+    points, density = quad_points(flat @ frame, s, t)
+    apart, _ = quad_points(flat @ frame, np.tile(s, (20, 1)), np.tile(t, (20, 1)))
+
+    x, y = flat[..., 0], flat[..., 1]
+    cross = x * np.roll(y, -1, axis=1) - y * np.roll(x, -1, axis=1)
+    step = flat + np.roll(flat, -1, axis=1)
+    centroid = (step * cross[..., None]).sum(axis=1) / (3 * cross.sum(axis=1, keepdims=True))
+    assert_allclose((density * share).sum(axis=1), 1.0, rtol=1e-12)
+    assert_allclose(
+        (points * (density * share)[..., None]).sum(axis=1), centroid @ frame, atol=1e-12
+    )
+    assert_allclose(points, apart, atol=1e-12)
+
+
 # --- enclosures ---------------------------------------------------------------------------------
 
 
@@ -303,9 +395,14 @@ def test_indirect_cube_needs_the_form_factor() -> None:
 # --- laws ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("source", [PENDANT, PANEL, STRIP], ids=["pendant", "panel", "strip"])
+@pytest.mark.parametrize(
+    "source", [PENDANT, PANEL, STRIP, STRIP_UP], ids=["pendant", "panel", "strip", "strip up"]
+)
 def test_no_light_is_lost(source: Source) -> None:
-    """What all surfaces absorb is the flux that reached them, which is the source's flux."""
+    """What all surfaces absorb is the flux that reached them, which is the source's flux.
+
+    A panel 10 mm under the ceiling is the least exact: 0.5 %; the others are within 0.2 %.
+    """
     transport = bedroom()
     lit = solve(transport, source)
     patches = transport.patches
@@ -313,7 +410,8 @@ def test_no_light_is_lost(source: Source) -> None:
     absorbed = ((1 - patches.reflectances[:, 0]) * lit.patch_illuminance * patches.areas).sum()
 
     assert absorbed == pytest.approx(lit.captured_flux_lm, rel=5e-3)
-    assert lit.captured_flux_lm == pytest.approx(source.flux_lm, rel=5e-3)
+    reached = 6e-3 if isinstance(source, PanelSource) else 2e-3
+    assert lit.captured_flux_lm == pytest.approx(source.flux_lm, rel=reached)
 
 
 def test_health_of_a_furnished_room() -> None:

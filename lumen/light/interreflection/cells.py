@@ -30,8 +30,8 @@ class Detail:
         How much larger cells may be that only see the glow, not the strip.
     points : int
         Points each way across quarters of the nearest of the patches that are left whole.
-    rough : bool
-        Whether cells are seen from one quarter of each other patch instead of from all four.
+    bright : float
+        Share of the escaping light whose cells are looked at from all quarters of other patches.
     """
 
     across: float
@@ -42,11 +42,11 @@ class Detail:
     least_at_ends_m: float
     smoother: float
     points: int
-    rough: bool
+    bright: float
 
 
-FULL = Detail(0.4, 4.0, 0.45, 0.006, 0.2, 0.04, 0.8, 2, False)
-DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 2, True)
+FULL = Detail(0.4, 4.0, 0.45, 0.006, 0.2, 0.04, 0.8, 2, 0.95)
+DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 2, 0.0)
 
 
 @dataclass(frozen=True, eq=False)

@@ -78,8 +78,8 @@ def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
     )
     share = seen[to, of]
     even[to, of] = (lower + upper) * share
-    # half a cell is centred a quarter off the middle; two Gauss points lie a little further out
-    arm = np.repeat([1.0 / np.sqrt(3.0), 0.5], [len(wide), len(close)])
+    # exact where the factor changes linearly across cell j
+    arm = np.repeat([1.0 / np.sqrt(3.0), 2.0 / 3.0], [len(wide), len(close)])
     return CellExchange(even, arm * (upper - lower) * share, to, of)
 
 

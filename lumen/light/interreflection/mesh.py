@@ -126,17 +126,24 @@ def quad_points(corners: Floats, across: npt.ArrayLike, up: npt.ArrayLike) -> tu
     density : (N, k)
         Area element over quad area: 1 everywhere on a rectangle.
     """
-    s = np.asarray(across, dtype=float)[..., None]
-    t = np.asarray(up, dtype=float)[..., None]
-    if s.ndim == 2:
-        s, t = s[None], t[None]
-    a, b, c, d = (corners[:, None, i, :] for i in range(4))
-    points = (1 - s) * (1 - t) * a + s * (1 - t) * b + s * t * c + (1 - s) * t * d
-    ds = (1 - t) * (b - a) + t * (c - d)
-    dt = (1 - s) * (d - a) + s * (c - b)
-    density = np.linalg.norm(np.cross(ds, dt), axis=-1)
-    area = np.linalg.norm(polygon_normal(corners), axis=-1)
-    return points, density / area[:, None]
+    s, t = np.asarray(across, dtype=float), np.asarray(up, dtype=float)
+    a, b, c, d = (corners[:, i] for i in range(4))
+    u, v, skew = b - a, d - a, a - b + c - d
+    if s.ndim == 1:  # the same places on all quads
+        weights = np.stack([(1 - s) * (1 - t), s * (1 - t), s * t, (1 - s) * t], axis=1)
+        points = weights @ corners
+    else:
+        points = a[:, None] + s[..., None] * u[:, None] + t[..., None] * v[:, None]
+        if np.abs(skew).max(initial=0.0) > 1e-12:
+            points += (s * t)[..., None] * skew[:, None]
+    # the area element of a flat quad, linear in s and t
+    normal = polygon_normal(corners)
+    area2 = np.einsum("nc,nc->n", normal, normal)
+    even, by_s, by_t = (
+        (np.einsum("nc,nc->n", np.cross(x, y), normal) / area2)[:, None]
+        for x, y in ((u, v), (u, skew), (skew, v))
+    )
+    return np.asarray(points), np.abs(even + s * by_s + t * by_t)
 
 
 def faces_of(room: Room) -> list[Face]:

@@ -84,9 +84,12 @@ def near_field(
     exchange = exchange_among(cells, blockers)
     rho = patches.reflectances[cells.patch].T
     tilt = _share(*settled(cells, exchange, rho, light)[:2])
-    leaky = np.flatnonzero(exchange.even.sum(axis=1) < _SEALED)
+    escape = 1.0 - exchange.even.sum(axis=1)
+    leaky = np.flatnonzero(escape > _SEALED)
+    sent = (escape * cells.area * (rho * light.mean).sum(axis=0))[leaky]
+    bright = _makes_up(detail.bright, sent)
     some = cells.subset(leaky)
-    onto = _to_far(patches, blockers, some, chosen, tilt[leaky], strip, detail)
+    onto = _to_far(patches, blockers, some, chosen, tilt[leaky], bright, strip, detail)
     exchange, onto = closed(exchange, onto, cells, leaky, tilt, patches.quarters().areas)
     exitance, tilted, received = settled(cells, exchange, rho, light)
     tilt, direct = _share(exitance, tilted), _share(exitance, rho * light.mean)
@@ -104,7 +107,7 @@ def near_field(
 
 def _first_light(cells: Cells, strip: StripSource, blockers: Sequence[Blocker]) -> CellLight:
     moments, light = _moments(cells, strip, blockers, 3, 2)
-    rough = np.flatnonzero(light.min(axis=1) < 0.3 * light.max(axis=1))
+    rough = np.flatnonzero(light.min(axis=1) < 0.1 * light.max(axis=1))
     if len(rough):
         moments[:, rough], _ = _moments(cells.subset(rough), strip, blockers, 10, 4)
     mean = moments[0]
@@ -144,19 +147,29 @@ def _emitting_lines(cells: Cells, tilt: Floats) -> tuple[Floats, Floats, Floats]
     return cells.start + shift, cells.end + shift, width
 
 
+def _makes_up(share: float, values: Floats) -> Bools:
+    """Which of the largest values (n,) make up a share of their sum."""
+    order = np.argsort(-values)
+    before = np.cumsum(values[order]) - values[order]
+    result = np.zeros(len(values), dtype=bool)
+    result[order] = before < share * values.sum()
+    return result
+
+
 def _to_far(
     patches: Patches,
     blockers: Sequence[Blocker],
     cells: Cells,
     chosen: Ints,
     tilt: Floats,
+    bright: Bools,
     strip: StripSource,
     detail: Detail,
 ) -> Floats:
     """Mean factors (4 N, n) from the quarters of far patches to cells; 0 for near patches.
 
-    Every quarter looks at a place of its own in each cell; in the rough, each cell is looked at
-    from one quarter of a patch alone, which then speaks for all four.
+    Every quarter looks at a place of its own in each bright cell; another cell is looked at from
+    one quarter of a patch alone, which then speaks for all four.
     """
     far = np.ones(len(patches), dtype=bool)
     far[chosen] = False
@@ -170,7 +183,8 @@ def _to_far(
         side = _place(place[0], tilt) - 0.5
         target = cells.start + place[1, :, None] * (cells.end - cells.start)
         target += side[:, None] * cells.across
-        mine = np.flatnonzero(turn == quarter) if detail.rough else np.arange(len(cells))
+        mine = np.flatnonzero(bright | (turn == quarter))
+        single = ~bright[mine]
         for rows, k in (
             (np.flatnonzero(far & (distance < _BESIDE_M)), detail.points),
             (np.flatnonzero(far & (distance >= _BESIDE_M)), 1),
@@ -188,13 +202,13 @@ def _to_far(
                 factor[lit] *= visible_pairs(flat[lit], target[mine], blockers)
             weight = (density / density.sum(axis=1, keepdims=True)).astype(np.float32)
             mean = np.einsum("rkn,rk->rn", factor.reshape(len(rows), k * k, len(mine)), weight)
-            for q in range(4) if detail.rough else (quarter,):
-                onto[rows[:, None], q, mine] = mean
+            onto[rows[:, None], quarter, mine] = mean
+            onto[rows[:, None, None], np.arange(4)[:, None], mine[single]] = mean[:, None, single]
     return onto.reshape(-1, len(cells))
 
 
 _BESIDE_M = 0.4
-_SEALED = 0.995
+_SEALED = 0.005
 
 
 def _place(share: Floats, tilt: Floats) -> Floats:
