@@ -43,7 +43,7 @@ def answers_panel(
 ) -> list[Component]:
     """Return the answers of a setup, each with its drawer, and what it draws."""
     name = next((s.name or s.id for s in scenario.setups if s.id == setup), setup)
-    beside = [opener("beside another", "compare", "pg-link")] if len(scenario.setups) > 1 else []
+    beside = [opener("compare", "compare", "pg-link")] if len(scenario.setups) > 1 else []
     head = html.Div(
         [html.H2(name), *beside, html.Small("about right, not exact")],
         className="lm-answers-head",
