@@ -92,6 +92,7 @@ _WORDS = {
     "turn_deg": "Turned by",
     "finish.lrv": "Finish (0 black, 100 white)",
     "finish.colour": "Colour",
+    "mirror_front": "Its front is a mirror",
     "gaze_down_deg": "Looks down by",
     "rating_a": "Rating on the label",
     "breaker_a": "Breaker",

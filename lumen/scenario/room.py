@@ -96,6 +96,8 @@ class Furniture(Part):
 
     ``turn_deg`` turns it counter-clockwise seen from above. ``lean_deg`` leans the top back
     (toward the bed wall, for a box that is not turned); it pivots on its lower back edge.
+    ``mirror_front`` says that its front, the side away from the bed wall when it is not turned, is
+    a mirror, as wardrobe doors may be.
     """
 
     id: Id
@@ -106,6 +108,7 @@ class Furniture(Part):
     turn_deg: Annotated[float, Field(ge=-360.0, le=360.0)] = 0.0
     lean_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = 0.0
     finish: Finish = assumed(Finish(lrv=40.0), "mid-tone furniture, LRV 40")
+    mirror_front: bool = False
     compartment: Compartment | None = None
     material: str | None = None
     price: Amount | None = None

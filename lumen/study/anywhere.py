@@ -82,7 +82,7 @@ def illuminance_at(
     free = np.flatnonzero(~solid_at(scenario.furniture, places))
     if not lit or not len(free):
         return total
-    mirrors = [mirror for _, mirror in mirrors_of(scenario.room)]
+    mirrors = [mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture)]
     if not bounced:
         blockers = blockers_of(lit_room(scenario.room, scenario.furniture))
         for level, source in lit:

@@ -20,7 +20,7 @@ from lumen.light.interreflection.transport import PHOTOMETRIC
 from lumen.scenario.room import Finish, Furniture, Room
 from lumen.study.cache import Store, fingerprint
 from lumen.study.lighting import Lighting, traits
-from lumen.study.surfaces import MIRROR_REFLECTANCE, lit_room, reflectance
+from lumen.study.surfaces import FRONT, MIRROR_REFLECTANCE, lit_room, reflectance
 
 __all__ = ["coloured", "exitance_in_colour", "finishes", "hue_of", "hues_at", "paint"]
 
@@ -76,7 +76,12 @@ def finishes(room: Room, furniture: Sequence[Furniture]) -> list[Finish]:
             found.append(Finish(lrv=100 * MIRROR_REFLECTANCE) if own is None else own)
         else:
             found.append(room.finishes.wall_by_wall.get(number, room.finishes.walls))
-    return found + [item.finish for item in furniture for _ in range(6)]
+    glass = Finish(lrv=100 * MIRROR_REFLECTANCE)
+    return found + [
+        glass if item.mirror_front and face == FRONT else item.finish
+        for item in furniture
+        for face in range(6)
+    ]
 
 
 def coloured(lighting: Lighting) -> bool:

@@ -149,8 +149,8 @@ class Lighting:
 
     @cached_property
     def mirrors(self) -> tuple[tuple[str, PlaneMirror], ...]:
-        """The room's mirrors by the ids of their openings."""
-        return mirrors_of(self.scenario.room)
+        """The room's mirrors by the ids of their openings or furniture."""
+        return mirrors_of(self.scenario.room, self.scenario.furniture)
 
     def direct_at(self, emitter: Emitter, points: Array, normals: Array, target: str = "") -> Array:
         """Return the direct light of one source at full output at any points (n,) [lx].
@@ -329,7 +329,7 @@ def lighting(
     sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
 
     emitters = emitters_of(scenario, by_id, profiles or {})
-    mirrors = [mirror for _, mirror in mirrors_of(scenario.room)]
+    mirrors = [mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture)]
 
     ends = np.cumsum([len(t.points) for t in asked])
     slices = {
@@ -404,7 +404,10 @@ def room_key(scenario: Scenario) -> str:
     """Return all that a room's transport depends on, as one name: shapes, finishes, mirrors."""
     return fingerprint(
         scenario.room.model_dump_json(),
-        *((f.at_m, f.size_m, f.turn_deg, f.lean_deg, f.finish.lrv) for f in scenario.furniture),
+        *(
+            (f.at_m, f.size_m, f.turn_deg, f.lean_deg, f.finish.lrv, f.mirror_front)
+            for f in scenario.furniture
+        ),
     )
 
 

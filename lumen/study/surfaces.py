@@ -17,6 +17,8 @@ from lumen.scenario.outline import bed_wall_of, wall_normal
 from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
 
 __all__ = [
+    "FRONT",
+    "MIRROR_REFLECTANCE",
     "bed_wall",
     "ceiling_height_m",
     "free_floor",
@@ -60,8 +62,18 @@ def lit_room(room: Room, furniture: Sequence[Furniture]) -> LitRoom:
         surface_names=tuple(names),
         boxes=tuple(furniture_box(item) for item in furniture),
         box_names=tuple(item.id for item in furniture),
-        box_reflectances=tuple(reflectance(item.finish) for item in furniture),
+        box_reflectances=tuple(map(_box_reflectance, furniture)),
     )
+
+
+FRONT = 2  # place of a box's front among its faces: -x +x -y +y -z +z
+
+
+def _box_reflectance(item: Furniture) -> float | list[float]:
+    rho = reflectance(item.finish)
+    if not item.mirror_front:
+        return rho
+    return [MIRROR_REFLECTANCE if face == FRONT else rho for face in range(6)]
 
 
 def furniture_box(item: Furniture) -> Box:
@@ -254,8 +266,10 @@ MIRROR_REFLECTANCE = 0.85
 """A silvered mirror behind glass sends back 0.80 to 0.88 (a page of reflection factors, read)."""
 
 
-def mirrors_of(room: Room) -> tuple[tuple[str, PlaneMirror], ...]:
-    """Return the mirrors of a room by the ids of their openings."""
+def mirrors_of(
+    room: Room, furniture: Sequence[Furniture] = ()
+) -> tuple[tuple[str, PlaneMirror], ...]:
+    """Return the mirrors of a room by the ids of their openings or of the furniture they front."""
     planes, found = _ceiling_planes(room), []
     for opening in room.openings:
         if opening.kind != "mirror":
@@ -273,6 +287,10 @@ def mirrors_of(room: Room) -> tuple[tuple[str, PlaneMirror], ...]:
         corners = np.array([(*(start + along * s), z) for s, z in flat])
         rho = MIRROR_REFLECTANCE if opening.finish is None else reflectance(opening.finish)
         found.append((opening.id, PlaneMirror(corners, rho)))
+    for item in furniture:
+        if item.mirror_front:
+            front = furniture_box(item).faces()[FRONT]
+            found.append((item.id, PlaneMirror(front, MIRROR_REFLECTANCE)))
     return tuple(found)
 
 

@@ -276,6 +276,38 @@ def test_mirror_in_odd_rooms(outline, wall, lamp, slopes):
     np.testing.assert_allclose(whole, expected, rtol=1e-5, atol=1e-5)
 
 
+def test_a_turned_wardrobe_with_a_mirror_front():
+    """A mirror on a turned wardrobe adds 0.85 of the image, seen within the front's outline.
+
+    Worked out in the wardrobe's own frame: the image lies as far behind the front as the lamp
+    before it.
+    """
+    lamp = np.array([2.4, 2.6, 1.3])
+    wardrobe = box("wardrobe", [1.2, 0.9, 0], [1.6, 0.6, 2.0], turn_deg=160, mirror_front=True)
+    scenario = room(PLAIN, 2.5, lamp.tolist(), [wardrobe])
+    turn = math.radians(160)
+    right = np.array([math.cos(turn), math.sin(turn), 0.0])
+    front = np.array([math.sin(turn), -math.cos(turn), 0.0])  # away from the box's back
+    middle = np.array([1.2, 0.9, 1.0]) + 0.3 * front
+    off = (lamp - middle) @ front
+    image = lamp - 2 * off * front
+    points, normals = somewhere(scenario, 150, 8)
+    expected, mirrored = [], 0
+    for p, n in zip(points, normals, strict=True):
+        lux = from_lamp(lamp, p, n) if in_sight(scenario, p, lamp) else 0.0
+        ahead = (p - middle) @ front
+        if ahead > 0:
+            hit = p + ahead / (ahead + off) * (image - p) - middle
+            if abs(hit @ right) < 0.8 and abs(hit[2]) < 1.0:
+                lux += 0.85 * from_lamp(image, p, n)
+                mirrored += 1
+        expected.append(lux)
+    assert off > 0.5
+    assert mirrored > 15
+    found = illuminance_at(scenario, points, normals)
+    np.testing.assert_allclose(found, expected, rtol=1e-5, atol=1e-5)
+
+
 @pytest.fixture(scope="module")
 def grey() -> Scenario:
     """The L with its turned wardrobe, half of all light thrown back."""
