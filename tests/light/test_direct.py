@@ -217,6 +217,21 @@ def test_strip_near_is_a_band() -> None:
     assert_allclose(actual, expected, rtol=2e-4)
 
 
+def test_an_edge_under_a_strip_throws_a_half_shadow() -> None:
+    """Where an edge hides half the band's width, half its light arrives, however far away.
+
+    A slab 60 mm below a 10 mm strip ends under its middle line; straight below, 2 m away, one
+    half of the band is seen.
+    """
+    strip = StripSource(np.array([[-0.5, 0, 0], [0.5, 0, 0]]), -UP, 100.0)
+    slab = Blocker.of_box(Box([0.0, 0.5, -0.06], [3.0, 0.5, 0.001]))
+    below = [[0.0, 0.0, -2.0]]
+
+    half = illuminance_from_strip(below, UP, strip, [slab])[0]
+
+    assert half == pytest.approx(illuminance_from_strip(below, UP, strip)[0] / 2, rel=1e-3)
+
+
 def test_a_strip_round_a_corner_is_its_parts() -> None:
     """A bent strip of one brightness is the sum of its straight parts."""
     path = np.array([[0, 0, 2], [1, 0, 2], [1, 1, 2.0]])
