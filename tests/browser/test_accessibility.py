@@ -230,3 +230,24 @@ def test_the_main_job_by_keyboard_alone(page: Page) -> None:
     assert [stop for stop in keys.stops if not stop["name"]] == []
     assert [stop for stop in keys.stops if not stop["shown"]] == []
     assert [stop for stop in keys.stops if stop["hidden"]] == []
+
+
+@pytest.mark.parametrize("theme", ["dark", "light"])
+def test_no_serious_fault_in_the_reckoned_drawers(page: Page, theme: str) -> None:
+    """Heights, two setups and load tree, unfolded, with their pictures: nothing serious found."""
+    if theme == "light":
+        page.tab.locator('[data-act="theme"]').click()
+    page.tab.wait_for_selector(f'html[data-theme="{theme}"]', state="attached")
+    found: dict[str, list[str]] = {}
+    page.take("left light")
+    page.tab.locator(".pg-hand [data-opens=heights]").click()
+    page.tab.wait_for_selector("#heights .pg-heights", state="attached")
+    page.tab.evaluate("() => document.querySelectorAll('details').forEach((d) => d.open = true)")
+    found["heights"] = _found(page, "#drawer-heights")
+    page.tab.keyboard.press("Escape")
+    page.show("Two setups side by side")
+    page.tab.locator("#compare svg.lm-drawing[aria-label]").nth(1).wait_for()
+    found["compare"] = _found(page, "#drawer-compare")
+    page.tab.keyboard.press("Escape")
+    found["power"] = _drawer(page, "power")
+    assert {name: each for name, each in found.items() if each} == {}
