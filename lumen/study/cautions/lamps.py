@@ -103,7 +103,8 @@ def _severity(light: Light) -> Severity:
 @rule(58)
 def more_light_than_watts(facts: Facts) -> Iterator[Found]:
     """Lumens and watts that cannot both stand on one box; a range counts at its mildest end."""
-    for item in (*facts.of(Light), *facts.of(Strip)):
+    items: tuple[Light | Strip, ...] = (*facts.of(Light), *facts.of(Strip))
+    for item in items:
         if isinstance(item, Light):
             flux, power, per = item.lamp.flux_lm, item.lamp.power_w, ""
         else:
