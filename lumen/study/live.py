@@ -11,7 +11,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.study.electrics import strip_profiles
 from lumen.study.fields import fields, packed, set_up
-from lumen.study.lighting import Lighting, lighting, room_is_ready
+from lumen.study.lighting import Lighting, lighting, room_is_ready, room_key
 from lumen.study.study import answers_json
 
 __all__ = ["ahead", "preview"]
@@ -36,7 +36,8 @@ def preview(
         When the command would break the plan.
     """
     moved = apply(scenario, dict(command))
-    if not room_is_ready(moved):
+    # A room that was let go of meanwhile is set up again once; else no number would ever follow.
+    if not room_is_ready(moved) and room_key(moved) != room_key(scenario):
         return {"stale": True}
     lit = lighting(moved, strip_profiles(moved), detail="drag")
     maps = packed(fields(lit, _changed(scenario, lit), surfaces, detail="drag"))

@@ -62,3 +62,17 @@ def test_a_preview_that_would_take_long_says_so() -> None:
     """Another room is not set up under a hand."""
     command = {"name": "set", "id": "room", "args": {"field": "height_m", "value": 2.53}}
     assert preview(PLAN, command) == {"stale": True}
+
+
+def test_numbers_follow_a_light_in_a_room_that_memory_let_go_of() -> None:
+    """A light moved in a room that is not at hand is answered all the same; furniture is not."""
+    plan = apply(PLAN, {"name": "remove", "id": PLAN.strips[0].id, "args": {}})
+    plan = apply(plan, {"name": "set", "id": "room", "args": {"field": "height_m", "value": 2.47}})
+    bed = next(item for item in plan.furniture if item.kind == "headboard")
+    x, y, z = bed.at_m
+    aside = {"name": "move", "id": bed.id, "args": {"to_m": [x + 0.01, y, z]}}
+    assert preview(plan, aside) == {"stale": True}
+    light = plan.lights[0]
+    x, y, z = light.mount_m
+    higher = {"name": "move", "id": light.id, "args": {"to_m": [x, y, z + 0.1]}}
+    assert preview(plan, higher, plan.setups[0].id, ["wall"])["planes"]
