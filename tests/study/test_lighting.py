@@ -193,6 +193,13 @@ def test_maintenance_factors_are_the_table_s():
     assert f"{dusty:.2f}" in said.why
 
 
+def test_one_factor_written_leaves_the_other_assumed():
+    """A plan that says how its lamps age still assumes how its strips and shades do."""
+    found = [a.field for a in assumptions(plan(ageing={"maintenance_factor": 0.9}))]
+    assert "ageing.dusty_maintenance_factor" in found
+    assert not {"ageing", "ageing.maintenance_factor"} & set(found)
+
+
 def test_a_factor_of_nothing_is_refused():
     """A maintenance factor of 0 or over 1 is refused with its field."""
     with pytest.raises(ScenarioError, match=r"ageing\.maintenance_factor"):
