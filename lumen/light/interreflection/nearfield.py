@@ -179,10 +179,11 @@ def _to_far(
     rng = np.random.default_rng(3)
     turn = rng.integers(0, 4, len(cells))
     for quarter, (low, up) in enumerate(((0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5))):
-        place = ((turn + np.array([[1], [3]]) * quarter) % 4 + rng.random((2, len(cells)))) / 4.0
+        turned = (turn + np.array([1, 3])[:, None] * quarter) % 4
+        place = (turned[:, None] + rng.random((2, _LOOKS, len(cells)))) / 4.0
         side = _place(place[0], tilt) - 0.5
-        target = cells.start + place[1, :, None] * (cells.end - cells.start)
-        target += side[:, None] * cells.across
+        target = cells.start + place[1, ..., None] * (cells.end - cells.start)
+        target += side[..., None] * cells.across
         mine = np.flatnonzero(bright | (turn == quarter))
         single = ~bright[mine]
         for rows, k in (
@@ -198,8 +199,9 @@ def _to_far(
                 flat, facing, start[mine], end[mine], cells.normal[mine], width[mine]
             )
             lit = np.flatnonzero(factor.any(axis=1))
-            if blockers and len(lit):
-                factor[lit] *= visible_pairs(flat[lit], target[mine], blockers)
+            for look in range(_LOOKS if blockers else 0):
+                some = lit[look::_LOOKS]
+                factor[some] *= visible_pairs(flat[some], target[look, mine], blockers)
             weight = (density / density.sum(axis=1, keepdims=True)).astype(np.float32)
             mean = np.einsum("rkn,rk->rn", factor.reshape(len(rows), k * k, len(mine)), weight)
             onto[rows[:, None], quarter, mine] = mean
@@ -207,6 +209,7 @@ def _to_far(
     return onto.reshape(-1, len(cells))
 
 
+_LOOKS = 4  # sets of places in the cells, shared out among the points that look at them
 _BESIDE_M = 0.4
 _SEALED = 0.005
 
