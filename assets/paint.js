@@ -37,23 +37,6 @@
     return Float32Array.from({ length: fine.length / 3 }, (_, i) => fine[3 * i]);
   }
 
-  /** Each cell with a quarter of its neighbours, down and across: a slanting shadow is drawn without the steps of its cells. */
-  function softened(rgb, nu, nv) {
-    const across = new Float32Array(rgb.length), out = new Float32Array(rgb.length);
-    for (let row = 0, i = 0; row < nv; row += 1) {
-      for (let col = 0; col < nu; col += 1) {
-        const left = col ? 3 : 0, right = col < nu - 1 ? 3 : 0;
-        for (let k = 0; k < 3; k += 1, i += 1) across[i] = 0.25 * (rgb[i - left] + rgb[i + right]) + 0.5 * rgb[i];
-      }
-    }
-    const line = 3 * nu;
-    for (let row = 0, i = 0; row < nv; row += 1) {
-      const down = row ? line : 0, up = row < nv - 1 ? line : 0;
-      for (let col = 0; col < line; col += 1, i += 1) out[i] = 0.25 * (across[i - down] + across[i + up]) + 0.5 * across[i];
-    }
-    return out;
-  }
-
   function picture(grid, now, mode) {
     const times = now.finer || (grid.nu * grid.nv > 12000 ? 2 : FINER[mode]);
     const nu = grid.nu * times, nv = grid.nv * times;
@@ -66,7 +49,7 @@
       const lx = lumen.relight.illuminance(grid, now.weights);
       lumen.colours.lux(finerLux(lx, grid.nu, grid.nv, times), nu, nv, image.data);
     } else {
-      const rgb = softened(lumen.relight.luminance(grid, now.weights, now.ready.tint), grid.nu, grid.nv);
+      const rgb = lumen.relight.luminance(grid, now.weights, now.ready.tint);
       lumen.relight.pixels(lumen.relight.finer(rgb, grid.nu, grid.nv, times), nu, nv, now.exposure, image.data);
     }
     ctx.putImageData(image, 0, 0);

@@ -31,7 +31,7 @@ __all__ = ["Grid", "fields", "grids", "packed", "set_up"]
 Array = NDArray[np.float64]
 
 _LIFT_M = 0.005
-_SPLIT = 3
+_SPLIT = {"full": 3, "drag": 2}
 _sensors: Store[Sensors] = Store(120_000_000, lambda sensors: sensors.nbytes)
 
 
@@ -147,8 +147,7 @@ def fields(
     """Return the maps of all sources on all surfaces, or of ``only`` some on some ``surfaces``.
 
     Direct light is reckoned cell by cell, that of open lights as the mean of nine points of each
-    cell, or else the edges of shadows would show as stairs; in ``detail`` "drag" at its middle
-    only. Bounced light, which is smooth, is reckoned on a coarser grid and drawn out evenly
+    cell, or else the edges of shadows would show as stairs; in ``detail`` "drag" of four. Bounced light, which is smooth, is reckoned on a coarser grid and drawn out evenly
     between. Maps are arrays (cells,) [lx]; see :func:`packed`.
     """
     wanted = None if only is None else set(only)
@@ -162,7 +161,7 @@ def fields(
         "sources": [emitter.id for emitter, _ in chosen],
         "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
         "grids": {
-            grid.id: _grid_json(lighting, grid, chosen, _SPLIT if detail == "full" else 1)
+            grid.id: _grid_json(lighting, grid, chosen, _SPLIT[detail])
             for grid in grids(lighting.scenario)
             if asked is None or grid.id in asked
         },
