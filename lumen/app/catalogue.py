@@ -341,9 +341,8 @@ def _light(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[Json
         label = "light"
     else:
         choice, base = _LIGHTS[what]
-        label = {"table lamp": "table lamp", "ceiling light": "ceiling light"}.get(
-            choice.key, "spot" if "spot" in choice.key else "light"
-        )
+        own = ("table lamp", "ceiling light", "ceiling panel")
+        label = choice.key if choice.key in own else "spot" if "spot" in choice.key else "light"
     item: Json = {**base}
     mount = item.get("mount", "wall")
     on_left = [one for one in scenario.lights if one.mount != "ceiling" and one.mount_m[0] < centre]

@@ -25,7 +25,9 @@ def test_each_choice_adds_one_new_thing(plain_pair: Scenario, what: str) -> None
     assert count(after) > count(plain_pair)
 
 
-@pytest.mark.parametrize("what", ["wall spot", "table lamp", "ceiling light", "gentle strip"])
+@pytest.mark.parametrize(
+    "what", ["wall spot", "table lamp", "ceiling light", "ceiling panel", "gentle strip"]
+)
 def test_a_new_light_is_on_where_one_looks(plain_pair: Scenario, what: str) -> None:
     """A light that is added is at full level in the setup on show and in no other."""
     command = {"name": "place", "args": {"what": what, "setup": "night"}}
