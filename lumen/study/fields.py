@@ -147,8 +147,9 @@ def fields(
     """Return the maps of all sources on all surfaces, or of ``only`` some on some ``surfaces``.
 
     Direct light is reckoned cell by cell, that of open lights as the mean of nine points of each
-    cell, or else the edges of shadows would show as stairs; in ``detail`` "drag" of four. Bounced light, which is smooth, is reckoned on a coarser grid and drawn out evenly
-    between. Maps are arrays (cells,) [lx]; see :func:`packed`.
+    cell, or else the edges of shadows would show as stairs; in ``detail`` "drag" of four. Bounced
+    light, which is smooth, is reckoned on a coarser grid and drawn out evenly between. Maps are
+    arrays (cells,) [lx]; see :func:`packed`.
     """
     wanted = None if only is None else set(only)
     asked = None if surfaces is None else set(surfaces)
