@@ -22,6 +22,9 @@ _COMMANDS = ("open", "check", "sheet", "new", "schema", "rules")
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit status."""
+    # Answers are many small products: threads that wait for work cost more than they give, and
+    # while a hand drags they would take the core that the browser draws with.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     words = list(sys.argv[1:] if arguments is None else arguments)
     if not words or (words[0] not in _COMMANDS and words[0] not in ("-h", "--help")):
         words.insert(0, "open")
@@ -79,9 +82,6 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _open(given: argparse.Namespace) -> int:
-    # While a hand drags, answers are many small products: threads that wait for work would take
-    # the core that the browser draws with.
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from lumen.scenario.files import examples, load
     from lumen.study.live import ahead
 
