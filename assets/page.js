@@ -43,6 +43,7 @@
     const field = asked.get(data.stamp);
     asked.delete(data.stamp);
     const faults = data.faults || [];
+    if (data.made && data.made.length) select(data.made);
     if (field) fault(field, faults.map((each) => each.text).join(" "));
     const words = faults.map((each) => ({ ...each, field: each.text, rule: "" }));
     lumen.bridge.answered({ stamp: data.stamp, faults: words });

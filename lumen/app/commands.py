@@ -67,13 +67,37 @@ def run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
         before = parse(document["plan"])
         after = carry_out(before, command)
     except ScenarioError as error:
-        return Outcome(None, _refused(stamp, revision, error.faults))
+        faults = [_as_typed(document["plan"], command, fault) for fault in error.faults]
+        return Outcome(None, _refused(stamp, revision, faults))
     except LumenError as error:
         return Outcome(None, _refused(stamp, revision, [error.fault]))
     if dump(after) == dump(before):
         return Outcome(None, {"stamp": stamp, "faults": [], "revision": revision})
     answered: Json = {"stamp": stamp, "faults": [], "revision": revision + 1}
+    if command.get("name") == "place":
+        answered["made"] = _made(before, after)
     return Outcome(document_of(after, revision + 1), answered)
+
+
+def _as_typed(plan: Any, command: Mapping[str, Any], fault: Fault) -> Fault:
+    """A fault of the field that was typed in, named as the form names it and not by its path."""
+    args = command.get("args") or {}
+    path = str(args.get("field", ""))
+    if command.get("name") != "type" or not path or not fault.field.endswith(path):
+        return fault
+    shown = inspect.fields_of(parse(plan), str(command.get("id")), str(args.get("system", "cm")))
+    label = next((field.label for field in shown if field.path == path), None)
+    # A file writes a range as [low, high]; a form takes it as typed, and says so at its head.
+    rule = fault.rule.partition(", or a range [low")[0]
+    return fault if label is None else Fault(label, rule, fault.value)
+
+
+def _made(before: Scenario, after: Scenario) -> list[str]:
+    """The thing that was placed, to be taken in the hand: a light or strip before its supply."""
+    known = {item.id for item in (*before.sources, *before.furniture, *before.supply)}
+    found = (*after.sources, *after.furniture, *after.people, *after.supply)
+    new = [item.id for item in found if item.id not in known]
+    return new[:1]
 
 
 def carry_out(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:

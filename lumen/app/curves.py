@@ -46,7 +46,7 @@ def heights_svg(sweep: HeightSweep, show: Callable[[float], str], mount: Sequenc
         return foot - _ROW / 2 - (height_m - low) / (high - low or 1) * _ROW * (len(steps) - 1)
 
     def parts() -> Iterator[str]:
-        yield _text(_COLUMNS["advice"][0], 14, "told", "pg-head")
+        yield _text(_COLUMNS["advice"][0], 14, "advice", "pg-head")
         yield _text(_COLUMNS["page"][0], 14, "on the page, lx", "pg-head")
         if sweep.sleeper is not None:
             unit = "melanopic" if sweep.measure == "melanopic_edi_lx" else "lx"

@@ -170,7 +170,7 @@ def _of(aim: Json, targets: tuple[str, ...]) -> bool:
 
 def _wish(aim: Json | None) -> tuple[str, str]:
     if aim is None:
-        return "No wish is written for this here.", ""
+        return "You have not written down how much you want here.", ""
     unit = {"uniformity": "", "melanopic_edi_lx": " lx melanopic"}.get(aim["measure"], " lx")
     low, high = aim["at_least"], aim["at_most"]
     if low is not None and high is not None:
@@ -336,7 +336,7 @@ def setup_words(scenario: Scenario, data: Mapping[str, Any]) -> tuple[SetupWords
     for setup in scenario.setups:
         aims = [aim for aim in data.get("aims", ()) if aim["setup"] == setup.id]
         missed = [aim for aim in aims if aim["state"] in ("short", "too much")]
-        wishes = "" if not aims else f"{len(aims) - len(missed)} of {len(aims)} met"
+        wishes = "" if not aims else _of_wishes(len(aims) - len(missed), len(aims))
         state = None if not aims else missed[0]["state"] if missed else "met"
         total = totals.get(setup.id)
         found.append(
@@ -350,6 +350,10 @@ def setup_words(scenario: Scenario, data: Mapping[str, Any]) -> tuple[SetupWords
             )
         )
     return tuple(found)
+
+
+def _of_wishes(met: int, all_of_them: int) -> str:
+    return f"{met} of {all_of_them} wish{'es' if all_of_them > 1 else ''} met"
 
 
 def caution_line(cautions: list[Json]) -> str:

@@ -174,8 +174,9 @@ class _Elevation:
             if mark.kind == "light":
                 corner = 0.0 if mark.nearest == "left" else self.length
                 corners.append((corner, along, mark.from_nearest_m))
+        # The way between two marks of unequal height is no level one; the words below give it.
         pairs = [(float(p.left_along_m), float(p.right_along_m), p.between_m)
-                 for p in self.wall.pairs]  # fmt: skip
+                 for p in self.wall.pairs if not p.level_m]  # fmt: skip
         for group in (lines, corners, pairs):
             rows += _packed(_once(group))
         return [*rows, [(0.0, self.length, self.wall.length_m)]]

@@ -9,6 +9,7 @@ import pytest
 
 from lumen.app import commands
 from lumen.scenario.document import Scenario, parse
+from lumen.scenario.files import examples, load
 
 
 def _typed(field: str, text: str, name: str = "left light", system: str = "cm") -> dict[str, Any]:
@@ -133,3 +134,22 @@ def test_a_study_that_fails_keeps_the_plan(
     assert result.study is None
     assert result.scenario == parse(plan)
     assert "Your plan is kept" in (result.trouble or "")
+
+
+def test_a_typed_value_is_refused_by_the_name_on_the_form() -> None:
+    """Minus five lumens: the sentence names the field as the form does, without paths."""
+    document = commands.document_of(load(examples()[0]))
+    args = {"field": "lamp.flux_lm", "text": "-5", "system": "cm"}
+    told = commands.run(document, {"name": "type", "id": "left light", "args": args}).answered
+    (fault,) = told["faults"]
+    assert fault["text"] == "Bulb's light, as on its box must be a number of 0 or more (got -5.0)."
+
+
+def test_what_was_placed_is_named_so_that_it_can_be_taken_in_the_hand() -> None:
+    """A strip comes with its driver; the strip is what the person asked for."""
+    document = commands.document_of(load(examples()[0]))
+    args = {"what": "glow strip", "setup": "read left"}
+    outcome = commands.run(document, {"name": "place", "args": args})
+    assert outcome.document is not None
+    (made,) = outcome.answered["made"]
+    assert made in [strip["id"] for strip in outcome.document["plan"]["strips"]]

@@ -76,9 +76,12 @@ def served() -> Iterator[Callable[..., Server]]:
 
 @pytest.fixture
 def opened(
-    browser: Browser, tmp_path: Path, request: pytest.FixtureRequest
+    browser: Browser, tmp_path: Path, served: Callable[..., Server]
 ) -> Iterator[Callable[..., Page]]:
-    """Open the page at an address; its console must be empty when the test ends."""
+    """Open the page at an address; its console must be empty when the test ends.
+
+    Pages close before the test's own servers stop, or what they still ask would go unanswered.
+    """
     pages: list[Page] = []
 
     def open_page(

@@ -436,3 +436,29 @@ def test_cot_clears_when_everything_is_far() -> None:
         at = next(item.at_m for item in scenario.furniture if item.id == name)
         moved = apply(moved, put(name, "at_m", [0.6, 1.0, at[2]]))
     assert 52 not in {caution.rule for caution in found(moved)[1]}
+
+
+def test_one_heater_too_big_for_its_outlet_is_not_told_to_spread_plugs() -> None:
+    """1500 W at 120 V is 12.5 A of 12 A: what clears it is a lower setting or a circuit, in watts.
+
+    12 A x 120 V = 1440 W (NFPA 70:2023, table 210.21(B)(2)).
+    """
+    plan = apply(
+        load(examples()[0]),
+        {
+            "name": "add",
+            "args": {
+                "section": "supply",
+                "item": {
+                    "id": "heater",
+                    "kind": "appliance",
+                    "fed_from": "right outlet",
+                    "like": "heater",
+                    "power_w": 1500,
+                },
+            },
+        },
+    )
+    found = next(one for one in cautions(plan, electrics(plan)) if one.rule == 5)
+    assert "1440 W or less" in found.remedy
+    assert "Spread" not in found.remedy

@@ -22,7 +22,7 @@ def warned_panel(cautions: list[Json]) -> list[Component]:
     worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
     first = caution_line([c for c in cautions if c["level"] == worst])
     rest = sum(c["level"] != worst for c in cautions)
-    short = f"{first} + {rest}" if rest else first
+    short = f"{first}, {rest} more" if rest else first
     word = html.Span(short, className="lm-caution-word" if worst else "")
     return [
         html.Button(

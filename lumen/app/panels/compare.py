@@ -79,7 +79,7 @@ def _side(scenario: Scenario, side: str, chosen: str) -> Any:
         html.Option(one.name or one.id, value=one.id, selected=one.id == chosen)
         for one in scenario.setups
     ]
-    label = "This setup" if side == "first" else "against this one"
+    label = "This setup" if side == "first" else "held against"
     wall = {"data-lm-thumb": chosen}
     maps = {
         "data-lm-view": "lux",

@@ -106,7 +106,7 @@ def _node(node: Json, setup: str, weakest: bool) -> Component:
             className="is-over" if share > 1 else "",
             style={"width": f"{min(100, 100 * share):.0f}%"},
         )
-        words = f"{100 * share:.0f} % of {amperes(node['rating_a'])}"
+        words = f"{100 * share:.0f} % of {amperes(node['rating_a'])} with everything on"
         words += ", assumed" if node["assumed"] else ""
         words += ": the weakest link" if weakest else ""
         parts += [

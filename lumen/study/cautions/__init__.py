@@ -183,7 +183,7 @@ def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) ->
         source=", ".join(filter(None, (row["source"], row["locator"]))),
         edition=row["edition"] or "no edition",
         how=row["how"],
-        remedy=row["remedy"],
+        remedy=found.remedy or row["remedy"],
         fix=found.fix,
         assumed=found.assumed,
     )

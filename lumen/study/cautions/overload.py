@@ -199,7 +199,20 @@ def outlet_overloaded(facts: Facts) -> Iterator[Found]:
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
+                remedy=_of_one_thing(facts, outlet, worst),
             )
+
+
+def _of_one_thing(facts: Facts, outlet: Outlet, worst: Worst) -> str | None:
+    """What clears it when a single appliance is too much: its plug cannot be spread."""
+    thing = facts.items[worst.load.node.id]
+    if not isinstance(thing, Appliance):
+        return None
+    most = worst.share.limit.amperes * worst.load.volts_in
+    return (
+        f"One plug cannot be spread. Run {facts.the(thing.id)} on a setting of {most:.0f} W or "
+        f"less, take a smaller one, or ask an electrician for an outlet on a circuit of its own."
+    )
 
 
 @rule(6)

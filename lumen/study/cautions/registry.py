@@ -32,7 +32,7 @@ class Found:
         A command of :mod:`lumen.scenario.edits` that clears it, when one can.
     assumed
         What in it nobody has read, in words.
-    title, tell
+    title, tell, remedy
         Words in place of the rule's own, where one rule speaks of two different things.
     """
 
@@ -44,6 +44,7 @@ class Found:
     assumed: str | None = None
     title: str | None = None
     tell: str | None = None
+    remedy: str | None = None
 
 
 Predicate = Callable[[Facts], Iterator[Found]]
