@@ -27,11 +27,20 @@ class Server:
         """Listen on the port used before, or on any free one the first time."""
         self._server = create_server(self.app.server, host="127.0.0.1", port=self.port, threads=6)
         self.port = int(self._server.effective_port)
-        self._thread = threading.Thread(target=self._server.run, daemon=True)
+        self._stopping = False
+        self._thread = threading.Thread(target=self._run, daemon=True)
         self._thread.start()
+
+    def _run(self) -> None:
+        try:
+            self._server.run()
+        except OSError:  # the loop may be waiting on a socket that stop() is closing
+            if not self._stopping:
+                raise
 
     def stop(self) -> None:
         """Stop listening and close every connection."""
+        self._stopping = True
         self._server.close()
         self._server.task_dispatcher.shutdown(timeout=2)
         for channel in list(self._server._map.values()):
