@@ -63,6 +63,8 @@ class Answer:
     limits: tuple[str, ...]
     assumed: tuple[str, ...]
     measure: tuple[str, ...] = ()
+    clock: str = ""
+    clock_wish: str = ""
 
 
 def answers(
@@ -120,7 +122,11 @@ def _eye(
     name = f"In {who[:1].upper()}{who[1:]}'s eyes, {worst['posture']}"
     person = worst["person"]
     aim_ids = (f"eye:{person}", worst["target"])
-    return _answer(scenario, data, worst, name, worst["illuminance_lx"], extra, aim_ids)
+    answer = _answer(scenario, data, worst, name, worst["illuminance_lx"], extra, aim_ids)
+    aim = _aim(data, worst["setup"], aim_ids)
+    if aim is None or aim["measure"] != "melanopic_edi_lx" or aim["at_most"] is None:
+        return answer
+    return replace(answer, clock=body, clock_wish=f"wished at most {aim['at_most']:g}")
 
 
 def _answer(
@@ -353,7 +359,7 @@ def setup_words(scenario: Scenario, data: Mapping[str, Any]) -> tuple[SetupWords
 
 
 def _of_wishes(met: int, all_of_them: int) -> str:
-    return f"{met} of {all_of_them} wish{'es' if all_of_them > 1 else ''} met"
+    return f"{met}/{all_of_them} wish{'es' if all_of_them > 1 else ''} met"
 
 
 def caution_line(cautions: list[Json]) -> str:

@@ -139,3 +139,16 @@ def test_trunk_of_the_load_tree_thins_from_branch_to_branch(found: commands.Foun
         assert into == pytest.approx(own + later, abs=0.15) or into == pytest.approx(10, abs=0.05)
     assert min(later for _, _, later in widths) == pytest.approx(0)
     assert text.count("is-weak ") + text.count('"is-weak"') == 1
+
+
+def test_a_sleepers_wish_shows_what_it_is_held_against(found: commands.Found) -> None:
+    """A wish in melanopic lux: the card shows that number too, as the study has it."""
+    said = {a.target: a for a in words.answers(found.scenario, found.data, "read left")}
+    aim = next(a for a in found.data["aims"] if a["id"] == "right sleeps")
+    eye = next(
+        e for e in found.data["eyes"] if (e["target"], e["setup"]) == (aim["of"], "read left")
+    )
+    answer = said[aim["of"]]
+    assert answer.clock.startswith(f"about {amount(eye['melanopic_edi_lx'])} lx (")
+    assert answer.clock_wish == "wished at most 1"
+    assert all(not other.clock for other in said.values() if other is not answer)

@@ -150,6 +150,7 @@ def _answer(scenario: Scenario, answer: Answer) -> Component:
                         className="lm-band",
                         **marked({"data-live": answer.live, "data-live-part": "band"}),
                     ),
+                    *_clock(answer),
                 ],
                 className="lm-card",
             ),
@@ -158,6 +159,19 @@ def _answer(scenario: Scenario, answer: Answer) -> Component:
         className="pg-answer",
         **marked({"data-answer": answer.live}),
     )
+
+
+def _clock(answer: Answer) -> list[Component]:
+    """What a sleeper's wish is held against, where that is not the lux of the card."""
+    if not answer.clock:
+        return []
+    live = marked({"data-live": answer.live, "data-live-measure": "melanopic"})
+    words: list[Any] = [
+        "for the body clock ",
+        html.Span(answer.clock, **live),
+        f", {answer.clock_wish}",
+    ]
+    return [html.Span(words, className="pg-clock")]
 
 
 def _state(answer: Answer) -> Component:
