@@ -22,8 +22,8 @@ def warned_panel(cautions: list[Json]) -> list[Component]:
     worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
     first = caution_line([c for c in cautions if c["level"] == worst])
     rest = sum(c["level"] != worst for c in cautions)
-    short = f"{first}, {rest} more" if rest else first
-    word = html.Span(short, className="lm-caution-word" if worst else "")
+    more = html.Span(f", {rest} more" if rest else "", className="pg-if-wide")
+    word = html.Span([first, more], className="lm-caution-word" if worst else "")
     return [
         html.Button(
             [html.Span("Cautions: ", className="lm-visually-hidden"), word],
