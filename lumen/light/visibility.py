@@ -29,7 +29,7 @@ __all__ = [
 CONTACT_M = 1e-6
 _CONTACT_SINGLE_M = 5e-5
 _WALL_THICKNESS_M = 1e-3
-_BLOCK = 24_000
+_BLOCK = 32_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,84 +170,91 @@ def visible_pairs(
     Returns
     -------
     (n, m) bool
+
+    Notes
+    -----
+    What a convex solid hides from a point lies behind a few planes (see `hidden_interval`), so a
+    pair is hidden when the end is in front of none of them: small matrix products and maxima, and
+    no division.
     """
-    n, m = len(starts), len(ends)
-    seen = np.ones((n, m), dtype=bool)
-    if not blockers or n == 0 or m == 0:
+    seen = np.ones((len(starts), len(ends)), dtype=bool)
+    if not len(starts) or not len(ends):
         return seen
-    if n == 1:  # nothing to share between pairs
-        return ~segments_blocked(starts[:, None], ends, blockers, contact_m=_CONTACT_SINGLE_M)
-    height = max(1, _BLOCK // m)
-    f4 = np.float32
-    inverse = np.empty((height, m), f4)
-    middle = np.empty((height, m), f4)
-    edge = np.empty((height, m), f4)
-    enter = np.empty((height, m), f4)
-    leave = np.empty((height, m), f4)
+    flat = seen.reshape(-1)
+    from_t, to_t = np.ascontiguousarray(starts.T), np.ascontiguousarray(ends.T)
     for blocker in blockers:
-        if not (np.isfinite(blocker.low).all() and np.isfinite(blocker.high).all()):
-            for i in range(0, n, height):
-                rows = slice(i, i + height)
-                seen[rows] &= ~segments_blocked(
-                    starts[rows, None], ends[None], [blocker], contact_m=_CONTACT_SINGLE_M
-                )
+        u, v = blocker.normals @ from_t, blocker.normals @ to_t
+        # a side without a limit might as well end just beyond all points
+        low = np.maximum(blocker.low, np.minimum(u.min(axis=1), v.min(axis=1)) - 1.0)
+        high = np.minimum(blocker.high, np.maximum(u.max(axis=1), v.max(axis=1)) + 1.0)
+        half = (0.5 * (high - low) - _CONTACT_SINGLE_M)[:, None]
+        if (half <= 0.0).any():  # thinner than it is drawn in, or beyond all points
             continue
-        centre = 0.5 * (blocker.low + blocker.high)
-        half = (0.5 * (blocker.high - blocker.low) - _CONTACT_SINGLE_M).astype(f4)
-        if (half <= 0.0).any():
+        centre = 0.5 * (low + high)[:, None]
+        u, v = u - centre, v - centre
+        # a start or an end that lies beyond one face with all its partners cannot be hidden
+        rows = np.flatnonzero(_may_cross(u, v, half))
+        columns = np.flatnonzero(_may_cross(v, u[:, rows], half)) if len(rows) else rows
+        if not len(columns):
             continue
-        u = (starts @ blocker.normals.T - centre).astype(f4)
-        v = (ends @ blocker.normals.T - centre).astype(f4).T.copy()
-        # A row or column all of whose partners lie beyond one face with it cannot be cut.
-        rows_in = np.flatnonzero(_may_cross(u, v.T, half))
-        cols_in = np.flatnonzero(_may_cross(v.T, u, half))
-        if not len(rows_in) or not len(cols_in):
-            continue
-        part = len(cols_in) < 0.8 * m
-        vv = v[:, cols_in] if part else v
-        width = vv.shape[1]
-        height_in = max(1, _BLOCK // width)
-        for i in range(0, len(rows_in), height_in):
-            some = rows_in[i : i + height_in]
-            k = len(some)
-            shape = (k, width)
-            inv, mid, edg, ent, lea = (
-                w.reshape(-1)[: k * width].reshape(shape)
-                if w.size >= k * width
-                else np.empty(shape, f4)
-                for w in (inverse, middle, edge, enter, leave)
-            )
-            ent.fill(0.0)
-            lea.fill(1.0)
-            for axis in range(len(half)):
-                uu = u[some, axis][:, None]
-                np.subtract(vv[axis][None, :], uu, out=inv)
-                np.copyto(inv, f4(1e-9), where=inv == 0.0)
-                np.divide(f4(1.0), inv, out=inv)
-                np.multiply(inv, -uu, out=mid)
-                np.abs(inv, out=inv)
-                np.multiply(inv, half[axis], out=inv)
-                np.subtract(mid, inv, out=edg)
-                np.maximum(ent, edg, out=ent)
-                np.add(mid, inv, out=edg)
-                np.minimum(lea, edg, out=lea)
-            free = ent >= lea
-            if part:
-                seen[np.ix_(some, cols_in)] &= free
+        planes = _planes_behind(u[:, rows], half)
+        whole = 2 * len(columns) > len(ends)
+        columns = np.arange(len(ends)) if whole else columns
+        target = np.ones((len(half) + 1, len(columns)), np.float32)
+        target[:-1] = v[:, columns]
+        height = max(1, _BLOCK // len(columns))
+        for i in range(0, len(rows), height):
+            part, some = planes[:, i : i + height], rows[i : i + height]
+            farthest = np.full((part.shape[1], len(columns)), -1.0, np.float32)
+            another = np.empty_like(farthest)
+            for each in part:
+                np.matmul(each, target, out=another)
+                np.maximum(farthest, another, out=farthest)
+            if whole:
+                seen[some] &= farthest > 0.0
             else:
-                seen[some] &= free
+                row, column = np.divmod(np.flatnonzero(farthest <= 0.0), len(columns))
+                flat[some[row] * seen.shape[1] + columns[column]] = False
     return seen
 
 
 def _may_cross(u: Floats, v: Floats, half: Floats) -> npt.NDArray[np.bool_]:
-    """Rows of u that are not beyond a face of the box together with all of v."""
-    beyond = np.zeros(len(u), dtype=bool)
-    for axis in range(len(half)):
-        if v[:, axis].min() >= half[axis]:
-            beyond |= u[:, axis] >= half[axis]
-        if v[:, axis].max() <= -half[axis]:
-            beyond |= u[:, axis] <= -half[axis]
-    return ~beyond
+    """Columns of u that are not beyond a face of a solid together with all of v."""
+    result = np.ones(u.shape[1], dtype=bool)
+    for mine, lowest, highest, h in zip(u, v.min(axis=1), v.max(axis=1), half[:, 0], strict=True):
+        if lowest >= h:
+            result &= mine < h
+        elif highest <= -h:
+            result &= mine > -h
+    return result
+
+
+def _planes_behind(starts: Floats, half: Floats) -> Floats:
+    """Planes (k, n, m + 1) behind all of which a solid of m slabs hides things from n starts.
+
+    ``starts`` (m, n) are coordinates along the slabs from the middle of the solid. Mirrored so
+    that they are positive, a start has the near face of each slab at +half and the far one at
+    -half. Being beyond a near face, a segment must pass it, and before it passes any face that
+    the start is not beyond; for two slabs that gives two planes at most.
+    """
+    m, n = starts.shape
+    sign = np.where(starts < 0.0, -1.0, 1.0)
+    near = sign * starts - half  # how far beyond the near face
+    beyond = near > 0.0
+    planes = np.zeros((m + 1, m * m, n), np.float32)
+    k = np.arange(m)
+    planes[k, k] = beyond * sign
+    planes[m, :m] = np.where(beyond, -half, -1.0)  # -1 alone: nothing is in front of it
+    a, b = np.nonzero(~np.eye(m, dtype=bool))
+    k = m + np.arange(len(a))
+    by_a = np.where(beyond[a], near[b] + 2.0 * half[b], near[b])  # from the far face or the near
+    by_b = np.where(beyond[a], near[a], -near[a])
+    either = beyond[a] | beyond[b]
+    planes[a, k] = either * sign[a] * by_a
+    planes[b, k] = either * sign[b] * -near[a]
+    planes[m, k] = np.where(either, -by_a * half[a] - by_b * half[b], -1.0)
+    used = np.concatenate([beyond, either]).any(axis=1)
+    return np.asarray(planes[:, used].transpose(1, 2, 0))
 
 
 def _outside(points: Floats, blocker: Blocker, contact_m: float) -> tuple[Floats, Floats]:

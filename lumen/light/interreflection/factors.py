@@ -19,6 +19,7 @@ _QUARTERS_A = (np.array([0.21, 0.71, 0.83, 0.33]), np.array([0.17, 0.29, 0.79, 0
 _QUARTERS_B = (np.array([0.67, 0.79, 0.29, 0.17]), np.array([0.33, 0.83, 0.71, 0.21]))
 _PAIRINGS = ((0, 2), (1, 3), (2, 0), (3, 1))
 _GUARD = 0.03
+_ROWS = 192
 
 
 def exchange_areas(
@@ -97,13 +98,6 @@ def _gauss_square(points: int) -> tuple[Floats, Floats, Floats]:
     return s.ravel(), t.ravel(), w.ravel()
 
 
-def _groups(patches: Patches) -> list[npt.NDArray[np.intp]]:
-    """Patches by face."""
-    order = np.argsort(patches.surface, kind="stable")
-    cuts = np.flatnonzero(np.diff(patches.surface[order])) + 1
-    return np.split(order, cuts)
-
-
 def _dim_hidden(
     patches: Patches,
     exchange: Floats,
@@ -119,31 +113,16 @@ def _dim_hidden(
         np.array([_GUARD, _GUARD, 1 - _GUARD, 1 - _GUARD]),
     )
     corners = quad_points(patches.corners, *guard)[0]
-    groups = _groups(patches)
-    boxes = [patches.corners[g].reshape(-1, 3) for g in groups]
     seen = np.full((n, n), 6, dtype=np.int8)
-    for a, rows in enumerate(groups):
-        # later faces that the same blockers may hide from this one go through the test together
-        cols = [
-            (groups[b], tuple(k for k in blockers if may_hide(k, boxes[a], boxes[b])))
-            for b in range(a + 1, len(groups))
-            if exchange[np.ix_(rows, groups[b])].any()
-        ]
-        by_blockers: dict[tuple[int, ...], list[npt.NDArray[np.intp]]] = {}
-        for members, solids in cols:
-            if solids:
-                key = tuple(i for i, k in enumerate(blockers) if any(k is s for s in solids))
-                by_blockers.setdefault(key, []).append(members)
-        for key, parts in by_blockers.items():
-            columns = np.concatenate(parts)
-            solids = tuple(blockers[i] for i in key)
-            count = np.zeros((len(rows), len(columns)), dtype=np.int8)
-            for k, (p, q) in enumerate(_PAIRINGS):
-                one, two = sets[k % 2], sets[(k + 1) % 2]
-                count += visible_pairs(one[rows, p], two[columns, q], solids)
-            for p, q in ((0, 2), (2, 0)):
-                count += visible_pairs(corners[rows, p], corners[columns, q], solids)
-            seen[np.ix_(rows, columns)] = count
+    for first in range(0, n, _ROWS):
+        rows, columns = slice(first, first + _ROWS), slice(first, n)
+        count = np.zeros((len(corners[rows]), n - first), dtype=np.int8)
+        for k, (p, q) in enumerate(_PAIRINGS):
+            one, two = sets[k % 2], sets[(k + 1) % 2]
+            count += visible_pairs(one[rows, p], two[columns, q], blockers)
+        for p, q in ((0, 2), (2, 0)):
+            count += visible_pairs(corners[rows, p], corners[columns, q], blockers)
+        seen[rows, columns] = count
     seen = np.minimum(seen, seen.T)
     exchange[seen == 0] = 0.0
     i, j = np.nonzero(np.triu((seen > 0) & (seen < 6) & (exchange > 0.0), 1))
@@ -170,29 +149,37 @@ def _visible_fraction(
     rng: np.random.Generator,
 ) -> Floats:
     """Kernel-weighted visible fraction of pairs of patches."""
-    if not len(i):
-        return np.zeros(0)
-    s1, t1, s2, t2 = _low_discrepancy(len(i), rays, rng)
-    p, dp = quad_points(patches.corners[i], s1, t1)
-    q, dq = quad_points(patches.corners[j], s2, t2)
-    ray = q - p
-    d2 = (ray * ray).sum(axis=2)
-    one = np.einsum("mkc,mc->mk", ray, patches.normals[i])
-    two = -np.einsum("mkc,mc->mk", ray, patches.normals[j])
-    kernel = np.maximum(one, 0.0) * np.maximum(two, 0.0) / np.maximum(d2, 1e-8) ** 2 * dp * dq
-    free = ~segments_blocked(p, q, blockers, contact_m=5e-5)
-    total = kernel.sum(axis=1)
-    seen = (kernel * free).sum(axis=1)
-    return np.asarray(np.divide(seen, total, out=np.zeros(len(i)), where=total > 0.0))
+    result = np.zeros(len(i))
+    normals = patches.normals.T
+    for first in range(0, len(i), _PAIRS):  # pieces that stay in the processor's cache
+        a, b = i[first : first + _PAIRS], j[first : first + _PAIRS]
+        s1, t1, s2, t2 = _low_discrepancy(len(a), rays, rng)
+        p, dp = patches.points_of_rows(a, s1, t1)
+        q, dq = patches.points_of_rows(b, s2, t2)
+        ray = q - p
+        d2 = (ray * ray).sum(axis=0)
+        one = np.maximum((ray * normals[:, a, None]).sum(axis=0), 0.0)
+        two = np.minimum((ray * normals[:, b, None]).sum(axis=0), 0.0)
+        kernel = -one * two / np.maximum(d2, 1e-8) ** 2 * dp * dq
+        hidden = segments_blocked(
+            p.reshape(3, -1).T, q.reshape(3, -1).T, blockers, contact_m=5e-5
+        ).reshape(kernel.shape)
+        total = kernel.sum(axis=1)
+        seen = np.where(hidden, 0.0, kernel).sum(axis=1)
+        np.divide(seen, total, out=result[first : first + _PAIRS], where=total > 0.0)
+    return result
+
+
+_PAIRS = 1000
 
 
 def _low_discrepancy(pairs: int, rays: int, rng: np.random.Generator) -> tuple[Floats, ...]:
-    """Four parameters a ray: an additive recurrence, shifted at random for every pair."""
+    """Four parameters (pairs, rays) a ray: an additive recurrence, shifted for every pair."""
     g = 1.16730397826141868  # root of x^5 = x + 1: the recurrence with d = 4
-    steps = (np.arange(1, rays + 1)[:, None] * g ** -np.arange(1, 5.0)) % 1.0
-    shift = rng.random((pairs, 1, 4))
-    values = (steps[None] + shift) % 1.0
-    return tuple(values[..., k] for k in range(4))
+    steps = g ** -np.arange(1, 5.0)[:, None, None] * np.arange(1, rays + 1)
+    values = steps % 1.0 + rng.random((4, pairs, 1))
+    values -= values >= 1.0
+    return tuple(values)
 
 
 def sensor_factors(
@@ -200,8 +187,6 @@ def sensor_factors(
     points: Floats,
     normals: Floats,
     blockers: Sequence[Blocker],
-    *,
-    seed: int = 2,
 ) -> Floats:
     """Configuration factors (n, N) from sensors to patches times the visible fraction."""
     height = patches.corners.reshape(-1, 3) @ normals.T - (points * normals).sum(axis=1)
@@ -232,39 +217,45 @@ def sensor_factors(
     s = np.array([g, 1 - g, 1 - g, g, 0.5])
     t = np.array([g, g, 1 - g, 1 - g, 0.5])
     probes, _ = quad_points(patches.corners, s, t)
-    count = np.zeros(factors.shape, dtype=np.int8)
-    groups = _groups(patches)
-    for members in groups:
-        shape = patches.corners[members].reshape(-1, 3)
-        solids = [k for k in blockers if may_hide(k, points, shape)]
-        flat = visible_pairs(points, probes[members].reshape(-1, 3), solids)
-        count[:, members] = flat.reshape(len(points), len(members), len(s)).sum(
-            axis=2, dtype=np.int8
-        )
+    seen = visible_pairs(points, probes.reshape(-1, 3), blockers)
+    count = seen.reshape(*factors.shape, len(s)).sum(axis=2, dtype=np.int8)
     factors[count == 0] = 0.0
     i, j = np.nonzero((count > 0) & (count < len(s)) & (factors > 0.0))
-    if len(i):
-        rng = np.random.default_rng(seed)
-        k = 3
-        base_s, base_t = np.meshgrid((np.arange(k) + 0.5) / k, (np.arange(k) + 0.5) / k)
-        jitter = (rng.random((len(i), 2)) - 0.5) / k
-        s2 = np.clip(base_s.ravel()[None] + jitter[:, :1], 0.0, 1.0)
-        t2 = np.clip(base_t.ravel()[None] + jitter[:, 1:], 0.0, 1.0)
-        q, density = quad_points(patches.corners[j], s2, t2)
-        ray = q - points[i][:, None]
-        d2r = np.maximum((ray * ray).sum(axis=2), 1e-8)
-        kernel = (
-            np.maximum(np.einsum("mkc,mc->mk", ray, normals[i]), 0.0)
-            * np.maximum(-np.einsum("mkc,mc->mk", ray, patches.normals[j]), 0.0)
-            / d2r**2
-            * density
-        )
-        free = ~segments_blocked(points[i][:, None], q, blockers)
-        total = kernel.sum(axis=1)
-        factors[i, j] *= np.divide(
-            (kernel * free).sum(axis=1), total, out=np.zeros(len(i)), where=total > 0.0
-        )
+    for first in range(0, len(i), _PAIRS):
+        a, b = i[first : first + _PAIRS], j[first : first + _PAIRS]
+        factors[a, b] *= _visible_fraction_from(points[a], normals[a], patches, b, blockers)
     return factors
+
+
+def _visible_fraction_from(
+    points: Floats,
+    normals: Floats,
+    patches: Patches,
+    rows: npt.NDArray[np.intp],
+    blockers: Sequence[Blocker],
+) -> Floats:
+    """Kernel-weighted visible fraction (m,) of one patch each from points (m, 3).
+
+    Each patch has a lattice of its own, the same for all points: neither do shadows fall in step
+    with rows of patches, nor does an answer hang on what else was asked.
+    """
+    k = np.arange(_LATTICE)
+    s = ((k + 0.5) / _LATTICE + 0.7549 * rows[:, None]) % 1.0
+    t = ((k * _LATTICE_STEP + 0.5) / _LATTICE + 0.5698 * rows[:, None]) % 1.0
+    q, density = patches.points_of_rows(rows, s, t)
+    p = np.broadcast_to(points.T[..., None], q.shape)
+    ray = q - p
+    d2 = (ray * ray).sum(axis=0)
+    one = np.maximum((ray * normals.T[..., None]).sum(axis=0), 0.0)
+    two = np.minimum((ray * patches.normals.T[:, rows, None]).sum(axis=0), 0.0)
+    kernel = -one * two / np.maximum(d2, 1e-8) ** 2 * density
+    hidden = segments_blocked(p.reshape(3, -1).T, q.reshape(3, -1).T, blockers)
+    total = kernel.sum(axis=1)
+    seen = np.where(hidden.reshape(kernel.shape), 0.0, kernel).sum(axis=1)
+    return np.asarray(np.divide(seen, total, out=np.zeros(len(rows)), where=total > 0.0))
+
+
+_LATTICE, _LATTICE_STEP = 13, 8  # two of Fibonacci's numbers: even in both directions
 
 
 def balanced(exchange: Floats, areas: Floats, *, rounds: int = 60) -> tuple[Floats, Floats]:
