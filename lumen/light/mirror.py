@@ -303,12 +303,12 @@ def _with_mirror(
     # on quarters of patches, as the map itself: after one bounce a shadow's edge is still sharp
     quarters = transport.quarters
     fine = np.zeros(len(quarters))
-    own = np.flatnonzero(np.repeat(mirror.holds(patches), 4))
-    fine[own] -= _mean_from(source, quarters.subset(own), transport.blockers)
-    before = np.flatnonzero(mirror.before(quarters.centres))
+    own = np.repeat(mirror.holds(patches), 4)
+    fine[own] -= _mean_from(source, transport, own, transport.blockers)
+    before = mirror.before(quarters.centres)
     sent = np.zeros(len(quarters))
     between = mirror.blockers(transport.blockers)
-    sent[before] = mirror.reflectance * _mean_from(image, quarters.subset(before), between)
+    sent[before] = mirror.reflectance * _mean_from(image, transport, before, between)
     fine += sent
     change, added = transport.whole(fine), transport.whole(sent)
     direct = illuminance_through_mirror(
@@ -334,11 +334,18 @@ def _with_mirror(
     )
 
 
-def _mean_from(source: Source, patches: Patches, blockers: Sequence[Blocker]) -> Floats:
-    if not len(patches):
+def _mean_from(
+    source: Source, transport: Transport, wanted: Bools, blockers: Sequence[Blocker]
+) -> Floats:
+    """Mean illuminance of the ``wanted`` (4 N,) quarters of patches."""
+    if not wanted.any():
         return np.zeros(0)
-    if isinstance(source, PointSource):
-        return mean_from_point(patches, source, blockers)
     if isinstance(source, StripSource):
-        return mean_from_strip(patches, source, blockers)
-    return mean_from_panel(patches, source, blockers)
+        each = np.zeros((len(transport.patches), 4))
+        rows = np.flatnonzero(wanted.reshape(-1, 4).any(axis=1))
+        each[rows] = mean_from_strip(transport.patches.subset(rows), source, blockers)
+        return np.asarray(each.ravel()[wanted])
+    quarters = transport.quarters.subset(np.flatnonzero(wanted))
+    if isinstance(source, PointSource):
+        return mean_from_point(quarters, source, blockers)
+    return mean_from_panel(quarters, source, blockers)

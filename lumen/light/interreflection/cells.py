@@ -13,7 +13,16 @@ from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
 
-__all__ = ["DRAG", "FULL", "Cells", "Detail", "cells_of", "distance_from_strip", "near_patches"]
+__all__ = [
+    "DRAG",
+    "FULL",
+    "CellLight",
+    "Cells",
+    "Detail",
+    "cells_of",
+    "distance_from_strip",
+    "near_patches",
+]
 
 
 @dataclass(frozen=True)
@@ -104,6 +113,23 @@ class Cells:
             self.normal[rows],
             self.area[rows],
         )
+
+
+@dataclass(frozen=True, eq=False)
+class CellLight:
+    """Light of cells as mean (1 + tilt u + bend (3 u² - 1) / 2 + slope v).
+
+    Across a cell u runs from -1 to 1, along it v.
+    """
+
+    mean: Floats
+    tilt: Floats
+    bend: Floats
+    slope: Floats
+
+    def subset(self, rows: Ints) -> CellLight:
+        """That of some of the cells."""
+        return CellLight(self.mean[rows], self.tilt[rows], self.bend[rows], self.slope[rows])
 
 
 def distance_from_strip(points: Floats, strip: StripSource) -> Floats:

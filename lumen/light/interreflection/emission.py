@@ -173,43 +173,57 @@ def _seen_share(
 
 
 def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Blocker]) -> Floats:
-    """Mean direct illuminance (N,) [lx] of every patch from a strip.
+    """Mean direct illuminance (N, 4) [lx] of the quarters of every patch from a strip.
 
     Notes
     -----
-    Closed form at 2 x 2 Gauss points; where they differ much, as across the edge of a shadow, at
-    55 points, each at a distance of its own from every side: a shadow's edge is mostly parallel
-    to one.
+    Nine points of each patch, eight of them near its sides, tell whether it is wholly lit. If it
+    is, the closed form at 2 x 2 Gauss points of each quarter, without asking for shadows; if the
+    edge of a shadow or of the lit half space crosses it, at 55 points of each quarter, no two of
+    them as far from a side: such an edge is mostly parallel to one.
     """
-    nodes, weights = np.polynomial.legendre.leggauss(2)
-    s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2, indexing="ij"))
-    share = np.outer(weights, weights).ravel() / 4.0
-    light, density = _at_points(patches.corners, patches.normals, source, blockers, s, t)
-    result = np.asarray((light * density * share).sum(axis=1))
-    rough = np.flatnonzero(light.min(axis=1) < 0.5 * light.max(axis=1))
-    if len(rough):
-        fine = patches.subset(rough)
-        light, density = _at_points(fine.corners, fine.normals, source, blockers, *_lattice())
-        result[rough] = (light * density).mean(axis=1)
+    result = np.zeros((len(patches), 4))
+    sides = np.array([0.02, 0.5, 0.98])
+    nine = tuple(g.ravel() for g in np.meshgrid(sides, sides))
+    clear, _ = _at_points(patches, source, (), *nine)
+    some = np.flatnonzero(clear.max(axis=1) > 0.0)
+    light, _ = _at_points(patches.subset(some), source, blockers, *nine)
+    dim = (light < (1.0 - _DIM) * clear[some]).any(axis=1) | (clear[some].min(axis=1) <= 0.0)
+    nodes = 0.5 + 0.5 * np.polynomial.legendre.leggauss(2)[0]
+    gauss = tuple(g.ravel() for g in np.meshgrid(nodes, nodes))
+    for rows, (s, t), solids in (
+        (some[~dim], gauss, ()),
+        (some[dim & (light.max(axis=1) > 0.0)], _lattice(), blockers),
+    ):
+        s, t = (
+            (0.5 * (x + step[:, None])).ravel()
+            for x, step in ((s, np.array([0, 1, 0, 1])), (t, np.array([0, 0, 1, 1])))
+        )
+        light_at, density = _at_points(patches.subset(rows), source, solids, s, t)
+        shape = (len(rows), 4, -1)
+        density = density.reshape(shape)
+        light_at = light_at.reshape(shape) * density
+        result[rows] = light_at.sum(axis=2) / density.sum(axis=2)
     return result
 
 
+_DIM = 1e-3
+
+
 def _lattice() -> tuple[Floats, Floats]:
-    """55 points of a square by Fibonacci's lattice: no two share a coordinate."""
-    i = np.arange(55)
-    return (i + 0.5) / 55.0, ((i * 34) % 55 + 0.5) / 55.0
+    """Points of a square by Fibonacci's lattice: no two share a coordinate."""
+    i = np.arange(_LATTICE)
+    return (i + 0.5) / _LATTICE, ((i * _LATTICE_STEP) % _LATTICE + 0.5) / _LATTICE
+
+
+_LATTICE, _LATTICE_STEP = 55, 34
 
 
 def _at_points(
-    quads: Floats,
-    normals: Floats,
-    source: StripSource,
-    blockers: Sequence[Blocker],
-    s: Floats,
-    t: Floats,
+    patches: Patches, source: StripSource, blockers: Sequence[Blocker], s: Floats, t: Floats
 ) -> tuple[Floats, Floats]:
-    """Light of a strip at points of quads, and their density."""
-    spots, density = quad_points(quads, s, t)
-    facing = np.repeat(normals, len(s), axis=0)
+    """Light of a strip at points (N, k) of patches, and their density."""
+    spots, density = quad_points(patches.corners, s, t)
+    facing = np.repeat(patches.normals, len(s), axis=0)
     light = illuminance_from_strip(spots.reshape(-1, 3), facing, source, blockers)
     return light.reshape(density.shape), density

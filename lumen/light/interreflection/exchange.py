@@ -9,26 +9,13 @@ import numpy as np
 
 from lumen.light.direct import configuration_factor
 from lumen.light.geometry import Floats, Ints
-from lumen.light.interreflection.cells import Cells
+from lumen.light.interreflection.cells import CellLight, Cells
 from lumen.light.interreflection.factors import may_hide
 from lumen.light.interreflection.lines import line_factors, pair_line_factors
 from lumen.light.interreflection.mesh import quad_points
 from lumen.light.visibility import Blocker, visible_pairs
 
-__all__ = ["CellExchange", "CellLight", "closed", "exchange_among", "settled"]
-
-
-@dataclass(frozen=True, eq=False)
-class CellLight:
-    """Direct illuminance of cells as mean (1 + tilt u + bend (3 u² - 1) / 2 + slope v).
-
-    Across a cell u runs from -1 to 1, along it v.
-    """
-
-    mean: Floats
-    tilt: Floats
-    bend: Floats
-    slope: Floats
+__all__ = ["CellExchange", "closed", "exchange_among", "settled"]
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,18 +23,19 @@ from lumen.light.direct import illuminance_from_strip
 from lumen.light.geometry import Bools, Floats, Ints
 from lumen.light.interreflection.cells import (
     FULL,
+    CellLight,
     Cells,
     Detail,
     cells_of,
     distance_from_strip,
     near_patches,
 )
-from lumen.light.interreflection.exchange import CellLight, closed, exchange_among, settled
-from lumen.light.interreflection.factors import may_hide
+from lumen.light.interreflection.exchange import closed, exchange_among, settled
 from lumen.light.interreflection.lines import line_factors
 from lumen.light.interreflection.mesh import Patches, quad_points
+from lumen.light.interreflection.shares import visible_shares
 from lumen.light.sources import StripSource
-from lumen.light.visibility import CONTACT_M, Blocker, hidden_interval, visible_pairs
+from lumen.light.visibility import Blocker
 
 __all__ = ["NearField", "near_field"]
 
@@ -88,8 +89,9 @@ def near_field(
     leaky = np.flatnonzero(escape > _SEALED)
     sent = (escape * cells.area * (rho * light.mean).sum(axis=0))[leaky]
     bright = _makes_up(detail.bright, sent)
-    some = cells.subset(leaky)
-    onto = _to_far(patches, blockers, some, chosen, tilt[leaky], bright, strip, detail)
+    some, flat = cells.subset(leaky), np.zeros(len(leaky))
+    its_light = CellLight(flat + 1.0, tilt[leaky], flat, flat)
+    onto = _to_far(patches, blockers, some, its_light, chosen, bright, strip, detail)
     exchange, onto = closed(exchange, onto, cells, leaky, tilt, patches.quarters().areas)
     exitance, tilted, received = settled(cells, exchange, rho, light)
     tilt, direct = _share(exitance, tilted), _share(exitance, rho * light.mean)
@@ -160,48 +162,44 @@ def _to_far(
     patches: Patches,
     blockers: Sequence[Blocker],
     cells: Cells,
+    light: CellLight,
     chosen: Ints,
-    tilt: Floats,
     bright: Bools,
     strip: StripSource,
     detail: Detail,
 ) -> Floats:
     """Mean factors (4 N, n) from the quarters of far patches to cells; 0 for near patches.
 
-    Every quarter looks at a place of its own in each bright cell; another cell is looked at from
-    one quarter of a patch alone, which then speaks for all four.
+    Every quarter looks at each bright cell, from a place of its own: what a cell far down sees of
+    the ceiling may be no wider than a quarter, and must not fall in step with their rows. Another cell is looked at from one quarter of a patch
+    alone, which then speaks for all four.
     """
     far = np.ones(len(patches), dtype=bool)
     far[chosen] = False
     distance = distance_from_strip(patches.centres, strip) - patches.radii
-    start, end, width = _emitting_lines(cells, tilt)
+    start, end, width = _emitting_lines(cells, light.tilt)
     onto = np.zeros((len(patches), 4, len(cells)), dtype=np.float32)
-    rng = np.random.default_rng(3)
-    turn = rng.integers(0, 4, len(cells))
+    turn = np.arange(len(cells)) % 4
     for quarter, (low, up) in enumerate(((0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5))):
-        turned = (turn + np.array([1, 3])[:, None] * quarter) % 4
-        place = (turned[:, None] + rng.random((2, _LOOKS, len(cells)))) / 4.0
-        side = _place(place[0], tilt) - 0.5
-        target = cells.start + place[1, ..., None] * (cells.end - cells.start)
-        target += side[..., None] * cells.across
         mine = np.flatnonzero(bright | (turn == quarter))
         single = ~bright[mine]
+        some, its_light = cells.subset(mine), light.subset(mine)
         for rows, k in (
             (np.flatnonzero(far & (distance < _BESIDE_M)), detail.points),
             (np.flatnonzero(far & (distance >= _BESIDE_M)), 1),
         ):
-            nodes = (np.arange(k) + 0.5) / k
-            s, t = (g.ravel() for g in np.meshgrid(low + 0.5 * nodes, up + 0.5 * nodes))
+            number = (4 * rows[:, None] + quarter) * k * k + np.arange(k * k)
+            s = low + 0.5 * (np.arange(k * k) % k + (_ALONG * number) % 1.0) / k
+            t = up + 0.5 * (np.arange(k * k) // k + (_UP * number) % 1.0) / k
             spots, density = quad_points(patches.corners[rows], s, t)
             flat = spots.reshape(-1, 3)
             facing = np.repeat(patches.normals[rows], k * k, axis=0)
             factor = line_factors(
-                flat, facing, start[mine], end[mine], cells.normal[mine], width[mine]
+                flat, facing, start[mine], end[mine], some.normal, width[mine]
             )
             lit = np.flatnonzero(factor.any(axis=1))
-            for look in range(_LOOKS if blockers else 0):
-                some = lit[look::_LOOKS]
-                factor[some] *= visible_pairs(flat[some], target[look, mine], blockers)
+            line = (quarter % 3,)  # the ends of columns and their middles in turn
+            factor[lit] *= visible_shares(flat[lit], some, its_light, blockers, line)
             weight = (density / density.sum(axis=1, keepdims=True)).astype(np.float32)
             mean = np.einsum("rkn,rk->rn", factor.reshape(len(rows), k * k, len(mine)), weight)
             onto[rows[:, None], quarter, mine] = mean
@@ -209,98 +207,17 @@ def _to_far(
     return onto.reshape(-1, len(cells))
 
 
-_LOOKS = 4  # sets of places in the cells, shared out among the points that look at them
 _BESIDE_M = 0.4
+_ALONG, _UP = 0.7548776662, 0.5698402910  # the plane's evenest additive recurrence
 _SEALED = 0.005
 
 
-def _place(share: Floats, tilt: Floats) -> Floats:
-    """Where across a cell (0 to 1) a given share of its light lies below."""
-    flat = np.abs(tilt) < 1e-6
-    k = np.where(flat, 1.0, tilt)
-    root = np.sqrt((1.0 - k) ** 2 + 4.0 * k * share)
-    return np.where(flat, share, (root - 1.0 + k) / (2.0 * k))
-
-
 def _to_sensors(
-    blockers: Sequence[Blocker],
-    cells: Cells,
-    points: Floats,
-    normals: Floats,
-    shape: CellLight,
+    blockers: Sequence[Blocker], cells: Cells, points: Floats, normals: Floats, light: CellLight
 ) -> Floats:
-    """Factors (s, n) from sensors to cells; hidden parts of columns are exact intervals."""
-    start, end, width = _emitting_lines(cells, shape.tilt)
+    """Factors (s, n) from sensors to cells."""
+    start, end, width = _emitting_lines(cells, light.tilt)
     factor = line_factors(points, normals, start, end, cells.normal, width)
-    if not blockers:
-        return factor
-    n, columns = len(points), len(cells.column_start)
-    dark = _dark_columns(blockers, cells, points)
-    factor *= ~dark[:, cells.column]
-    ahead = np.zeros((n, columns), dtype=bool)
-    lead = np.flatnonzero(np.diff(cells.column, prepend=-1))
-    ahead[:, cells.column[lead]] = np.maximum.reduceat(factor, lead, axis=1) > 0.0
-    i, j = np.nonzero(ahead)
-    visible = np.zeros_like(factor)
-    size = cells.high - cells.low
-    for line in range(3):
-        start, end = cells.column_start[:, line], cells.column_end[:, line]
-        free = np.ones_like(factor)
-        for blocker in blockers:
-            face, offset = blocker.half_spaces()
-            beyond_p = points @ face.T >= offset - CONTACT_M
-            beyond_c = (start @ face.T >= offset - CONTACT_M) & (end @ face.T >= offset - CONTACT_M)
-            may = np.flatnonzero(~(beyond_p[i] & beyond_c[j]).any(axis=1))
-            if not len(may):
-                continue
-            a, b = i[may], j[may]
-            t0, t1 = hidden_interval(points[a], start[b], end[b], blocker)
-            some = t1 > t0
-            at, cell, pair = _cells_of_columns(a[some], b[some], lead, cells)
-            below = [
-                _share_below(
-                    np.clip((t[some][pair] - cells.low[cell]) / size[cell], 0.0, 1.0),
-                    shape.tilt[cell],
-                    shape.bend[cell],
-                )
-                for t in (t0, t1)
-            ]
-            free[at, cell] -= below[1] - below[0]
-        share = (1.0 + shape.slope * (line - 1) * 2.0 / 3.0) / 3.0
-        visible += np.maximum(free, 0.0) * share.astype(np.float32)
-    return np.asarray(factor * visible)
-
-
-def _share_below(x: Floats, tilt: Floats, bend: Floats) -> Floats:
-    """Share of a cell's light below x (0 to 1) across it."""
-    return np.asarray(x + (x * x - x) * (tilt + bend * (2.0 * x - 1.0)))
-
-
-def _dark_columns(blockers: Sequence[Blocker], cells: Cells, points: Floats) -> Bools:
-    """Columns (s, columns) that one blocker hides whole: it is convex, so four corners tell."""
-    outer = [
-        line + sign * 0.25 * (edge[:, 2] - edge[:, 0])
-        for edge in (cells.column_start, cells.column_end)
-        for sign, line in ((-1.0, edge[:, 0]), (1.0, edge[:, 2]))
-    ]
-    corners = np.stack(outer, axis=1).reshape(-1, 3)
-    dark = np.zeros((len(points), len(cells.column_start)), dtype=bool)
-    for blocker in blockers:
-        if may_hide(blocker, points, corners):
-            seen = visible_pairs(points, corners, [blocker])
-            dark |= ~seen.reshape(len(points), -1, 4).any(axis=2)
-    return dark
-
-
-def _cells_of_columns(
-    sensor: Ints, column: Ints, lead: Ints, cells: Cells
-) -> tuple[Ints, Ints, Ints]:
-    """Every cell of some sensors' columns: sensor, cell, and which of the given pairs it is of."""
-    first = np.zeros(len(cells.column_start), dtype=np.intp)
-    count = np.zeros_like(first)
-    first[cells.column[lead]] = lead
-    count[cells.column[lead]] = np.diff(lead, append=len(cells))
-    repeats = count[column]
-    pair = np.repeat(np.arange(len(column)), repeats)
-    step = np.arange(len(pair)) - np.repeat(np.cumsum(repeats) - repeats, repeats)
-    return sensor[pair], first[column][pair] + step, pair
+    lit = np.flatnonzero(factor.any(axis=1))
+    factor[lit] *= visible_shares(points[lit], cells, light, blockers)
+    return factor

@@ -293,9 +293,10 @@ def _strip_map(
     far = np.ones(len(patches), dtype=bool)
     if near is not None:
         far[near.cells.patch] = False
-    rows = np.flatnonzero(np.repeat(far, 4))
-    fine = np.zeros(4 * len(patches))
-    fine[rows] = mean_from_strip(transport.quarters.subset(rows), strip, transport.blockers)
+    rows = np.flatnonzero(far)
+    fine = np.zeros((len(patches), 4))
+    fine[rows] = mean_from_strip(patches.subset(rows), strip, transport.blockers)
+    fine = fine.reshape(-1)
     first = transport.whole(fine)
     lit = np.broadcast_to(fine, (transport.channels, len(fine)))
     if near is not None:
