@@ -20,43 +20,53 @@ __all__ = ["CellExchange", "closed", "exchange_among", "settled"]
 
 @dataclass(frozen=True, eq=False)
 class CellExchange:
-    """Illuminance of cell i from cell j.
+    """Illuminance of cell i from cell j, both even across or tilted: mean + tilted u.
 
-    ``even`` (n, n) is for each unit of exitance; ``tilted`` (m,) for each unit of tilt times
-    exitance, for the pairs ``to``, ``of`` that are near enough to tell.
+    Attributes
+    ----------
+    even, even_tilt : (n, n)
+        Mean illuminance of i, and its tilt, for each unit of the exitance of j.
+    area : (n,)
+        [m²].
     """
 
     even: Floats
-    tilted: Floats
-    to: Ints
-    of: Ints
+    even_tilt: Floats
+    area: Floats
 
-    def by_tilt(self, tilted: Floats) -> Floats:
-        """What the tilts add to the illuminance of all cells (c, n)."""
-        n = len(self.even)
-        parts = [np.bincount(self.to, self.tilted * t[self.of], n) for t in tilted]
-        return np.stack(parts).astype(np.float32)
+    def received(self, exitance: Floats, tilted: Floats) -> tuple[Floats, Floats]:
+        """Mean illuminance of all cells (c, n) and its tilt, from exitance and its tilt."""
+        mean = exitance @ self.even.T
+        # that j tilts the light of i is that the tilt of i lights j, by reciprocity
+        area = self.area.astype(np.float32)
+        mean += (tilted * (area / np.float32(3.0))) @ self.even_tilt / area
+        return mean, exitance @ self.even_tilt.T
 
 
 def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
-    """Exchange among cells.
+    """Exchange among cells, each looking from two Gauss points across it.
 
     A point sees the whole length of a row of cells exactly, so the sum over j is far more
     certain than any single factor; what it leaves to 1 is the light that goes elsewhere.
     """
+    n = len(cells)
     width = cells.area / np.linalg.norm(cells.end - cells.start, axis=1)
     centre = 0.5 * (cells.start + cells.end)
-    even = line_factors(centre, cells.normal, cells.start, cells.end, cells.normal, width)
+    spots = np.concatenate([centre - _GAUSS * cells.across, centre + _GAUSS * cells.across])
+    facing = np.concatenate([cells.normal, cells.normal])
+    factor = line_factors(spots, facing, cells.start, cells.end, cells.normal, width)
+    even, even_tilt = _mean_and_tilt(factor[:n], factor[n:])
     seen = _seen_shares(cells, centre, even, blockers)
     even *= seen
-    # cells that are not narrow against their distance: two points to two lines; nearer, to halves
+    even_tilt *= seen
+    # cells that are not narrow against their distance: to two lines; nearer, to halves
     i, j = np.nonzero(even > _FAINT)
     reach = _distance2_to_lines(cells, centre[i], j) / np.maximum(width[i], width[j]) ** 2
     wide = np.flatnonzero((reach < _NARROW**2) & (reach >= _WIDE**2))
     close = np.flatnonzero(reach < _WIDE**2)
     to, of = (np.concatenate([index[wide], index[close]]) for index in (i, j))
     lower, upper = (
-        np.concatenate(pair)
+        np.concatenate(pair, axis=1)
         for pair in zip(
             _line_halves(cells, width, i[wide], j[wide]),
             _exact_halves(cells, i[close], j[close]),
@@ -64,10 +74,17 @@ def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
         )
     )
     share = seen[to, of]
-    even[to, of] = (lower + upper) * share
-    # exact where the factor changes linearly across cell j
-    arm = np.repeat([1.0 / np.sqrt(3.0), 2.0 / 3.0], [len(wide), len(close)])
-    return CellExchange(even, arm * (upper - lower) * share, to, of)
+    even[to, of], even_tilt[to, of] = (share * x for x in _mean_and_tilt(*(lower + upper)))
+    return CellExchange(even, even_tilt, cells.area)
+
+
+_GAUSS = 0.5 / np.sqrt(3.0)
+
+
+def _mean_and_tilt(below: Floats, above: Floats) -> tuple[Floats, Floats]:
+    """Mean across a cell, and half the change from side to side, from its two Gauss points."""
+    half = below.dtype.type(0.5)
+    return half * (below + above), half * below.dtype.type(np.sqrt(3.0)) * (above - below)
 
 
 def _seen_shares(
@@ -102,15 +119,14 @@ _NARROW = 5.0
 
 
 def _line_halves(cells: Cells, width: Floats, i: Ints, j: Ints) -> tuple[Floats, Floats]:
-    """Factors from two points across cells i to two lines in cells j, half of the cell each."""
-    off = 0.5 / np.sqrt(3.0)
-    lower, upper = np.zeros((2, len(i)))
-    for sign in (-off, off):
+    """Factors (2, m) from two points across cells i to two lines in cells j, half of it each."""
+    lower, upper = np.zeros((2, 2, len(i)))
+    for k, sign in enumerate((-_GAUSS, _GAUSS)):
         spot = 0.5 * (cells.start[i] + cells.end[i]) + sign * cells.across[i]
-        for total, side in ((lower, -off), (upper, off)):
+        for half, side in ((lower, -_GAUSS), (upper, _GAUSS)):
             shift = side * cells.across[j]
             start, end = cells.start[j] + shift, cells.end[j] + shift
-            total += 0.25 * pair_line_factors(
+            half[k] = 0.5 * pair_line_factors(
                 spot, cells.normal[i], start, end, cells.normal[j], width[j]
             )
     return lower, upper
@@ -126,60 +142,41 @@ def _distance2_to_lines(cells: Cells, points: Floats, j: Ints) -> Floats:
 
 
 def _exact_halves(cells: Cells, i: Ints, j: Ints) -> tuple[Floats, Floats]:
-    """Factors from cells i to the lower and the upper half of cells j.
-
-    Exact from two points across cell i.
-    """
-    g = 0.5 / np.sqrt(3.0)
-    spots, _ = quad_points(cells.corners[i], np.array([0.5, 0.5]), np.array([0.5 - g, 0.5 + g]))
+    """Exact factors (2, m) from two points across cells i to the halves of cells j."""
+    across = np.array([0.5 - _GAUSS, 0.5 + _GAUSS])
+    spots, _ = quad_points(cells.corners[i], np.array([0.5, 0.5]), across)
     flat, normals = spots.reshape(-1, 3), np.repeat(cells.normal[i], 2, axis=0)
     source = np.repeat(j, 2)
     a, b, c, d = (cells.corners[:, k] for k in range(4))
     left, right = 0.5 * (a + d), 0.5 * (b + c)
     ahead = ((flat - a[source]) * cells.normal[source]).sum(axis=1) > 0.0
-    halves = []
-    for quads in (np.stack([a, b, right, left], axis=1), np.stack([left, right, c, d], axis=1)):
-        factor = np.where(ahead, configuration_factor(flat, normals, quads[source]), 0.0)
-        halves.append(factor.reshape(-1, 2).mean(axis=1))
-    return halves[0], halves[1]
+    lower, upper = (
+        np.where(ahead, configuration_factor(flat, normals, quads[source]), 0.0).reshape(-1, 2).T
+        for quads in (np.stack([a, b, right, left], axis=1), np.stack([left, right, c, d], axis=1))
+    )
+    return lower, upper
 
 
 def settled(
-    cells: Cells, exchange: CellExchange, rho: Floats, light: CellLight
+    exchange: CellExchange, rho: Floats, light: CellLight
 ) -> tuple[Floats, Floats, Floats]:
     """Exitance rho (first + received), its tilt times itself, and received, all (c, n).
 
-    Solved by repeated bounces. The tilt of what is received is its difference between the cells
-    above and below in the same column.
+    Solved by repeated bounces.
     """
     single = np.float32
     first, first_tilt = light.mean.astype(single), (light.mean * light.tilt).astype(single)
-    rho_t, even = rho.astype(single), exchange.even.T
-    below, above, gain = _neighbours(cells)
-    received: Floats = np.zeros_like(rho_t)
+    rho_t = rho.astype(single)
+    received, received_tilt = np.zeros_like(rho_t), np.zeros_like(rho_t)
     for _ in range(200):
         exitance = rho_t * (first + received)
-        difference = gain * (received[:, above] - received[:, below])
-        tilted = np.clip(rho_t * (first_tilt + difference), -exitance, exitance)
-        new = exitance @ even + exchange.by_tilt(tilted)
+        tilted = np.clip(rho_t * (first_tilt + received_tilt), -exitance, exitance)
+        new, received_tilt = exchange.received(exitance, tilted)
         done = np.abs(new - received).max() <= 1e-6 * max(float(new.max()), 1e-30)
         received = new
         if done:
             break
     return exitance.astype(float), tilted.astype(float), received.astype(float)
-
-
-def _neighbours(cells: Cells) -> tuple[Ints, Ints, Floats]:
-    """Next cells below and above in the same column, and half a cell over their distance."""
-    index = np.arange(len(cells))
-    below, above = np.maximum(index - 1, 0), np.minimum(index + 1, len(cells) - 1)
-    below = np.where(cells.column[below] == cells.column, below, index)
-    above = np.where(cells.column[above] == cells.column, above, index)
-    middle = 0.5 * (cells.low + cells.high)
-    gap = middle[above] - middle[below]
-    half = 0.5 * (cells.high - cells.low)
-    gain = np.divide(half, gap, out=np.zeros_like(gap), where=gap > 0.0)
-    return below, above, gain.astype(np.float32)
 
 
 def closed(
@@ -191,18 +188,18 @@ def closed(
     of both shares, the far one counted as ten times less certain. Cells that are not ``leaky``
     keep everything among themselves.
     """
-    by_tilt = np.bincount(exchange.of, exchange.tilted * cells.area[exchange.to], len(cells))
-    kept = exchange.even.sum(axis=1) + tilt * by_tilt / cells.area
+    # that i lights j by its tilt is that j tilts the light of i, by reciprocity
+    kept = exchange.even.sum(axis=1) + tilt * exchange.even_tilt.sum(axis=1) / 3.0
     sent = np.zeros(len(cells))
     sent[leaky] = (areas @ onto) / cells.area[leaky]
     near, far = kept * kept, (_FAR_DOUBT * sent) ** 2
     share = (1.0 - kept - sent) / np.maximum(near + far, 1e-12)
-    scale = (1.0 + share * kept).astype(np.float32)
+    scale = 1.0 + share * kept
     outward = (1.0 + share * _FAR_DOUBT**2 * sent).astype(np.float32)
     scaled = CellExchange(
-        exchange.even * scale, exchange.tilted * scale[exchange.of], exchange.to, exchange.of
+        exchange.even * scale.astype(np.float32), exchange.even_tilt, cells.area
     )
     return scaled, np.asarray(onto * outward[leaky])
 
 
-_FAR_DOUBT = 10.0
+_FAR_DOUBT = 80.0

@@ -84,18 +84,16 @@ def near_field(
     light = _first_light(cells, strip, blockers)
     exchange = exchange_among(cells, blockers)
     rho = patches.reflectances[cells.patch].T
-    tilt = _share(*settled(cells, exchange, rho, light)[:2])
+    shape = _shape(*settled(exchange, rho, light)[:2], rho, light)
     escape = 1.0 - exchange.even.sum(axis=1)
     leaky = np.flatnonzero(escape > _SEALED)
     sent = (escape * cells.area * (rho * light.mean).sum(axis=0))[leaky]
     bright = _makes_up(detail.bright, sent)
-    some, flat = cells.subset(leaky), np.zeros(len(leaky))
-    its_light = CellLight(flat + 1.0, tilt[leaky], flat, flat)
-    onto = _to_far(patches, blockers, some, its_light, chosen, bright, strip, detail)
-    exchange, onto = closed(exchange, onto, cells, leaky, tilt, patches.quarters().areas)
-    exitance, tilted, received = settled(cells, exchange, rho, light)
-    tilt, direct = _share(exitance, tilted), _share(exitance, rho * light.mean)
-    shape = CellLight(light.mean, tilt, direct * light.bend, direct * light.slope)
+    some, its = cells.subset(leaky), shape.subset(leaky)
+    onto = _to_far(patches, blockers, some, its, chosen, bright, strip, detail)
+    exchange, onto = closed(exchange, onto, cells, leaky, shape.tilt, patches.quarters().areas)
+    exitance, tilted, received = settled(exchange, rho, light)
+    shape = _shape(exitance, tilted, rho, light)
     seen = _to_sensors(blockers, cells, points, normals, shape)
     return NearField(
         cells=cells,
@@ -135,11 +133,20 @@ def _moments(
     return shapes @ share.T, light
 
 
-def _share(exitance: Floats, part: Floats) -> Floats:
-    """A share (n,) of the exitance, of all channels together."""
+def _shape(exitance: Floats, tilted: Floats, rho: Floats, light: CellLight) -> CellLight:
+    """How the exitance (c, n) of cells lies, all channels together.
+
+    What cells receive from one another is known by mean and tilt; it falls off from the strip like
+    an exponential, and one that is tilted by t has a bend of about 0.36 t².
+    """
     total = exitance.sum(axis=0)
-    result = np.divide(part.sum(axis=0), total, out=np.zeros_like(total), where=total > 0.0)
-    return np.asarray(result)
+    per_total = np.divide(1.0, total, out=np.zeros_like(total), where=total > 0.0)
+    tilt = tilted.sum(axis=0) * per_total
+    direct = np.clip((rho * light.mean).sum(axis=0) * per_total, 0.0, 1.0)
+    other = np.maximum(1.0 - direct, 1e-9)
+    fall = np.clip((tilt - direct * light.tilt) / other, -1.0, 1.0)
+    bend = direct * light.bend + other * 0.36 * fall * fall
+    return CellLight(total, tilt, bend, direct * light.slope)
 
 
 def _emitting_lines(cells: Cells, tilt: Floats) -> tuple[Floats, Floats, Floats]:
@@ -188,9 +195,12 @@ def _to_far(
             (np.flatnonzero(far & (distance < _BESIDE_M)), detail.points),
             (np.flatnonzero(far & (distance >= _BESIDE_M)), 1),
         ):
-            number = (4 * rows[:, None] + quarter) * k * k + np.arange(k * k)
-            s = low + 0.5 * (np.arange(k * k) % k + (_ALONG * number) % 1.0) / k
-            t = up + 0.5 * (np.arange(k * k) // k + (_UP * number) % 1.0) / k
+            if k == 1:
+                number = 4 * rows[:, None] + quarter
+                s, t = low + 0.5 * ((_ALONG * number) % 1.0), up + 0.5 * ((_UP * number) % 1.0)
+            else:
+                nodes = (np.arange(k) + 0.5) / k
+                s, t = (g.ravel() for g in np.meshgrid(low + 0.5 * nodes, up + 0.5 * nodes))
             spots, density = quad_points(patches.corners[rows], s, t)
             flat = spots.reshape(-1, 3)
             facing = np.repeat(patches.normals[rows], k * k, axis=0)
@@ -209,7 +219,7 @@ def _to_far(
 
 _BESIDE_M = 0.4
 _ALONG, _UP = 0.7548776662, 0.5698402910  # the plane's evenest additive recurrence
-_SEALED = 0.005
+_SEALED = 0.001
 
 
 def _to_sensors(
