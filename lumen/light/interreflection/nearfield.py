@@ -33,7 +33,7 @@ from lumen.light.interreflection.cells import (
 from lumen.light.interreflection.exchange import closed, exchange_among, settled
 from lumen.light.interreflection.lines import line_factors
 from lumen.light.interreflection.mesh import Patches, quad_points
-from lumen.light.interreflection.shares import visible_shares
+from lumen.light.interreflection.shares import glimpsed_shares, visible_shares
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
 
@@ -208,8 +208,8 @@ def _to_far(
                 flat, facing, start[mine], end[mine], some.normal, width[mine]
             )
             lit = np.flatnonzero(factor.any(axis=1))
-            line = (quarter % 3,)  # the ends of columns and their middles in turn
-            factor[lit] *= visible_shares(flat[lit], some, its_light, blockers, line)
+            at = (-0.75, 0.25, -0.25, 0.75)[quarter]  # all of a column in turn
+            factor[lit] *= glimpsed_shares(flat[lit], some, its_light, blockers, at)
             weight = (density / density.sum(axis=1, keepdims=True)).astype(np.float32)
             mean = np.einsum("rkn,rk->rn", factor.reshape(len(rows), k * k, len(mine)), weight)
             onto[rows[:, None], quarter, mine] = mean

@@ -10,53 +10,75 @@ from lumen.light.geometry import Floats
 from lumen.light.interreflection.cells import CellLight, Cells
 from lumen.light.visibility import Blocker, hidden_spans
 
-__all__ = ["visible_shares"]
+__all__ = ["glimpsed_shares", "visible_shares"]
 
 _BLOCK = 32_000
 
 
 def visible_shares(
-    points: Floats,
-    cells: Cells,
-    light: CellLight,
-    blockers: Sequence[Blocker],
-    lines: Sequence[int] = (0, 1, 2),
+    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker]
 ) -> Floats:
     """Shares (m, n) of the light of n cells that m points see.
 
-    Parameters
-    ----------
-    points : (m, 3)
-        [m].
-    lines
-        Which of the three lines across each column to look along; all for cells that change along
-        the column, the middle one for a glance.
-
     Notes
     -----
-    What a box hides of a line is one interval; what several hide is taken once.
+    What a box hides of a line is one interval; what several hide is taken once. Three lines across
+    each column, and nine where they do not agree: there the end of a box cuts the column.
     """
+    each = np.stack([_along(points, cells, light, blockers, v) for v in _spread(3)])
+    apart = (each.max(axis=0) - each.min(axis=0)).max(axis=0, initial=0.0) > _APART
+    result = np.asarray(each.mean(axis=0))
+    few = np.flatnonzero(apart)
+    if len(few):
+        some, its = cells.subset(few), light.subset(few)
+        parts = [_along(points, some, its, blockers, v) for v in _spread(9)]
+        result[:, few] = np.mean(parts, axis=0)
+    return result
+
+
+def glimpsed_shares(
+    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker], at: float
+) -> Floats:
+    """The shares of `visible_shares` by a single line across each column, -1 to 1 along it."""
+    even = CellLight(light.mean, light.tilt, light.bend, np.zeros(len(cells)))
+    return _along(points, cells, even, blockers, at)
+
+
+_APART = 0.3
+
+
+def _spread(lines: int) -> Floats:
+    """Places of so many lines along a column, from -1 to 1."""
+    return (2.0 * np.arange(lines) + 1.0) / lines - 1.0
+
+
+def _along(
+    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker], at: float
+) -> Floats:
+    """Shares of the light along one line across each column, times how bright it is there."""
+    tilt, bend = light.tilt.astype(np.float32), light.bend.astype(np.float32)
+    slope = light.slope
+    bright = 1.0 + slope * at + 0.36 * slope**2 * (1.5 * at * at - 0.5)  # as an exponential
+    bright = np.maximum(bright, 0.0).astype(np.float32)
     result = np.ones((len(points), len(cells)), np.float32)
     columns, column = np.unique(cells.column, return_inverse=True)
-    tilt, bend, slope = (x.astype(np.float32) for x in (light.tilt, light.bend, light.slope))
     low, size = cells.low.astype(np.float32), (cells.high - cells.low).astype(np.float32)
-    for line in lines:
-        start, end = cells.column_start[columns, line], cells.column_end[columns, line]
-        spans = [hidden_spans(points, start, end, blocker) for blocker in blockers]
-        pieces = _apart([span for span in spans if span is not None])
-        weight = np.float32(1.0 / len(lines)) * (
-            1.0 + slope * np.float32((line - 1) * 2.0 / 3.0) * (len(lines) > 1)
-        )
-        for t0, t1 in pieces:
-            rows = np.flatnonzero((t1 > t0).any(axis=1))
-            height = max(1, _BLOCK // max(1, len(cells)))
-            for i in range(0, len(rows), height):
-                some = rows[i : i + height]
-                hidden = _share_below((t1[some][:, column] - low) / size, tilt, bend)
-                hidden -= _share_below((t0[some][:, column] - low) / size, tilt, bend)
-                np.maximum(hidden, np.float32(0.0), out=hidden)
-                result[some] -= weight * hidden
-    return np.maximum(result, np.float32(0.0), out=result)
+    start, end = (
+        edge[columns, 1] + 0.75 * at * (edge[columns, 2] - edge[columns, 0])
+        for edge in (cells.column_start, cells.column_end)
+    )
+    spans = [hidden_spans(points, start, end, blocker) for blocker in blockers]
+    height = max(1, _BLOCK // max(1, len(cells)))
+    for t0, t1 in _apart([span for span in spans if span is not None]):
+        rows = np.flatnonzero((t1 > t0).any(axis=1))
+        for i in range(0, len(rows), height):
+            some = rows[i : i + height]
+            hidden = _share_below((t1[some][:, column] - low) / size, tilt, bend)
+            hidden -= _share_below((t0[some][:, column] - low) / size, tilt, bend)
+            result[some] -= np.maximum(hidden, np.float32(0.0), out=hidden)
+    np.maximum(result, np.float32(0.0), out=result)
+    result *= bright
+    return result
 
 
 def _apart(spans: list[tuple[Floats, Floats]]) -> list[tuple[Floats, Floats]]:
