@@ -232,7 +232,7 @@ def hidden_spans(
     at = target[:, lines]
     step = target[:, j + lines] - at
     found = np.ones((len(starts), j), np.float32), np.zeros((len(starts), j), np.float32)
-    height = max(1, _BLOCK // len(lines))
+    height, never = max(1, _BLOCK // len(lines)), np.float32(np.inf)
     for i in range(0, len(rows), height):
         part, some = planes[:, i : i + height], rows[i : i + height]
         low = np.zeros((len(some), len(lines)), np.float32)
@@ -245,8 +245,8 @@ def hidden_spans(
                 np.divide(value, rate, out=value)
                 np.negative(value, out=value)
                 leaving = rate >= 0.0
-                np.fmin(high, value, out=high, where=leaving)
-                np.fmax(low, value, out=low, where=~leaving)
+                np.fmin(high, np.where(leaving, value, never), out=high)
+                np.fmax(low, np.where(leaving, -never, value), out=low)
         for result, limit in zip(found, (low, high), strict=True):
             result[some[:, None], lines] = limit
     return found

@@ -37,8 +37,6 @@ class Detail:
         Sizes that are not split further [m].
     smoother : float
         How much larger cells may be that only see the glow, not the strip.
-    points : int
-        Points each way across quarters of the nearest of the patches that are left whole.
     bright : float
         Share of the escaping light whose cells are looked at from all quarters of other patches.
     """
@@ -50,12 +48,11 @@ class Detail:
     least_along_m: float
     least_at_ends_m: float
     smoother: float
-    points: int
     bright: float
 
 
-FULL = Detail(0.4, 4.0, 0.45, 0.006, 0.2, 0.04, 0.8, 2, 0.95)
-DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 2, 0.0)
+FULL = Detail(0.4, 4.0, 0.45, 0.006, 0.2, 0.04, 0.8, 0.95)
+DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 0.0)
 
 
 @dataclass(frozen=True, eq=False)

@@ -157,9 +157,7 @@ def _exact_halves(cells: Cells, i: Ints, j: Ints) -> tuple[Floats, Floats]:
     return lower, upper
 
 
-def settled(
-    exchange: CellExchange, rho: Floats, light: CellLight
-) -> tuple[Floats, Floats, Floats]:
+def settled(exchange: CellExchange, rho: Floats, light: CellLight) -> tuple[Floats, Floats, Floats]:
     """Exitance rho (first + received), its tilt times itself, and received, all (c, n).
 
     Solved by repeated bounces.
@@ -196,9 +194,7 @@ def closed(
     share = (1.0 - kept - sent) / np.maximum(near + far, 1e-12)
     scale = 1.0 + share * kept
     outward = (1.0 + share * _FAR_DOUBT**2 * sent).astype(np.float32)
-    scaled = CellExchange(
-        exchange.even * scale.astype(np.float32), exchange.even_tilt, cells.area
-    )
+    scaled = CellExchange(exchange.even * scale.astype(np.float32), exchange.even_tilt, cells.area)
     return scaled, np.asarray(onto * outward[leaky])
 
 

@@ -31,9 +31,8 @@ from lumen.light.interreflection.cells import (
     near_patches,
 )
 from lumen.light.interreflection.exchange import closed, exchange_among, settled
-from lumen.light.interreflection.lines import line_factors
 from lumen.light.interreflection.mesh import Patches, quad_points
-from lumen.light.interreflection.shares import glimpsed_shares, visible_shares
+from lumen.light.interreflection.shares import seen_factors
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
 
@@ -90,11 +89,11 @@ def near_field(
     sent = (escape * cells.area * (rho * light.mean).sum(axis=0))[leaky]
     bright = _makes_up(detail.bright, sent)
     some, its = cells.subset(leaky), shape.subset(leaky)
-    onto = _to_far(patches, blockers, some, its, chosen, bright, strip, detail)
+    onto = _to_far(patches, blockers, some, its, chosen, bright, strip)
     exchange, onto = closed(exchange, onto, cells, leaky, shape.tilt, patches.quarters().areas)
     exitance, tilted, received = settled(exchange, rho, light)
     shape = _shape(exitance, tilted, rho, light)
-    seen = _to_sensors(blockers, cells, points, normals, shape)
+    seen = seen_factors(points, normals, cells, shape, blockers)
     return NearField(
         cells=cells,
         first=light.mean,
@@ -149,13 +148,6 @@ def _shape(exitance: Floats, tilted: Floats, rho: Floats, light: CellLight) -> C
     return CellLight(total, tilt, bend, direct * light.slope)
 
 
-def _emitting_lines(cells: Cells, tilt: Floats) -> tuple[Floats, Floats, Floats]:
-    """Middle lines moved to where the light is centred, and widths."""
-    shift = (tilt / 6.0)[:, None] * cells.across
-    width = cells.area / np.linalg.norm(cells.end - cells.start, axis=1)
-    return cells.start + shift, cells.end + shift, width
-
-
 def _makes_up(share: float, values: Floats) -> Bools:
     """Which of the largest values (n,) make up a share of their sum."""
     order = np.argsort(-values)
@@ -173,61 +165,64 @@ def _to_far(
     chosen: Ints,
     bright: Bools,
     strip: StripSource,
-    detail: Detail,
 ) -> Floats:
     """Mean factors (4 N, n) from the quarters of far patches to cells; 0 for near patches.
 
-    Every quarter looks at each bright cell, from a place of its own: what a cell far down sees of
-    the ceiling may be no wider than a quarter, and must not fall in step with their rows. Another cell is looked at from one quarter of a patch
-    alone, which then speaks for all four.
+    Every quarter looks at each bright cell; at another, the patch as a whole.
     """
     far = np.ones(len(patches), dtype=bool)
     far[chosen] = False
     distance = distance_from_strip(patches.centres, strip) - patches.radii
-    start, end, width = _emitting_lines(cells, light.tilt)
+    beside, beyond = (
+        np.flatnonzero(far & near) for near in (distance < _BESIDE_M, distance >= _BESIDE_M)
+    )
     onto = np.zeros((len(patches), 4, len(cells)), dtype=np.float32)
-    turn = np.arange(len(cells)) % 4
-    for quarter, (low, up) in enumerate(((0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5))):
-        mine = np.flatnonzero(bright | (turn == quarter))
-        single = ~bright[mine]
-        some, its_light = cells.subset(mine), light.subset(mine)
-        for rows, k in (
-            (np.flatnonzero(far & (distance < _BESIDE_M)), detail.points),
-            (np.flatnonzero(far & (distance >= _BESIDE_M)), 1),
-        ):
-            if k == 1:
-                number = 4 * rows[:, None] + quarter
-                s, t = low + 0.5 * ((_ALONG * number) % 1.0), up + 0.5 * ((_UP * number) % 1.0)
-            else:
-                nodes = (np.arange(k) + 0.5) / k
-                s, t = (g.ravel() for g in np.meshgrid(low + 0.5 * nodes, up + 0.5 * nodes))
-            spots, density = quad_points(patches.corners[rows], s, t)
-            flat = spots.reshape(-1, 3)
-            facing = np.repeat(patches.normals[rows], k * k, axis=0)
-            factor = line_factors(
-                flat, facing, start[mine], end[mine], some.normal, width[mine]
-            )
-            lit = np.flatnonzero(factor.any(axis=1))
-            at = (-0.75, 0.25, -0.25, 0.75)[quarter]  # all of a column in turn
-            factor[lit] *= glimpsed_shares(flat[lit], some, its_light, blockers, at)
-            weight = (density / density.sum(axis=1, keepdims=True)).astype(np.float32)
-            mean = np.einsum("rkn,rk->rn", factor.reshape(len(rows), k * k, len(mine)), weight)
-            onto[rows[:, None], quarter, mine] = mean
-            onto[rows[:, None, None], np.arange(4)[:, None], mine[single]] = mean[:, None, single]
+    whole = (range(4), ~bright, (0.0, 0.0), 1.0, 0.0)
+    # the quarters look at all of a column in turn
+    quarters = (
+        ((k,), bright, (0.5 * (k % 2), 0.5 * (k // 2)), 0.5, at)
+        for k, at in enumerate((-0.75, 0.25, -0.25, 0.75))
+    )
+    for those, which, corner, size, at in (whole, *quarters):
+        mine = np.flatnonzero(which)
+        if not len(mine):
+            continue
+        close = quad_points(patches.corners[beside], *_evenly(corner, size))
+        single = quad_points(patches.corners[beyond], *_scattered(beyond, corner, size))
+        count = close[1].shape[1]
+        factor = seen_factors(
+            np.concatenate([close[0].reshape(-1, 3), single[0][:, 0]]),
+            patches.normals[np.concatenate([np.repeat(beside, count), beyond])],
+            cells.subset(mine),
+            light.subset(mine),
+            blockers,
+            glimpse=at,
+        )
+        weight = (close[1] / close[1].sum(axis=1, keepdims=True)).astype(np.float32)
+        split = factor[: weight.size].reshape(*weight.shape, len(mine))
+        for k in those:
+            onto[beside[:, None], k, mine] = np.einsum("rkn,rk->rn", split, weight)
+            onto[beyond[:, None], k, mine] = factor[weight.size :]
     return onto.reshape(-1, len(cells))
+
+
+def _evenly(corner: tuple[float, float], size: float) -> tuple[Floats, Floats]:
+    """Four places in a part of a patch: of one that is beside a cell."""
+    k = np.arange(4)
+    return corner[0] + size * (k % 2 + 0.5) / 2.0, corner[1] + size * (k // 2 + 0.5) / 2.0
+
+
+def _scattered(rows: Ints, corner: tuple[float, float], size: float) -> tuple[Floats, Floats]:
+    """One place in a part of each patch, each elsewhere.
+
+    What a cell far down the gap sees of the ceiling may be no wider than a quarter of a patch, and
+    must not fall in step with their rows.
+    """
+    number = 4 * rows[:, None] + 2.0 * corner[0] + 4.0 * corner[1]
+    s, t = (_ALONG * number) % 1.0, (_UP * number) % 1.0
+    return corner[0] + size * s, corner[1] + size * t
 
 
 _BESIDE_M = 0.4
 _ALONG, _UP = 0.7548776662, 0.5698402910  # the plane's evenest additive recurrence
 _SEALED = 0.001
-
-
-def _to_sensors(
-    blockers: Sequence[Blocker], cells: Cells, points: Floats, normals: Floats, light: CellLight
-) -> Floats:
-    """Factors (s, n) from sensors to cells."""
-    start, end, width = _emitting_lines(cells, light.tilt)
-    factor = line_factors(points, normals, start, end, cells.normal, width)
-    lit = np.flatnonzero(factor.any(axis=1))
-    factor[lit] *= visible_shares(points[lit], cells, light, blockers)
-    return factor

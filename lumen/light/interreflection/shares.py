@@ -2,29 +2,78 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 
-from lumen.light.geometry import Floats
+from lumen.light.geometry import Floats, Ints
 from lumen.light.interreflection.cells import CellLight, Cells
+from lumen.light.interreflection.lines import line_factors
 from lumen.light.visibility import Blocker, hidden_spans
 
-__all__ = ["glimpsed_shares", "visible_shares"]
+__all__ = ["seen_factors"]
 
 _BLOCK = 32_000
 
 
-def visible_shares(
+def seen_factors(
+    points: Floats,
+    normals: Floats,
+    cells: Cells,
+    light: CellLight,
+    blockers: Sequence[Blocker],
+    *,
+    glimpse: float | None = None,
+) -> Floats:
+    """Configuration factors (m, n) from points to the visible light of cells.
+
+    Parameters
+    ----------
+    points, normals : (m, 3)
+        Receivers [m].
+    cells : Cells
+        Cells of one plane stand together.
+    light : CellLight
+    blockers : sequence of Blocker
+    glimpse : float
+        Look along one line across each column, -1 to 1 along it, instead of as many as it takes.
+
+    Notes
+    -----
+    Each cell is a line of light through the middle of its light. What a box hides of a line is one
+    interval, what several hide is taken once.
+    """
+    shift = (light.tilt / 6.0)[:, None] * cells.across
+    width = cells.area / np.linalg.norm(cells.end - cells.start, axis=1)
+    factor = line_factors(
+        points, normals, cells.start + shift, cells.end + shift, cells.normal, width
+    )
+    if not blockers:
+        return factor
+    plane = np.c_[cells.normal, (cells.start * cells.normal).sum(axis=1)]
+    breaks = np.flatnonzero((np.abs(np.diff(plane, axis=0)) > 1e-6).any(axis=1)) + 1
+    for first, last in pairwise([0, *breaks.tolist(), len(cells)]):
+        lit = np.flatnonzero(factor[:, first:last].any(axis=1))
+        if len(lit):
+            some = np.arange(first, last)
+            mine, its = cells.subset(some), light.subset(some)
+            if glimpse is None:
+                shares = _visible_shares(points[lit], mine, its, blockers)
+            else:
+                even = CellLight(its.mean, its.tilt, its.bend, 0.0 * its.slope)
+                shares = _along(points[lit], mine, even, blockers, glimpse)
+            factor[lit, first:last] *= shares
+    return factor
+
+
+def _visible_shares(
     points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker]
 ) -> Floats:
     """Shares (m, n) of the light of n cells that m points see.
 
-    Notes
-    -----
-    What a box hides of a line is one interval; what several hide is taken once. Three lines across
-    each column by Simpson's rule, and nine where they do not agree: there the end of a box cuts
-    the column.
+    Three lines across each column by Simpson's rule, and nine where they do not agree: there the
+    end of a box cuts the column.
     """
     each = np.stack([_along(points, cells, light, blockers, v) for v in (-0.97, 0.0, 0.97)])
     apart = (each.max(axis=0) - each.min(axis=0)).max(axis=0, initial=0.0) > _APART
@@ -35,14 +84,6 @@ def visible_shares(
         places = (2.0 * np.arange(9) + 1.0) / 9.0 - 1.0
         result[:, few] = sum(_along(points, some, its, blockers, v) for v in places) / 9.0
     return result
-
-
-def glimpsed_shares(
-    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker], at: float
-) -> Floats:
-    """The shares of `visible_shares` by a single line across each column, -1 to 1 along it."""
-    even = CellLight(light.mean, light.tilt, light.bend, np.zeros(len(cells)))
-    return _along(points, cells, even, blockers, at)
 
 
 _APART = 0.3
@@ -63,31 +104,41 @@ def _along(
         edge[columns, 1] + 0.75 * at * (edge[columns, 2] - edge[columns, 0])
         for edge in (cells.column_start, cells.column_end)
     )
-    spans = [hidden_spans(points, start, end, blocker) for blocker in blockers]
     height = max(1, _BLOCK // max(1, len(cells)))
-    for t0, t1 in _apart([span for span in spans if span is not None]):
-        rows = np.flatnonzero((t1 > t0).any(axis=1))
+    for rows, t0, t1 in _hidden(points, start, end, blockers):
         for i in range(0, len(rows), height):
-            some = rows[i : i + height]
+            some = slice(i, i + height)
             hidden = _share_below((t1[some][:, column] - low) / size, tilt, bend)
             hidden -= _share_below((t0[some][:, column] - low) / size, tilt, bend)
-            result[some] -= np.maximum(hidden, np.float32(0.0), out=hidden)
+            result[rows[some]] -= np.maximum(hidden, np.float32(0.0), out=hidden)
     np.maximum(result, np.float32(0.0), out=result)
     result *= bright
     return result
 
 
-def _apart(spans: list[tuple[Floats, Floats]]) -> list[tuple[Floats, Floats]]:
-    """The same hidden parts of lines with none of them hidden twice."""
-    if len(spans) < 2:
-        return spans
-    low, high = (np.stack(limits) for limits in zip(*spans, strict=True))
-    order = np.argsort(low, axis=0)
-    low, high = np.take_along_axis(low, order, axis=0), np.take_along_axis(high, order, axis=0)
-    np.maximum(high, low, out=high)
-    reach = np.maximum.accumulate(high, axis=0)
-    np.maximum(low[1:], reach[:-1], out=low[1:])
-    return list(zip(low, high, strict=True))
+def _hidden(
+    points: Floats, start: Floats, end: Floats, blockers: Sequence[Blocker]
+) -> Iterator[tuple[Ints, Floats, Floats]]:
+    """Hidden parts of lines, none of them twice: rows of points, and where each part begins, ends.
+
+    A part that ends before it begins is none.
+    """
+    spans = [hidden_spans(points, start, end, blocker) for blocker in blockers]
+    found = [span for span in spans if span is not None]
+    touched = np.array([(t1 > t0).any(axis=1) for t0, t1 in found]).reshape(-1, len(points))
+    several = touched.sum(axis=0) > 1
+    for (t0, t1), mine in zip(found, touched, strict=True):
+        rows = np.flatnonzero(mine & ~several)
+        yield rows, t0[rows], t1[rows]
+    rows = np.flatnonzero(several)
+    if len(rows):
+        low, high = (np.stack([limit[rows] for limit in each]) for each in zip(*found, strict=True))
+        order = np.argsort(low, axis=0)
+        low, high = np.take_along_axis(low, order, axis=0), np.take_along_axis(high, order, axis=0)
+        np.maximum(high, low, out=high)
+        np.maximum(low[1:], np.maximum.accumulate(high, axis=0)[:-1], out=low[1:])
+        for t0, t1 in zip(low, high, strict=True):
+            yield rows, t0, t1
 
 
 def _share_below(x: Floats, tilt: Floats, bend: Floats) -> Floats:
