@@ -51,20 +51,31 @@ def seen_factors(
     )
     if not blockers:
         return factor
-    plane = np.c_[cells.normal, (cells.start * cells.normal).sum(axis=1)]
-    breaks = np.flatnonzero((np.abs(np.diff(plane, axis=0)) > 1e-6).any(axis=1)) + 1
-    for first, last in pairwise([0, *breaks.tolist(), len(cells)]):
-        lit = np.flatnonzero(factor[:, first:last].any(axis=1))
-        if len(lit):
-            some = np.arange(first, last)
-            mine, its = cells.subset(some), light.subset(some)
+    for some in _planes(cells):
+        rows = np.flatnonzero(factor[:, some].any(axis=1))
+        if len(rows):
+            mine, its = (x.subset(np.arange(some.start, some.stop)) for x in (cells, light))
             if glimpse is None:
-                shares = _visible_shares(points[lit], mine, its, blockers)
+                shares = _visible_shares(points[rows], mine, its, blockers)
             else:
                 even = CellLight(its.mean, its.tilt, its.bend, 0.0 * its.slope)
-                shares = _along(points[lit], mine, even, blockers, glimpse)
-            factor[lit, first:last] *= shares
+                (shares,) = _along(points[rows], mine, even, blockers, np.array([glimpse]))
+            factor[rows, some] *= shares
     return factor
+
+
+def _planes(cells: Cells) -> list[slice]:
+    """Runs of cells that look the same way, small ones put together."""
+    plane = np.c_[cells.normal, (cells.start * cells.normal).sum(axis=1)]
+    ends = np.flatnonzero((np.abs(np.diff(plane, axis=0)) > 1e-6).any(axis=1)) + 1
+    bounds = [0]
+    for end in (*ends.tolist(), len(cells)):
+        if end - bounds[-1] >= _FEW or end == len(cells):
+            bounds.append(end)
+    return [slice(first, last) for first, last in pairwise(bounds)]
+
+
+_FEW = 64
 
 
 def _visible_shares(
@@ -75,14 +86,14 @@ def _visible_shares(
     Three lines across each column by Simpson's rule, and nine where they do not agree: there the
     end of a box cuts the column.
     """
-    each = np.stack([_along(points, cells, light, blockers, v) for v in (-0.97, 0.0, 0.97)])
-    apart = (each.max(axis=0) - each.min(axis=0)).max(axis=0, initial=0.0) > _APART
+    each = _along(points, cells, light, blockers, np.array([-0.97, 0.0, 0.97]))
     result = np.asarray((each[0] + np.float32(4.0) * each[1] + each[2]) / np.float32(6.0))
-    few = np.flatnonzero(apart)
-    if len(few):
-        some, its = cells.subset(few), light.subset(few)
+    apart = each.max(axis=0) - each.min(axis=0) > _APART
+    rows, few = np.flatnonzero(apart.any(axis=1)), np.flatnonzero(apart.any(axis=0))
+    if len(rows):
         places = (2.0 * np.arange(9) + 1.0) / 9.0 - 1.0
-        result[:, few] = sum(_along(points, some, its, blockers, v) for v in places) / 9.0
+        parts = _along(points[rows], cells.subset(few), light.subset(few), blockers, places)
+        result[rows[:, None], few] = parts.mean(axis=0)
     return result
 
 
@@ -90,29 +101,35 @@ _APART = 0.3
 
 
 def _along(
-    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker], at: float
+    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker], places: Floats
 ) -> Floats:
-    """Shares of the light along one line across each column, times how bright it is there."""
+    """Shares (k, m, n) of the light along lines across each column, times how bright it is there.
+
+    ``places`` (k,) are those of the lines along the column, -1 to 1.
+    """
     tilt, bend = light.tilt.astype(np.float32), light.bend.astype(np.float32)
-    slope = light.slope
-    bright = 1.0 + slope * at + 0.36 * slope**2 * (1.5 * at * at - 0.5)  # as an exponential
-    bright = np.maximum(bright, 0.0).astype(np.float32)
-    result = np.ones((len(points), len(cells)), np.float32)
+    result = np.ones((len(places), len(points), len(cells)), np.float32)
     columns, column = np.unique(cells.column, return_inverse=True)
     low, size = cells.low.astype(np.float32), (cells.high - cells.low).astype(np.float32)
     start, end = (
-        edge[columns, 1] + 0.75 * at * (edge[columns, 2] - edge[columns, 0])
+        (edge[columns, 1] + 0.75 * at * (edge[columns, 2] - edge[columns, 0])).reshape(-1, 3)
+        for at in (places[:, None, None],)
         for edge in (cells.column_start, cells.column_end)
     )
     height = max(1, _BLOCK // max(1, len(cells)))
     for rows, t0, t1 in _hidden(points, start, end, blockers):
-        for i in range(0, len(rows), height):
-            some = slice(i, i + height)
-            hidden = _share_below((t1[some][:, column] - low) / size, tilt, bend)
-            hidden -= _share_below((t0[some][:, column] - low) / size, tilt, bend)
-            result[rows[some]] -= np.maximum(hidden, np.float32(0.0), out=hidden)
+        for k, shares in enumerate(result):
+            mine = k * len(columns) + column
+            for i in range(0, len(rows), height):
+                some = slice(i, i + height)
+                hidden = _share_below((t1[some, mine] - low) / size, tilt, bend)
+                hidden -= _share_below((t0[some, mine] - low) / size, tilt, bend)
+                shares[rows[some]] -= np.maximum(hidden, np.float32(0.0), out=hidden)
     np.maximum(result, np.float32(0.0), out=result)
-    result *= bright
+    # along the column the light changes as an exponential, nearly
+    at, slope = places[:, None, None], light.slope
+    bright = 1.0 + slope * at + 0.36 * slope**2 * (1.5 * at * at - 0.5)
+    result *= np.maximum(bright, 0.0).astype(np.float32)
     return result
 
 
