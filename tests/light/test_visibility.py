@@ -14,6 +14,7 @@ from lumen.light.visibility import (
     Blocker,
     blockers_of,
     hidden_interval,
+    hidden_spans,
     segments_blocked,
     visible_pairs,
 )
@@ -54,6 +55,47 @@ def test_all_pairs_agree_with_single_segments(seed: int) -> None:
 
     # the same drawing-in by 0.05 mm, so that only single precision differs
     exact = segments_blocked(p[:, None], q[None], blockers, contact_m=5e-5)
+    assert (seen == exact).mean() < 1e-3
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 100_000))
+def test_spans_of_many_lines_are_the_exact_intervals(seed: int) -> None:
+    """The spans that a box, a wall's part or an endless slab hides of many lines, one by one."""
+    rng = np.random.default_rng(seed)
+    turned = Blocker.of_box(random_box(rng))
+    corner = Surface(np.array([[0, 0, 0], [1.2, 0, 0.3], [0.4, 0, 1.0]]) - 0.3, 0.5)
+    endless = Blocker(turned.normals[:1], turned.low[:1], np.array([np.inf]))
+    points = rng.uniform(-2, 2, (20, 3))
+    a, b = rng.uniform(-2, 2, (2, 15, 3))
+
+    for blocker in (turned, *Blocker.behind_surface(corner), endless):
+        spans = hidden_spans(points, a, b, blocker)
+
+        for k in range(15):
+            t0, t1 = hidden_interval(points, a[k], b[k], blocker, contact_m=5e-5)
+            length = np.zeros(20) if spans is None else spans[1][:, k] - spans[0][:, k]
+            assert_allclose(np.maximum(length, 0.0), np.maximum(t1 - t0, 0.0), atol=1e-3)
+            some = t1 > t0 + 1e-3
+            if some.any():
+                assert spans is not None
+                assert_allclose(spans[0][some, k], t0[some], atol=1e-3)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 100_000))
+def test_all_pairs_agree_about_walls_and_endless_slabs(seed: int) -> None:
+    """The test of all pairs agrees with the exact one for solids of other than six faces."""
+    rng = np.random.default_rng(seed)
+    turned = Blocker.of_box(random_box(rng))
+    ring = np.array([[0, 0, 0], [1.2, 0, 0.3], [1.4, 0, 0.9], [0.4, 0, 1.0]]) - 0.5
+    solids = [*Blocker.behind_surface(Surface(ring, 0.5))]
+    solids.append(Blocker(turned.normals[:1], turned.low[:1], np.array([np.inf])))
+    p, q = rng.uniform(-2, 2, (40, 3)), rng.uniform(-2, 2, (200, 3))
+
+    seen = visible_pairs(p, q, solids)
+
+    exact = segments_blocked(p[:, None], q[None], solids, contact_m=5e-5)
     assert (seen == exact).mean() < 1e-3
 
 
