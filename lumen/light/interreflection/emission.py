@@ -195,14 +195,13 @@ def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Bl
         (some[~dim], gauss, ()),
         (some[dim & (light.max(axis=1) > 0.0)], _lattice(), blockers),
     ):
-        s, t = (
+        in_quarters = (
             (0.5 * (x + step[:, None])).ravel()
             for x, step in ((s, np.array([0, 1, 0, 1])), (t, np.array([0, 0, 1, 1])))
         )
-        light_at, density = _at_points(patches.subset(rows), source, solids, s, t)
-        shape = (len(rows), 4, -1)
-        density = density.reshape(shape)
-        light_at = light_at.reshape(shape) * density
+        light_at, density = _at_points(patches.subset(rows), source, solids, *in_quarters)
+        density = density.reshape(len(rows), 4, len(s))
+        light_at = light_at.reshape(density.shape) * density
         result[rows] = light_at.sum(axis=2) / density.sum(axis=2)
     return result
 

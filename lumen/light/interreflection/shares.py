@@ -54,7 +54,8 @@ def seen_factors(
     for some in _planes(cells):
         rows = np.flatnonzero(factor[:, some].any(axis=1))
         if len(rows):
-            mine, its = (x.subset(np.arange(some.start, some.stop)) for x in (cells, light))
+            number = np.arange(some.start, some.stop)
+            mine, its = cells.subset(number), light.subset(number)
             if glimpse is None:
                 shares = _visible_shares(points[rows], mine, its, blockers)
             else:

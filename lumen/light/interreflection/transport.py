@@ -294,9 +294,9 @@ def _strip_map(
     if near is not None:
         far[near.cells.patch] = False
     rows = np.flatnonzero(far)
-    fine = np.zeros((len(patches), 4))
-    fine[rows] = mean_from_strip(patches.subset(rows), strip, transport.blockers)
-    fine = fine.reshape(-1)
+    each = np.zeros((len(patches), 4))
+    each[rows] = mean_from_strip(patches.subset(rows), strip, transport.blockers)
+    fine = each.ravel()
     first = transport.whole(fine)
     lit = np.broadcast_to(fine, (transport.channels, len(fine)))
     if near is not None:
