@@ -178,6 +178,8 @@ def visible_pairs(
     pair is hidden when the end is in front of none of them: small matrix products and maxima, and
     no division.
     """
+    if len(starts) == 1:  # nothing to share between pairs
+        return ~segments_blocked(starts[:, None], ends, blockers, contact_m=_CONTACT_SINGLE_M)
     seen = np.ones((len(starts), len(ends)), dtype=bool)
     flat = seen.reshape(-1)
     for blocker in blockers:

@@ -67,9 +67,9 @@ def measure() -> list[tuple[str, float, str]]:
         for name in ("pendant", "panel", "to wall 40"):
             room, source, (points, normals) = cases[name]
             light = rooms.Tracer(mi, room)
-            light.bounced(source, points, normals, 8000, 1)
+            light.bounced(source, points, normals, 32_000, 1)
             begin = time.perf_counter()
-            runs = [light.bounced(source, points, normals, 8000, 2 * k + 3) for k in range(8)]
+            runs = [light.bounced(source, points, normals, 32_000, 2 * k + 3) for k in range(8)]
             spent = time.perf_counter() - begin
             total = light.direct(source, points, normals) + np.mean(runs, axis=0)
             error = np.percentile(np.std(runs, axis=0, ddof=1) / np.sqrt(8) / total, 95)

@@ -552,7 +552,7 @@ class Tracer:
             front = dr.dot(mi.Vector3f(si.n), d) < 0.0
             ok = hit.is_valid() & front
             w = dr.select(ok, w * dr.gather(mi.Float, self.reflectances, hit.prim_index, ok), 0.0)
-            left = np.array(w)
+            left = np.nan_to_num(np.array(w))  # a ray along an edge may find no normal
             alive = np.flatnonzero(rng.random(len(left)) < left / least)
             if not len(alive):
                 break
