@@ -200,13 +200,7 @@ def sensor_factors(
     a, b = i[near], j[near]
     factors[a, b] = configuration_factor(points[a], normals[a], patches.corners[b])
     a, b = i[~near], j[~near]
-    ray = patches.centres[b] - points[a]
-    factors[a, b] = (
-        np.maximum((ray * normals[a]).sum(axis=1), 0.0)
-        * -(ray * patches.normals[b]).sum(axis=1)
-        * patches.areas[b]
-        / (np.pi * d2[a, b] ** 2)
-    )
+    factors[a, b] = _factor_of_middles(patches, points[a], normals[a], b)
     straddle = np.flatnonzero(factors[a, b] == 0.0)
     factors[a[straddle], b[straddle]] = configuration_factor(
         points[a[straddle]], normals[a[straddle]], patches.corners[b[straddle]]
@@ -225,6 +219,21 @@ def sensor_factors(
         a, b = i[first : first + _PAIRS], j[first : first + _PAIRS]
         factors[a, b] *= _visible_fraction_from(points[a], normals[a], patches, b, blockers)
     return factors
+
+
+def _factor_of_middles(
+    patches: Patches, points: Floats, normals: Floats, rows: npt.NDArray[np.intp]
+) -> Floats:
+    """Factors (m,) from far points to one patch each, by the middles of its quarters."""
+    spots, density = (each[rows] for each in patches.middles)
+    total = np.zeros(len(rows))
+    for k in range(4):
+        ray = (spots[:, k] - points).T
+        d2 = (ray * ray).sum(axis=0)
+        facing = (ray * patches.normals[rows].T).sum(axis=0)
+        kernel = np.maximum((ray * normals.T).sum(axis=0), 0.0) * np.maximum(-facing, 0.0)
+        total += kernel / (d2 * d2) * density[:, k]
+    return np.asarray(total * patches.areas[rows] / (4.0 * np.pi))
 
 
 def _visible_fraction_from(
