@@ -185,7 +185,7 @@ def near_patches(
     return rows[kept], glow[kept]
 
 
-_WHOLE = 2.0
+_WHOLE = 1.2  # cells that a patch must want to be split
 _BESIDE_M = 0.3
 
 
