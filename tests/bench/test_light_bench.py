@@ -1,7 +1,7 @@
 """How long the light engine takes, as ratios to a path tracer measured in the same run.
 
 Run: ``python tests/bench/test_light_bench.py`` (prints a table), or through pytest. The rooms and
-the tracer are those of ``tests/light/test_path_tracer.py``. The tracer's time is what it needs for
+the tracer are those of ``tests/light``. The tracer's time is what it needs for
 a standard error of 1 % at 38 of the same 40 sensors, from its error at a fixed number of
 particles; compiling its kernels is left out. A naive way is timed where there is no tracer:
 the whole room solved again.
@@ -13,14 +13,12 @@ Peak memory is what tracemalloc sees.
 
 from __future__ import annotations
 
-import importlib.util
 import itertools
 import sys
 import time
 import tracemalloc
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType
 
 import numpy as np
 
@@ -31,16 +29,10 @@ from lumen.scenario.document import Scenario, parse
 from lumen.study.comfort import comfort
 from lumen.study.lighting import lighting
 
+sys.path.insert(0, str(Path(__file__).parents[2]))  # run as a script, tests are not found
 
-def _rooms() -> ModuleType:
-    path = Path(__file__).parents[1] / "light" / "test_path_tracer.py"
-    spec = importlib.util.spec_from_file_location("bench_rooms", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules["bench_rooms"] = module
-    spec.loader.exec_module(module)
-    return module
+from tests.light import bedrooms
+from tests.light.tracer import Tracer, renderer
 
 
 def _best(work: Callable[[], object], repeats: int = 5) -> float:
@@ -54,19 +46,18 @@ def _best(work: Callable[[], object], repeats: int = 5) -> float:
 
 def measure() -> list[tuple[str, float, str]]:
     """Every step: name, seconds, and its ratio in words."""
-    rooms = _rooms()
-    cases = rooms.cases()
+    cases = bedrooms.cases()
     table: list[tuple[str, float, str]] = []
     tracer: dict[str, float] = {}
     try:
-        mi = rooms._renderer()
+        mi = renderer()
     except BaseException as reason:  # pytest's skip: no vectorised renderer here
         print(f"no path tracer: {reason}")
         mi = None
     if mi is not None:
         for name in ("pendant", "panel", "to wall 40"):
             room, source, (points, normals) = cases[name]
-            light = rooms.Tracer(mi, room)
+            light = Tracer(mi, room)
             light.bounced(source, points, normals, 32_000, 1)
             begin = time.perf_counter()
             runs = [light.bounced(source, points, normals, 32_000, 2 * k + 3) for k in range(8)]
@@ -211,7 +202,7 @@ def _points(count: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _lamp() -> PointSource:
-    return PointSource(np.array([2.1, 1.6, 2.3]), _rooms_once().CosinePower(800.0, 1.0))
+    return PointSource(np.array([2.1, 1.6, 2.3]), bedrooms.CosinePower(800.0, 1.0))
 
 
 def _strip() -> StripSource:
@@ -220,35 +211,29 @@ def _strip() -> StripSource:
     )
 
 
-def _rooms_once() -> ModuleType:
-    return sys.modules["bench_rooms"] if "bench_rooms" in sys.modules else _rooms()
-
-
 def _furnished(boxes: int) -> object:
     """A plain room with a board before its strip, a bed, and small boxes up to a number."""
-    rooms = _rooms_once()
     solids = [
-        rooms.aligned(1.3, 3.1, 3.40, 3.46, 0.0, 1.15),
-        rooms.aligned(1.3, 3.1, 1.40, 3.40, 0.0, 0.5),
+        bedrooms.aligned(1.3, 3.1, 3.40, 3.46, 0.0, 1.15),
+        bedrooms.aligned(1.3, 3.1, 1.40, 3.40, 0.0, 0.5),
     ]
     for k in range(boxes - 2):
         x, y = 0.45 + 0.5 * (k % 8), 0.35 + 0.55 * (k // 8)
         solids.append(Box(np.array([x, y, 0.3]), np.array([0.15, 0.15, 0.3])))
     outline = np.array([[0, 0], [4.5, 0], [4.5, 3.5], [0, 3.5]], float)
-    return rooms.furnish(rooms.prism(outline, 2.5, (0.2, 0.5, 0.8)), solids, [0.4] * boxes)
+    return bedrooms.furnish(bedrooms.prism(outline, 2.5, (0.2, 0.5, 0.8)), solids, [0.4] * boxes)
 
 
 def _many_walls(walls: int) -> object:
     """The same room with its front wall folded into so many walls, none of them convex any more."""
-    rooms = _rooms_once()
     x = np.linspace(0.0, 4.5, walls - 2)
     front = np.stack([x, np.where(np.arange(len(x)) % 2, -0.3, 0.0)], axis=1)
     outline = np.concatenate([front, [[4.5, 3.5], [0.0, 3.5]]])
     solids = [
-        rooms.aligned(1.3, 3.1, 3.40, 3.46, 0.0, 1.15),
-        rooms.aligned(1.3, 3.1, 1.40, 3.40, 0.0, 0.5),
+        bedrooms.aligned(1.3, 3.1, 3.40, 3.46, 0.0, 1.15),
+        bedrooms.aligned(1.3, 3.1, 1.40, 3.40, 0.0, 0.5),
     ]
-    return rooms.furnish(rooms.prism(outline, 2.5, (0.2, 0.5, 0.8)), solids, [0.4, 0.4])
+    return bedrooms.furnish(bedrooms.prism(outline, 2.5, (0.2, 0.5, 0.8)), solids, [0.4, 0.4])
 
 
 def _moved(lights: int, times: int) -> object:
