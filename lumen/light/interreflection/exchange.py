@@ -157,10 +157,13 @@ def _exact_halves(cells: Cells, i: Ints, j: Ints) -> tuple[Floats, Floats]:
     return lower, upper
 
 
-def settled(exchange: CellExchange, rho: Floats, light: CellLight) -> tuple[Floats, Floats, Floats]:
+def settled(
+    exchange: CellExchange, rho: Floats, light: CellLight, *, within: float = 1e-6
+) -> tuple[Floats, Floats, Floats]:
     """Exitance rho (first + received), its tilt times itself, and received, all (c, n).
 
-    Solved by repeated bounces.
+    Solved by repeated bounces, until the last changed no cell by more than ``within`` times the
+    brightest.
     """
     single = np.float32
     first, first_tilt = light.mean.astype(single), (light.mean * light.tilt).astype(single)
@@ -170,7 +173,7 @@ def settled(exchange: CellExchange, rho: Floats, light: CellLight) -> tuple[Floa
         exitance = rho_t * (first + received)
         tilted = np.clip(rho_t * (first_tilt + received_tilt), -exitance, exitance)
         new, received_tilt = exchange.received(exitance, tilted)
-        done = np.abs(new - received).max() <= 1e-6 * max(float(new.max()), 1e-30)
+        done = np.abs(new - received).max() <= within * max(float(new.max()), 1e-30)
         received = new
         if done:
             break

@@ -83,7 +83,7 @@ def near_field(
     light = _first_light(cells, strip, blockers)
     exchange = exchange_among(cells, blockers)
     rho = patches.reflectances[cells.patch].T
-    shape = _shape(*settled(exchange, rho, light)[:2], rho, light)
+    shape = _shape(*settled(exchange, rho, light, within=1e-2)[:2], rho, light)
     escape = 1.0 - exchange.even.sum(axis=1)
     leaky = np.flatnonzero(escape > _SEALED)
     sent = (escape * cells.area * (rho * light.mean).sum(axis=0))[leaky]
@@ -94,13 +94,14 @@ def near_field(
     exitance, tilted, received = settled(exchange, rho, light)
     shape = _shape(exitance, tilted, rho, light)
     seen = seen_factors(points, normals, cells, shape, blockers)
+    single = exitance.astype(np.float32)
     return NearField(
         cells=cells,
         first=light.mean,
         exitance=exitance,
         received=received,
-        onto_far=np.asarray(exitance[:, leaky] @ onto.T),
-        at_sensors=np.asarray(exitance @ seen.T),
+        onto_far=(single[:, leaky] @ onto.T).astype(float),
+        at_sensors=(single @ seen.T).astype(float),
     )
 
 
