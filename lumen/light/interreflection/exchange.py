@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from lumen.light.direct import configuration_factor
-from lumen.light.geometry import Floats, Ints
+from lumen.light.geometry import Floats, Ints, unit
 from lumen.light.interreflection.cells import CellLight, Cells
 from lumen.light.interreflection.factors import may_hide
 from lumen.light.interreflection.lines import line_factors, pair_line_factors
@@ -28,11 +28,15 @@ class CellExchange:
         Mean illuminance of i, and its tilt, for each unit of the exitance of j.
     area : (n,)
         [m²].
+    unsure : (n,)
+        How much cell i sees of faces that stand across it: it looks from the middle of its length,
+        which tells little about them.
     """
 
     even: Floats
     even_tilt: Floats
     area: Floats
+    unsure: Floats
 
     def received(self, exitance: Floats, tilted: Floats) -> tuple[Floats, Floats]:
         """Mean illuminance of all cells (c, n) and its tilt, from exitance and its tilt."""
@@ -75,7 +79,10 @@ def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
     )
     share = seen[to, of]
     even[to, of], even_tilt[to, of] = (share * x for x in _mean_and_tilt(*(lower + upper)))
-    return CellExchange(even, even_tilt, cells.area)
+    along = unit(cells.end - cells.start).astype(np.float32)
+    endwise = np.abs(along @ cells.normal.astype(np.float32).T)
+    unsure = np.einsum("ij,ij->i", even, endwise)
+    return CellExchange(even, even_tilt, cells.area, unsure)
 
 
 _GAUSS = 0.5 / np.sqrt(3.0)
@@ -185,20 +192,20 @@ def closed(
 ) -> tuple[CellExchange, Floats]:
     """Scale what each cell sends to other cells and to far patches so that it sends all it has.
 
-    What is missing is laid where it is likelier to have been missed: in proportion to the squares
-    of both shares, the far one counted as ten times less certain. Cells that are not ``leaky``
-    keep everything among themselves.
+    What is missing is laid where it is likelier to have been missed, in proportion to the squares
+    of what is unsure of either: the far share by itself, of the near one an 80th and four times
+    what faces across the cell take. Cells that are not ``leaky`` keep everything among themselves.
     """
     # that i lights j by its tilt is that j tilts the light of i, by reciprocity
     kept = exchange.even.sum(axis=1) + tilt * exchange.even_tilt.sum(axis=1) / 3.0
     sent = np.zeros(len(cells))
     sent[leaky] = (areas @ onto) / cells.area[leaky]
-    near, far = kept * kept, (_FAR_DOUBT * sent) ** 2
-    share = (1.0 - kept - sent) / np.maximum(near + far, 1e-12)
-    scale = 1.0 + share * kept
-    outward = (1.0 + share * _FAR_DOUBT**2 * sent).astype(np.float32)
-    scaled = CellExchange(exchange.even * scale.astype(np.float32), exchange.even_tilt, cells.area)
+    doubt = kept / _SURE + 4.0 * exchange.unsure
+    gap = (1.0 - kept - sent) / np.maximum(doubt**2 + sent**2, 1e-12)
+    scale = 1.0 + gap * np.divide(doubt**2, kept, out=np.zeros_like(kept), where=kept > 0.0)
+    outward = (1.0 + gap * sent).astype(np.float32)
+    scaled = replace(exchange, even=exchange.even * scale.astype(np.float32))
     return scaled, np.asarray(onto * outward[leaky])
 
 
-_FAR_DOUBT = 80.0
+_SURE = 80.0
