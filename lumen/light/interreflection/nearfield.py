@@ -5,7 +5,9 @@ The patches near the strip are split into cells that belong to the strip alone::
 
     strip --closed form--> cells --local exchange--> cells --lines of light--> far patches
                              |                                                     |
-                             '--exact visible intervals--> sensors <--transport----'
+                             '---------lines of light-----> sensors <--transport---'
+
+    (what a solid hides of a line of light is one interval, taken exactly)
 
 Whole patches are taken, so every patch is either near (its first light is carried by cells)
 or far. What comes back from the room onto near patches is smooth, and the room's own patches
