@@ -23,7 +23,7 @@ def warned_panel(cautions: list[Json]) -> list[Component]:
     first = caution_line([c for c in cautions if c["level"] == worst])
     rest = sum(c["level"] != worst for c in cautions)
     more = html.Span(f", {rest} more" if rest else "", className="pg-if-wide")
-    word = html.Span([first, more], className="lm-caution-word" if worst else "")
+    word = html.Span(html.Span([first, more]), className="lm-caution-word" if worst else "")
     return [
         html.Button(
             [html.Span("Cautions: ", className="lm-visually-hidden"), word],
