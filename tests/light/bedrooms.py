@@ -1,7 +1,8 @@
 """Bedrooms of every kind with a light in each, for comparisons with light tracing.
 
-`cases` were looked at while the engine's settings were chosen, of `elsewhere` the first and the
-last; `held_out` and `written` were not.
+`cases` were looked at while the engine's settings were chosen, of `elsewhere` the first two and the
+last. `held_out` were drawn after most settings were frozen; the last of them was in sight when it
+was chosen how soon patches are split. `written` were not looked at.
 """
 
 from __future__ import annotations
@@ -235,7 +236,7 @@ def cases() -> dict[str, tuple[Room, Source, tuple[Floats, Floats]]]:
 
 
 def elsewhere() -> dict[str, tuple[Room, Source, tuple[Floats, Floats]]]:
-    """Strips that are not behind a headboard: two of them tell how far settings carry."""
+    """Strips that are not behind a headboard."""
     near, up = sensors_of(3.40), np.array([0, 0, 1.0])
     bed, plain = aligned(1.1, 2.9, 1.4, 3.4, 0, 0.5), bedroom(0.0, 1.1)
     outline = np.array([[0, 0], [4, 0], [4, 3.5], [0, 3.5]], float)

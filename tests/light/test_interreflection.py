@@ -17,7 +17,13 @@ from lumen.errors import GeometryError
 from lumen.light.direct import configuration_factor
 from lumen.light.geometry import Box, Surface, polygon_normal, unit
 from lumen.light.interreflection import LightMap, Transport, illuminance_map, patches_of
-from lumen.light.interreflection.cells import FULL, Cells, cells_of, near_patches
+from lumen.light.interreflection.cells import (
+    BEND_OF_TILT,
+    FULL,
+    Cells,
+    cells_of,
+    near_patches,
+)
 from lumen.light.interreflection.exchange import CellExchange, exchange_among
 from lumen.light.interreflection.factors import exchange_areas
 from lumen.light.interreflection.lines import line_factors
@@ -292,6 +298,18 @@ def test_a_cell_brighter_at_one_side_is_told_from_an_even_one() -> None:
             sent = (light * (2.0 * places - 1.0)[:, None]).mean()
             assert means[0, i] == pytest.approx(sent, abs=0.02 * even)
     assert checked > 10
+
+
+@pytest.mark.parametrize("k", [0.1, 0.4, 0.7, 1.0])
+def test_the_bend_of_an_exponential_follows_from_its_tilt(k: float) -> None:
+    """For exp(k u) by Gauss points, to 3 %: light that falls fourfold across a cell has k = 0.7."""
+    u, weight = np.polynomial.legendre.leggauss(20)
+    light = np.exp(k * u) / (weight @ np.exp(k * u) / 2.0)
+    tilt, bend = (
+        3.0 * weight @ (light * u) / 2.0,
+        5.0 * weight @ (light * (1.5 * u * u - 0.5)) / 2.0,
+    )
+    assert bend == pytest.approx(BEND_OF_TILT * tilt**2, rel=0.03)
 
 
 def test_points_of_a_quad_share_out_its_area() -> None:

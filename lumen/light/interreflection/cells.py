@@ -14,6 +14,7 @@ from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
 
 __all__ = [
+    "BEND_OF_TILT",
     "DRAG",
     "FULL",
     "CellLight",
@@ -127,6 +128,10 @@ class CellLight:
     def subset(self, rows: Ints) -> CellLight:
         """That of some of the cells."""
         return CellLight(self.mean[rows], self.tilt[rows], self.bend[rows], self.slope[rows])
+
+
+# An exponential's bend over its tilt squared: 1/3 when it is flat, 0.346 when it is tilted by 0.94.
+BEND_OF_TILT = 0.34
 
 
 def distance_from_strip(points: Floats, strip: StripSource) -> Floats:

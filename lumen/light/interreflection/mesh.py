@@ -98,6 +98,7 @@ class Patches:
         even, by_s, by_t = density[:, rows, None]
         return points, np.abs(even + s * by_s + t * by_t)
 
+    @cached_property
     def quarters(self) -> Patches:
         """Each patch as four, halved both ways; those of patch i are 4 i to 4 i + 3."""
         low, high = np.array([0.0, 0.5, 0.5, 0.0]), np.array([0.0, 0.0, 0.5, 0.5])

@@ -24,6 +24,7 @@ import numpy as np
 from lumen.light.direct import illuminance_from_strip
 from lumen.light.geometry import Bools, Floats, Ints
 from lumen.light.interreflection.cells import (
+    BEND_OF_TILT,
     FULL,
     CellLight,
     Cells,
@@ -92,7 +93,7 @@ def near_field(
     bright = _makes_up(detail.bright, sent)
     some, its = cells.subset(leaky), shape.subset(leaky)
     onto = _to_far(patches, blockers, some, its, chosen, bright, strip)
-    exchange, onto = closed(exchange, onto, cells, leaky, shape.tilt, patches.quarters().areas)
+    exchange, onto = closed(exchange, onto, cells, leaky, shape.tilt, patches.quarters.areas)
     exitance, tilted, received = settled(exchange, rho, light)
     shape = _shape(exitance, tilted, rho, light)
     seen = seen_factors(points, normals, cells, shape, blockers)
@@ -139,7 +140,7 @@ def _shape(exitance: Floats, tilted: Floats, rho: Floats, light: CellLight) -> C
     """How the exitance (c, n) of cells lies, all channels together.
 
     What cells receive from one another is known by mean and tilt; it falls off from the strip like
-    an exponential, and one that is tilted by t has a bend of about 0.36 t².
+    an exponential.
     """
     total = exitance.sum(axis=0)
     per_total = np.divide(1.0, total, out=np.zeros_like(total), where=total > 0.0)
@@ -147,7 +148,7 @@ def _shape(exitance: Floats, tilted: Floats, rho: Floats, light: CellLight) -> C
     direct = np.clip((rho * light.mean).sum(axis=0) * per_total, 0.0, 1.0)
     other = np.maximum(1.0 - direct, 1e-9)
     fall = np.clip((tilt - direct * light.tilt) / other, -1.0, 1.0)
-    bend = direct * light.bend + other * 0.36 * fall * fall
+    bend = direct * light.bend + other * BEND_OF_TILT * fall * fall
     return CellLight(total, tilt, bend, direct * light.slope)
 
 

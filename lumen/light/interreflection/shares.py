@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from lumen.light.geometry import Floats, Ints
-from lumen.light.interreflection.cells import CellLight, Cells
+from lumen.light.interreflection.cells import BEND_OF_TILT, CellLight, Cells
 from lumen.light.interreflection.lines import line_factors
 from lumen.light.visibility import Blocker, hidden_spans
 
@@ -129,7 +129,7 @@ def _along(
     np.maximum(result, np.float32(0.0), out=result)
     # along the column the light changes as an exponential, nearly
     at, slope = places[:, None, None], light.slope
-    bright = 1.0 + slope * at + 0.36 * slope**2 * (1.5 * at * at - 0.5)
+    bright = 1.0 + slope * at + BEND_OF_TILT * slope**2 * (1.5 * at * at - 0.5)
     result *= np.maximum(bright, 0.0).astype(np.float32)
     return result
 

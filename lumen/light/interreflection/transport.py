@@ -158,7 +158,7 @@ class Transport:
         health = _health(patches, raw, scaled, inverse)
         return cls(
             patches,
-            patches.quarters(),
+            patches.quarters,
             blockers,
             scaled.astype(np.float32),
             inverse.astype(np.float32),
