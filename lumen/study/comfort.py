@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 from lumen.light.colour import (
     Mismatch,
     White,
-    melanopic_ratio,
     mixed_white,
     tint_of_white,
     white_mismatch,
@@ -86,8 +85,8 @@ class Contrast:
 class Budget:
     """How many lamp lumens of one light give a sleeper 1 melanopic lux, in the worst posture.
 
-    ``low_lm`` and ``high_lm`` are the band of that number from the lamp's melanopic ratio;
-    ``has_lm`` is what the plan's lamp has. None when none of its light arrives.
+    ``low_lm`` and ``high_lm`` are its band: every doubt of the light at that eye, the lamp's ratio
+    among them. ``has_lm`` is what the plan's lamp has. None when none of its light arrives.
     """
 
     light: str
@@ -231,7 +230,7 @@ class Comfort:
         Notes
         -----
         Linear: lumens for 1 melanopic lx = lamp lumens / melanopic lux at full output, in the lying
-        posture where that light gives most.
+        posture where that light gives most; the band of the one is the band of the other.
 
         Source: T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): 1 lx asleep, 10 lx from
         three hours before bed and for tasks that cannot wait.
@@ -247,25 +246,28 @@ class Comfort:
 
     def _budgets(self, eyes: list[Target]) -> tuple[Budget, ...]:
         lit, found = self.lighting, []
-        for k, emitter in enumerate(lit.emitters):
-            parts = [lit.slices[eye.id] for eye in eyes]
-            direct = np.array([lit.direct[k, part].mean() for part in parts])
-            bounced = np.array([lit.bounced[k, part].mean() for part in parts])
-            worst = int(np.argmax(direct + bounced))
-            lux = float(direct[worst] + bounced[worst])
-            ratios = melanopic_ratio(emitter.cct_k, emitter.lamp_kind)
-            lumens: list[float | None] = [
-                emitter.lamp_flux_lm / (lux * ratio) if lux > 1e-9 else None for ratio in ratios
+        for emitter in lit.emitters:
+            answers = [lit.alone(eye.id, emitter.id) for eye in eyes]
+            worst = max(range(len(eyes)), key=lambda i: answers[i].average_lx)
+            answer = answers[worst]
+            lit_up = answer.average_lx > 1e-9
+            lumens = [
+                emitter.lamp_flux_lm / melanopic if lit_up and melanopic > 0 else None
+                for melanopic in (
+                    answer.melanopic_lx,
+                    answer.melanopic_high_lx,
+                    answer.melanopic_low_lx,
+                )
             ]
             found.append(
                 Budget(
                     light=emitter.id,
                     posture=eyes[worst].posture or "",
                     lumens=lumens[0],
-                    low_lm=lumens[2],
-                    high_lm=lumens[1],
+                    low_lm=lumens[1],
+                    high_lm=lumens[2],
                     has_lm=emitter.lamp_flux_lm,
-                    bounced_share=float(bounced[worst]) / lux if lux > 1e-9 else 0.0,
+                    bounced_share=answer.bounced_lx / answer.average_lx if lit_up else 0.0,
                 )
             )
         return tuple(found)

@@ -63,7 +63,8 @@ Clear 0.93 and opal 0.68 from one maker's page; frosted and the bands from memor
 class Emitter:
     """A source at full output with what the study needs to know about it.
 
-    ``flux_low`` and ``flux_high`` are shares of the reckoned flux. ``lamp_flux_lm`` is what is
+    ``flux_low`` and ``flux_high`` are shares of the reckoned flux; ``spread`` is the part of that
+    doubt that is not the printed lumens' (shade, beam, cover). ``lamp_flux_lm`` is what is
     printed on the boxes of its lamps, or on the reel for the length of the strip. ``shade`` is
     there for lights whose shade was measured. ``kept`` is the maintenance factor: the share of the
     new output that is left after years of use and dust; ``aged`` says that ``source`` and
@@ -83,6 +84,7 @@ class Emitter:
     shade: ShadedLight | None = None
     kept: float = 1.0
     aged: bool = False
+    spread: float = 0.0
 
     @cached_property
     def point(self) -> PointSource:
@@ -191,6 +193,7 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         shade=shade,
         kept=kept,
         aged=aged,
+        spread=spread,
     )
 
 
@@ -303,4 +306,5 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
         lamp_flux_lm=middle(strip.flux_lm_per_m) * source.length_m,
         kept=kept,
         aged=aged,
+        spread=doubt,
     )

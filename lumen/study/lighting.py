@@ -21,7 +21,13 @@ from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
-from lumen.study.emitters import Emitter, Profile, emitter_of_light, emitter_of_strip
+from lumen.study.emitters import (
+    FLUX_TOLERANCE,
+    Emitter,
+    Profile,
+    emitter_of_light,
+    emitter_of_strip,
+)
 from lumen.study.surfaces import lit_room, mirrors_of
 from lumen.study.targets import LYING, Target, targets
 from lumen.study.wishes import age_factor
@@ -172,12 +178,25 @@ class Lighting:
 
     def answer(self, target: str, setup: str) -> Answer:
         """Return what a target gets in a setup."""
-        part, w = self.slices[target], self.weights(setup)
+        return self._answer(target, setup, self.weights(setup), self.doubts[:2])
+
+    def alone(self, target: str, source: str) -> Answer:
+        """Return what a target gets from one source alone at full output.
+
+        Its printed lumens are as unsure as any box's, however unsure the plan is of its own lamp:
+        the answer serves to choose another.
+        """
+        weights = np.array([float(emitter.id == source) for emitter in self.emitters])
+        flux = np.array([math.hypot(FLUX_TOLERANCE, emitter.spread) for emitter in self.emitters])
+        return self._answer(target, "", weights, (flux, flux))
+
+    def _answer(self, target: str, setup: str, w: Array, flux: tuple[Array, Array]) -> Answer:
+        part = self.slices[target]
         direct, bounced = (w * mean for mean in self._means[target])
         spread = w @ self._total[:, part]
         each = direct + bounced
         average = float(each.sum())
-        low, after_years, new, high = self._band(direct, bounced)
+        low, after_years, new, high = self._band(direct, bounced, flux)
         ratios = self._melanopic
         return Answer(
             target=target,
@@ -238,7 +257,9 @@ class Lighting:
         aged = np.array([e.aged for e in self.emitters], dtype=bool)
         return np.where(aged, 1 / kept, 1.0), np.where(aged, 1.0, kept)
 
-    def _band(self, direct: Array, bounced: Array) -> tuple[float, float, float, float]:
+    def _band(
+        self, direct: Array, bounced: Array, flux: tuple[Array, Array]
+    ) -> tuple[float, float, float, float]:
         """Low, middle after years, middle when new and high of a sum [lx].
 
         Low is what is left after years at worst, high what there is when new at best. Independent
@@ -247,7 +268,7 @@ class Lighting:
         does. Ageing is no doubt but a way that all lights go: each is taken times its maintenance
         factor.
         """
-        flux_low, flux_high, bounce_low, bounce_high = self.doubts
+        (flux_low, flux_high), (bounce_low, bounce_high) = flux, self.doubts[2:]
         new, aged = self._ages
         each, bounce = aged * (direct + bounced), float(aged @ bounced)
         after_years = float(each.sum())

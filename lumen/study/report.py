@@ -96,7 +96,12 @@ def _sleepers(sleepers: list[dict[str, Any]]) -> Iterator[str]:
         yield ""
         yield "== Asleep: lamp lumens for 1 melanopic lx in the worst posture (Brown et al. 2022)"
     for sleeper, budget in over:
-        band = about(budget["lumens"], budget["low_lm"], budget["high_lm"], "lm")
+        low, high = budget["low_lm"], budget["high_lm"]
+        band = (
+            about(budget["lumens"], low, high, "lm")
+            if high is not None
+            else f"about {amount(budget['lumens'])} lm (from {amount(low)})"
+        )
         yield f"  {sleeper['name']}, {budget['light']}: {band}; it has {amount(budget['has_lm'])}"
 
 

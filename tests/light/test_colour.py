@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import importlib.util
 import math
+import re
 import warnings
 from pathlib import Path
 
@@ -152,28 +153,71 @@ def test_mixing_laws(a, b, lux_a, lux_b):
 # ---- evening light ------------------------------------------------------------------------------
 
 
-@pytest.fixture(scope="module")
-def melanopic_of(colour):
-    """Melanopic ratio of a spectrum, from CIE's action spectrum and colour-science's V."""
+SHAPE = np.arange(380.0, 781.0)
+
+
+def bundle(*names: str) -> Path:
+    """A file of the spectra that luxpy carries; the library itself would draw matplotlib in."""
     spec = importlib.util.find_spec("luxpy")
     assert spec is not None
     assert spec.origin is not None
-    folder = Path(spec.origin).parent / "toolboxes" / "photbiochem" / "data"
-    path = folder / "S026_Table2_Data_downloaded_04062025.csv"
+    return Path(spec.origin).parent.joinpath(*names)
+
+
+@pytest.fixture(scope="module")
+def observer(colour):
+    """The CIE 1931 observer at 1 nm from 380 to 780 nm: its middle column is V."""
+    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy()
+    return cmfs.align(colour.SpectralShape(380, 780, 1)).values
+
+
+@pytest.fixture(scope="module")
+def melanopic_of(colour, observer):
+    """Melanopic ratio of a spectrum, a temperature or an illuminant of the CIE, by CIE S 026."""
+    path = bundle("toolboxes", "photbiochem", "data", "S026_Table2_Data_downloaded_04062025.csv")
     data = np.genfromtxt(path, delimiter=",", skip_header=1)
-    action = np.nan_to_num(data[:, 5])
-    shape = colour.SpectralShape(380, 780, 1)
-    observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(shape)
-    bright = observer.values[:, 1]
+    action = np.interp(SHAPE, data[:, 0], np.nan_to_num(data[:, 5]))
 
     def ratio(spectrum):
-        if isinstance(spectrum, float):
-            values = colour.sd_blackbody(spectrum, shape).values
-        else:
-            values = colour.SDS_ILLUMINANTS[spectrum].copy().align(shape).values
-        return (values @ action) / (683 * (values @ bright)) / MELANOPIC_EFFICACY_D65
+        values = spectrum_of(colour, spectrum) if not isinstance(spectrum, np.ndarray) else spectrum
+        return (values @ action) / (683 * (values @ observer[:, 1])) / MELANOPIC_EFFICACY_D65
 
     return ratio
+
+
+def spectrum_of(colour, name):
+    """Spectrum of a glowing body of a temperature [K], or of a CIE illuminant by name."""
+    shape = colour.SpectralShape(380, 780, 1)
+    if isinstance(name, float):
+        return colour.sd_blackbody(name, shape).values
+    return colour.SDS_ILLUMINANTS[name].copy().align(shape).values
+
+
+@pytest.fixture(scope="module")
+def phosphor_leds(colour, observer, melanopic_of):
+    """Temperature [K] and melanopic ratio of every phosphor LED within 0.006 of the locus (n, 2).
+
+    The spectra of ANSI/IES TM-30's library, and CIE 015's LED-B1 to B5, V1 and V2.
+    """
+    folder = ("data", "spds")
+    with bundle(*folder, "IESTM30_15_Sinfo.txt").open(encoding="utf-8") as stream:
+        kinds = [row[2].strip() for row in csv.reader(stream)][1:]
+    spectra = np.loadtxt(bundle(*folder, "IESTM30_15_Sspds.dat"), delimiter=",")[:, 1:].T
+    leds = [s for s, kind in zip(spectra, kinds, strict=True) if kind == "LED Phosphor"]
+    leds += [
+        spectrum_of(colour, f"LED-{name}") for name in ["B1", "B2", "B3", "B4", "B5", "V1", "V2"]
+    ]
+    found = []
+    for spectrum in leds:
+        xyz = spectrum @ observer
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            uv = colour.UCS_to_uv(colour.XYZ_to_UCS(xyz))
+            kelvin, duv = colour.temperature.uv_to_CCT_Ohno2013(uv)
+        if abs(duv) < 0.006:
+            found.append((kelvin, melanopic_of(spectrum)))
+    assert len(found) > 100
+    return np.array(found)
 
 
 @pytest.mark.reference
@@ -185,11 +229,80 @@ def test_melanopic_efficacy_of_daylight(melanopic_of):
     assert melanopic_of("LED-B3") == pytest.approx(0.633, abs=5e-4)
 
 
+def melanopic_rows(*kinds: str, how: str | None = None) -> list[dict[str, str]]:
+    """Rows of the table of some kinds of lamp."""
+    found = [row for row in table("melanopic") if row["kind"] in kinds]
+    return [row for row in found if how in (None, row["how"])]
+
+
+def of_row(row: dict[str, str]) -> str:
+    """A row's name."""
+    return f"{row['kind']} {row['cct_k']} K"
+
+
 @pytest.mark.reference
-@pytest.mark.parametrize("row", [r for r in table("melanopic") if r["kind"] == "halogen"])
+@pytest.mark.parametrize("row", melanopic_rows("halogen", "incandescent"), ids=of_row)
 def test_glowing_bodies_of_the_table(melanopic_of, row):
-    """The table's glowing bodies are what Planck's law gives with CIE's action spectrum."""
-    assert float(row["ratio"]) == pytest.approx(melanopic_of(float(row["cct_k"])), abs=6e-4)
+    """The table's glowing bodies are what Planck's law gives with CIE's action spectrum.
+
+    The band is that of a lamp 100 K off its printed temperature.
+    """
+    kelvin = float(row["cct_k"])
+    assert float(row["ratio"]) == pytest.approx(melanopic_of(kelvin), abs=6e-4)
+    assert float(row["low"]) == pytest.approx(melanopic_of(kelvin - 100), abs=0.011)
+    assert float(row["high"]) == pytest.approx(melanopic_of(kelvin + 100), abs=0.011)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("row", melanopic_rows("led", how="read"), ids=of_row)
+def test_leds_of_the_table(phosphor_leds, row):
+    """A row has the median of the LEDs within 5 % of its temperature, and its band holds them all.
+
+    No more than 15 % of a bound is ours.
+    """
+    near = phosphor_leds[np.abs(phosphor_leds[:, 0] / float(row["cct_k"]) - 1) <= 0.05, 1]
+    middle, low, high = (float(row[name]) for name in ("ratio", "low", "high"))
+    assert middle == pytest.approx(float(np.median(near)), rel=0.03)
+    assert 0.85 * near.min() < low < 1.01 * near.min()
+    assert 0.99 * near.max() < high < 1.12 * near.max()
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("row", melanopic_rows("led", how="assumed"), ids=of_row)
+def test_leds_without_a_spectrum(melanopic_of, phosphor_leds, row):
+    """Where no spectrum was read a row is a glowing body times LED over glowing body at 2700 K.
+
+    To two figures. So is the upper end of its band, from the library's greatest; the lower end may
+    be lower still, for amber.
+    """
+    body = melanopic_of(float(row["cct_k"])) / melanopic_of(2700.0)
+    near = phosphor_leds[np.abs(phosphor_leds[:, 0] / 2700.0 - 1) <= 0.05, 1]
+    assert float(row["ratio"]) == pytest.approx(float(np.median(near)) * body, rel=0.04)
+    assert float(row["high"]) == pytest.approx(near.max() * body, rel=0.05)
+    assert float(row["low"]) < 1.02 * near.min() * body
+
+
+@pytest.mark.reference
+def test_amber_lies_in_the_band(melanopic_of, observer):
+    """Amber phosphor, a band of 80 nm about 600 nm, is within the band of its temperature."""
+    amber = np.exp(-4 * math.log(2) * ((SHAPE - 600.0) / 80.0) ** 2)
+    xyz = amber @ observer
+    kelvin, _ = cct_and_duv(*(xyz[:2] / xyz.sum()))
+    middle, low, _ = melanopic_ratio(kelvin)
+    assert 1900 < kelvin < 2000
+    assert low < melanopic_of(amber) < 0.6 * middle
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("row", melanopic_rows("fluorescent", how="read"), ids=of_row)
+def test_fluorescent_lamps_of_the_table(melanopic_of, row):
+    """The CIE's fluorescent lamps that a row names lie within its band, its middle amid them."""
+    found = [melanopic_of(name) for name in re.findall(r"FL[0-9.]+[0-9]|FL[0-9]", row["locator"])]
+    middle, low, high = (float(row[name]) for name in ("ratio", "low", "high"))
+    assert len(found) >= 5
+    assert 0.97 * min(found) < low < min(found) + 5e-3
+    assert max(found) - 5e-3 < high < 1.05 * max(found)
+    assert middle == pytest.approx(float(np.median(found)), rel=0.06)
 
 
 @pytest.mark.reference

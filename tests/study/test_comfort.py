@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from lumen.light.glare import position_index
 from lumen.scenario.document import parse
 from lumen.study.comfort import comfort, night_words
 from lumen.study.lighting import lighting
+from lumen.study.report import report
+from lumen.study.study import study
 from lumen.study.view import first_patch
 
 SHADE = {
@@ -231,6 +234,48 @@ def test_lumen_budget_gives_one_melanopic_lux():
     assert nights["on"]["melanopic_edi_lx"] == pytest.approx(1.0)
     assert budget.low_lm < budget.lumens < budget.high_lm
     assert nights["off"]["words"] == "within the 1 lx for sleep"
+
+
+def test_budget_and_eye_have_one_band():
+    """As printed: a lamp's lumens over the eye's melanopic band are the band of its budget.
+
+    With one lamp on, E = k lumens: 1 lx asks lumens / E, and least lumens go with most light. The
+    lines are those of `lumen check`; two figures each, so 5 % apart at most on both ends.
+    """
+    both = light("lamp"), light("other", at=(3.0, 4.0, 1.4), distribution=SHADE)
+    setups = [{"id": name, "levels": {name: 1}} for name in ("lamp", "other")]
+    found = study(plan(*both, setups=setups))
+    lines = report(found).splitlines()
+    budgets = [line for line in lines if "; it has 400" in line]
+    assert len(budgets) == 4
+    eyes = {(e["setup"], e["target"]): e for e in found.to_json()["eyes"]}
+    for line in budgets:
+        person, lamp = re.match(r"  (\w+), (\w+): ", line).groups()
+        lumens, low, high = map(float, re.search(r"about (\S+) lm \((\S+)-(\S+)\)", line).groups())
+        worst = max(
+            (e for (setup, eye), e in eyes.items() if setup == lamp and _lies(eye, person.lower())),
+            key=lambda e: e["illuminance_lx"],
+        )
+        assert lumens == pytest.approx(400 / worst["melanopic_edi_lx"], rel=0.05)
+        assert low == pytest.approx(400 / worst["melanopic_high_lx"], rel=0.05)
+        assert high == pytest.approx(400 / worst["melanopic_low_lx"], rel=0.05)
+
+
+def _lies(eye, person):
+    return eye.startswith(f"eye:{person}:lying")
+
+
+def test_budget_is_not_unsure_of_the_lamp_at_hand():
+    """A lamp of 200 to 600 lm makes the eye unsure, not how many lumens a box may promise."""
+    given = {"power_w": 5, "diameter_m": 0.06}
+    known, unknown = (
+        comfort(lighting(plan(light(lamp={"flux_lm": flux, **given}))))
+        for flux in (400, [200, 600])
+    )
+    (one, *_), (other, *_) = (found.sleepers[0].budgets for found in (known, unknown))
+    assert (other.low_lm, other.high_lm) == pytest.approx((one.low_lm, one.high_lm))
+    nights = [found.sleepers[0].by_setup[0] for found in (known, unknown)]
+    assert nights[1]["high_lx"] > 1.2 * nights[0]["high_lx"]
 
 
 def test_night_words_at_the_limits():
