@@ -13,7 +13,7 @@ PAGES: Mapping[str, tuple[int, ...]] = {
     "cords": (18, 19, 20, 21, 22, 23, 24, 25, 26, 27, 52),
     "shopping": (30, 31, 32, 34, 58),
     "plugs": (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 40, 41, 42, 43, 46, 47, 48, 49),
-    "heat": (16, 17),
+    "heat": (16, 17, 80, 81),
     "assumptions": (44, 45, 50),
 }
 """Rules by page. A rule that no page names would stand on the plug map."""

@@ -15,6 +15,7 @@ from lumen.scenario.files import examples, load
 from lumen.study.cautions import DEFER, ORDER, Caution, cautions, rules, rules_text
 from lumen.study.cautions.registry import PREDICATES
 from lumen.study.electrics import electrics
+from tests.study.caution_cases_bodies import CASES as BODIES
 from tests.study.caution_cases_supply import CASES as SUPPLY
 from tests.study.caution_cases_things import CASES as THINGS
 from tests.study.caution_parts import (
@@ -39,11 +40,11 @@ from tests.study.small_plans import (
     supply,
 )
 
-ALL_RULES = range(1, 59)  # the fifty, and eight of our own
+ALL_RULES = tuple(rules())
 REGIONS = ("US", "CA", "UK", "EU", "AU", "JP", "IN")
 
 
-CASES = [*SUPPLY, *THINGS]
+CASES = [*SUPPLY, *THINGS, *BODIES]
 
 
 def _name(case: Case) -> str:
@@ -72,7 +73,7 @@ def test_quiet_room_raises_nothing(region: str) -> None:
 
 def test_registry_and_table_match_one_to_one() -> None:
     """Each row, the fifty and ours, has one predicate, a place in the order, and vice versa."""
-    assert sorted(PREDICATES) == sorted(rules()) == sorted(ORDER) == list(ALL_RULES)
+    assert sorted(PREDICATES) == sorted(rules()) == sorted(ORDER) == sorted(ALL_RULES)
 
 
 def test_each_rule_has_a_plan_and_a_near_miss() -> None:
@@ -462,3 +463,52 @@ def test_one_heater_too_big_for_its_outlet_is_not_told_to_spread_plugs() -> None
     found = next(one for one in cautions(plan, electrics(plan)) if one.rule == 5)
     assert "1440 W or less" in found.remedy
     assert "Spread" not in found.remedy
+
+
+_WHERE = ("nightstand", "wardrobe", "chest", "shelf", "bed", "mattress", "other")
+
+
+@given(
+    kind=st.sampled_from(["appliance", "heater", "charger", "receiver", "light", "driver"]),
+    where=st.sampled_from(_WHERE),
+    watts=st.floats(20.0, 3000.0),
+    region=st.sampled_from(REGIONS),
+)
+@settings(max_examples=150, deadline=None)
+def test_nothing_with_watts_is_shut_in_without_a_word(
+    kind: str, where: str, watts: float, region: str
+) -> None:
+    """Whatever gives off 20 W and more in furniture or the bed raises a caution that names it."""
+    sizes = {"wardrobe": [1.0, 0.6, 2.0], "chest": [0.8, 0.4, 0.8], "shelf": [0.8, 0.3, 1.0]}
+    piece = {"kind": where, "at_m": [3.4, 0.5, 0], "size_m": sizes.get(where, [0.5, 0.5, 0.5])}
+    commands = (
+        []
+        if where in ("nightstand", "bed", "mattress")
+        else [{"name": "add", "args": {"section": "furniture", "item": {"id": where, **piece}}}]
+    )
+    if kind == "receiver":
+        commands.append(
+            supply("thing", "receiver", "far outlet", standby_w=watts, inside=where, rating_a=10)
+        )
+    elif kind == "driver":
+        # 150 W of strip behind a driver of 150 / (150 + watts)
+        share = max(0.31, 150.0 / (150.0 + watts))
+        commands += [
+            supply("thing", "driver", "far outlet", rating_w=200, efficiency=share, inside=where),
+            led_strip("tape", "thing", 5, 30),
+        ]
+    elif kind == "light":
+        if where not in ("wardrobe", "chest"):
+            return
+        at = [3.4, 0.5, 0.3]
+        commands.append(light("thing", "far outlet", watts, mount="stand", mount_m=at))
+    else:
+        loss = {"charger": {"charges": True, "efficiency": 0.5}, "heater": {"heats": True}}
+        commands.append(appliance("thing", "far outlet", watts, inside=where, **loss.get(kind, {})))
+    named = {
+        c.rule
+        for hits in raised(region, *commands).values()
+        for c in hits
+        if "thing" in c.objects and c.rule in (40, 46, 80, 81)
+    }
+    assert named, (kind, where, watts)

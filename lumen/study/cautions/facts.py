@@ -26,6 +26,7 @@ from lumen.study.day import ANY_DAY
 from lumen.study.electrics import EVERYTHING, Electrics, Worst
 from lumen.study.regions import ApplianceKind, RegionPack
 from lumen.study.surfaces import furniture_box
+from lumen.study.warmth import Lying, lying
 from lumen.study.wiring import Role
 
 __all__ = ["Facts", "Item", "Supply"]
@@ -113,6 +114,11 @@ class Facts:
         for child in self.children[node_id]:
             yield child
             yield from self.below(child.id)
+
+    @cached_property
+    def lying(self) -> Mapping[str, Lying]:
+        """What lies inside furniture, and how we know."""
+        return lying(self.scenario)
 
     def low_volts(self, item: Item) -> bool:
         """Return whether an item is fed by a driver."""

@@ -1,11 +1,13 @@
-"""Rules 14, 16, 17, 35, 40, 46: what makes heat, what it is plugged into, and what is near it."""
+"""Rules 14, 16, 17, 35, 40, 46, 80, 81: what makes heat, what feeds it, and what is near it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from lumen.power.heat import NOTE_K, WARNING_K
 from lumen.scenario.lights import Light
+from lumen.scenario.room import Compartment
 from lumen.scenario.supply import (
     Adapter,
     Appliance,
@@ -16,15 +18,20 @@ from lumen.scenario.supply import (
     Receiver,
 )
 from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, Severity, rule
+from lumen.study.cautions.registry import Found, Line, Severity, rule
 from lumen.study.emitters import light_centre
-from lumen.study.warmth import inside_of
+from lumen.study.warmth import BEDDING, charges, heat_parts, inside_of
 
 HEATER_TO_FABRIC_M = 0.9  # 3 ft, US Consumer Product Safety Commission
 LAMP_TO_FABRIC_M = {"halogen": 0.3, "incandescent": 0.3, "led": 0.1, "fluorescent": 0.1}  # our own
 
 BEYOND_K = 100.0  # from here the steady sum says only "far too hot": something trips or burns first
 TRIFLE_W = 1.0  # a closed space that gets less than this is left alone: our own rule
+TRIFLE_K = 1.0  # and one that gets this much warmer, when nothing in it is mains gear: our own
+STOP_K = 65.0  # 117 °F, most for wood beside a room heater (UL 1482), from memory
+BEDDING_W = 5.0  # in bedding: our own, a phone charging is as warm as that
+BEDDING_M2 = 0.09  # 30 x 30 cm of bedding take up the heat: our own
+DUVET_M2_K_PER_W = 1.0  # 10 tog; a tog is 0.1 m² K/W (BS 5335), from memory
 
 _BETWEEN = {
     PowerStrip: "a power strip",
@@ -121,29 +128,28 @@ def lamp_near_fabric(facts: Facts) -> Iterator[Found]:
 
 
 @rule(40)
-def driver_closed_in(facts: Facts) -> Iterator[Found]:
-    """A power strip, driver or receiver in a closed space that it warms."""
+def warmth_shut_in(facts: Facts) -> Iterator[Found]:
+    """Anything with watts in a closed space that it warms."""
     furniture = {item.id: item for item in facts.scenario.furniture}
     for furniture_id, ids in inside_of(facts.scenario).items():
-        warm = [
-            i
-            for i in ids
-            if isinstance(facts.items[i], PowerStrip | Driver | Receiver)
-            or getattr(facts.items[i], "max_ambient_c", None) is not None
-        ]
         found = facts.electrics.heat.get(furniture_id)
-        if not warm or found is None:
+        if found is None:
             continue
         low, rise, high = found.rise_k
         space = furniture[furniture_id].compartment
         closed = space is None or space.vent_area_m2 <= 0.0
+        gear = any(isinstance(facts.items[i], PowerStrip | Driver | Receiver) for i in ids)
+        trifle = found.losses_w < TRIFLE_W or not (gear or rise >= TRIFLE_K)
         too_warm = bool(found.over_label)
-        if rise <= NOTE_K and not (closed and found.losses_w >= TRIFLE_W) and not too_warm:
+        if rise <= NOTE_K and not (closed and not trifle) and not too_warm:
             continue
         severity: Severity = "warning" if rise > WARNING_K or too_warm else "advice"
+        if rise > STOP_K:
+            severity = "danger"
         where = facts.the(furniture_id)
+        verb = "stay" if found.losses_w >= 1.5 else "stays"
         words = (
-            f"{facts.list_of(ids)}: about {found.losses_w:.1f} W of heat stay in {where}, and "
+            f"{facts.list_of(ids)}: about {found.losses_w:.1f} W of heat {verb} in {where}, and "
             + (
                 f"its air gets about {rise:.0f} K ({low:.0f} to {high:.0f} K) warmer than the room"
                 if rise < BEYOND_K
@@ -152,19 +158,106 @@ def driver_closed_in(facts: Facts) -> Iterator[Found]:
         )
         if closed:
             words += ", and it has no opening for air"
-            words += " that the plan knows of" if space is None else ""
+            words += " that the plan knows of" if _vents_unknown(space) else ""
         if too_warm:
             words += (
                 f"; at {found.air_c[2]:.0f} °C at most it passes the "
                 f"{found.label_ambient_c:g} °C that a label in it allows"
             )
+        parts = heat_parts(facts.scenario, facts.electrics.everything, ids)
         yield Found(
             (furniture_id, *ids),
             words + ".",
             severity,
-            (*found.explain, ("a note from", NOTE_K, "K"), ("a warning from", WARNING_K, "K")),
-            assumed="the size inside is reckoned from the outside" if space is None else None,
+            (
+                *((f"heat of {facts.the(item_id)}", watts, "W") for item_id, watts in parts),
+                *found.explain,
+                ("a note from", NOTE_K, "K"),
+                ("a warning from", WARNING_K, "K"),
+                ("stop from", STOP_K, "K"),
+            ),
+            assumed=_assumed(facts, furniture_id, ids, space),
         )
+
+
+def _vents_unknown(space: Compartment | None) -> bool:
+    return space is None or "vent_area_m2" not in space.model_fields_set
+
+
+def _assumed(
+    facts: Facts, furniture_id: str, ids: list[str], space: Compartment | None
+) -> str | None:
+    """Say what nobody has written down about a closed space and what lies in it."""
+    said = []
+    if space is None:
+        said.append("the size inside is reckoned from the outside")
+    if _vents_unknown(space):
+        said.append("no opening is given, so the space is taken as closed")
+    plugged = [i for i in ids if facts.lying[i].why == "plugged in there"]
+    if plugged:
+        verb = "lies" if len(plugged) == 1 else "lie"
+        said.append(f"{facts.list_of(plugged)} {verb} where the plug is, since no place is given")
+    return "; ".join(said) or None
+
+
+@rule(80)
+def heater_shut_in(facts: Facts) -> Iterator[Found]:
+    """Something that makes heat on purpose inside furniture or in the bed."""
+    kinds = {item.id: item for item in facts.scenario.furniture}
+    for item in facts.of(Appliance):
+        where = facts.lying.get(item.id)
+        if where is None or not facts.heats(item):
+            continue
+        piece = kinds[where.furniture]
+        bed = piece.kind in BEDDING and piece.compartment is None
+        if bed and facts.is_bedding_heater(item):
+            continue
+        place = "in the bed" if bed else f"inside {facts.the(piece.id)}"
+        lines: list[Line] = [(f"{facts.the(item.id)} draws", facts.watts(item.id), "W")]
+        air = facts.electrics.heat.get(piece.id)
+        if air is not None:
+            lines.append(("warmer than the room in there, steady", air.rise_k[1], "K"))
+        yield Found(
+            (item.id, piece.id),
+            f"{facts.the(item.id)} ({facts.watts(item.id):.0f} W) makes heat and lies {place}.",
+            numbers=tuple(lines),
+            fix=_take_out(item.id, where.why),
+        )
+
+
+@rule(81)
+def warm_in_bedding(facts: Facts) -> Iterator[Found]:
+    """Something with watts in or under the bedding; what heats has rule 80, a charger rule 46."""
+    kinds = {item.id: item for item in facts.scenario.furniture}
+    for item_id, where in facts.lying.items():
+        piece, item = kinds[where.furniture], facts.items[item_id]
+        if piece.kind not in BEDDING or piece.compartment is not None:
+            continue
+        if facts.heats(item) or (isinstance(item, Appliance) and charges(item)):
+            continue
+        watts = sum(w for _, w in heat_parts(facts.scenario, facts.electrics.everything, [item_id]))
+        mains = isinstance(item, PowerStrip | Extension | Adapter | Receiver | Driver)
+        if watts < BEDDING_W and not (mains and piece.kind == "mattress"):
+            continue
+        covered = watts / BEDDING_M2 * DUVET_M2_K_PER_W
+        yield Found(
+            (item_id, piece.id),
+            f"{facts.the(item_id)} lies in {facts.the(piece.id)}, where bedding covers it: about "
+            f"{watts:.0f} W of heat cannot get out.",
+            numbers=(
+                ("heat made there", watts, "W"),
+                ("worth a question from", BEDDING_W, "W"),
+                ("warmer than the room under a duvet, on a patch of 30 x 30 cm", covered, "K"),
+            ),
+            fix=_take_out(item_id, where.why),
+            assumed="a duvet of 10 tog (1 m² K/W), heat through one side only",
+        )
+
+
+def _take_out(item_id: str, why: str) -> dict[str, Any] | None:
+    if why != "given":
+        return None
+    return {"name": "set", "id": item_id, "args": {"field": "inside", "value": None}}
 
 
 @rule(46)
@@ -172,10 +265,8 @@ def charging_shut_in(facts: Facts) -> Iterator[Found]:
     """A charger inside furniture or the bed."""
     kinds = {item.id: item.kind for item in facts.scenario.furniture}
     for item in facts.of(Appliance):
-        kind = facts.kind(item)
-        charges = item.charges or (kind is not None and kind.key.endswith("-charger"))
-        if charges and item.inside is not None:
-            bed = kinds[item.inside] in ("mattress", "bed frame")
+        if charges(item) and item.inside is not None:
+            bed = kinds[item.inside] in BEDDING
             where = "in the bed" if bed else f"inside {facts.the(item.inside)}"
             yield Found(
                 (item.id, item.inside),
