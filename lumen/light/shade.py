@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from lumen.errors import PhotometryError
 from lumen.light.intensity import IntensityDistribution
@@ -116,6 +116,10 @@ class ShadedLight:
         The same for the last bit of the lamp [rad].
     wall_luminance, inside_luminance
         Mean luminance of the wall seen from outside, and of its lit inside [cd/m^2].
+    mouth_below, mouth_above
+        Areas of the openings [m^2]; 0 when that end is closed.
+    wall_areas
+        Area of the wall that faces a far eye at each ``gamma`` of the distribution [m^2].
     spread
         Half the band of the flux that leaves, as a share of it.
     notes
@@ -132,8 +136,16 @@ class ShadedLight:
     hidden_above: float
     wall_luminance: float
     inside_luminance: float
+    mouth_below: float
+    mouth_above: float
+    wall_areas: Array
     spread: float
     notes: tuple[str, ...]
+
+    def wall_area(self, gamma: ArrayLike) -> Array:
+        """Area of the wall's outside that a far eye sees at ``gamma`` from the aim [m^2]."""
+        at = np.asarray(gamma, dtype=float)
+        return np.asarray(np.interp(at, self.distribution.gamma, self.wall_areas))
 
 
 def shade_material(name: str) -> tuple[Material, Material, Material]:
@@ -267,6 +279,9 @@ def distribution_of_shade(
         hidden_above=sum(above),
         wall_luminance=flux_lm * best.wall_luminance,
         inside_luminance=flux_lm * best.inside_luminance,
+        mouth_below=cavity.mouths[0],
+        mouth_above=cavity.mouths[1],
+        wall_areas=cavity.wall_areas,
         spread=math.hypot(band, _LAMP_SPREAD),
         notes=(*notes, "lamp taken as small and even all round, wall as perfectly diffusing"),
     )
@@ -336,6 +351,7 @@ class _Cavity:
             self._cutoff(float(theta[0]), 0, lamp_height, lamp_radius),
             self._cutoff(math.pi - float(theta[-1]), -1, lamp_height, lamp_radius),
         )
+        self.mouths = math.pi * float(self.r[0]) ** 2, math.pi * float(self.r[-1]) ** 2
         self._exchange()
         steps = np.radians(np.arange(0.0, 181.0, 2.0))
         (below, soft_b), (above, soft_a) = self.cutoffs
@@ -344,6 +360,8 @@ class _Cavity:
         gamma = np.unique(np.round(np.concatenate([steps, np.array(extra)]), 9))
         gamma[-1] = math.pi
         self.gamma = gamma
+        self._facing = self._facing_share()
+        self.wall_areas = self.area @ self._facing
 
     def _cutoff(
         self, angle: float, end: int, lamp_height: float, lamp_radius: float
@@ -424,15 +442,19 @@ class _Cavity:
             + self._normed(through, shares.direct_through)
         )
 
-    def _outside(self, flux: Array) -> Array:
-        """Curve of light scattered out of the wall, ring by ring (any scale)."""
+    def _facing_share(self) -> Array:
+        """Share of each ring's outside that faces a far eye, times its mean cosine (rings, g)."""
         across = self.normal[0][:, None] * np.sin(self.gamma)
         along = -self.normal[1][:, None] * np.cos(self.gamma)
         with np.errstate(divide="ignore", invalid="ignore"):
             edge = np.where(across > 1e-12, -along / across, np.where(along > 0, -1.0, 1.0))
         phi = np.arccos(np.clip(edge, -1.0, 1.0))
         seen = across * np.sin(phi) + along * phi  # integral of max(n.d, 0) over half the ring
-        return np.asarray(flux @ np.maximum(seen, 0.0))
+        return np.asarray(np.maximum(seen, 0.0) / math.pi)
+
+    def _outside(self, flux: Array) -> Array:
+        """Curve of light scattered out of the wall, ring by ring (any scale)."""
+        return np.asarray(flux @ self._facing)
 
     def _opening(self, flux: Array, *, down: bool) -> Array:
         """Curve of light that rings scatter out through an opening (any scale)."""

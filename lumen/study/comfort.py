@@ -183,9 +183,10 @@ class Comfort:
             if target.kind != "eye" or target.posture not in _UGR_POSTURES:
                 continue
             sources = [
-                seen.source(level[seen.light])
+                source
                 for seen in self.sight
                 if seen.eye == target.id and seen.in_view and level[seen.light] > 0
+                for source in seen.glare_sources(level[seen.light])
             ]
             background = self.lighting.answer(target.id, setup).bounced_lx / math.pi
             if sources and background > 0:

@@ -71,7 +71,8 @@ class Sighting:
 
     ``look`` is what is seen: lamp, opening, inside (of the shade), gaps, shade (from outside) or
     strip. ``in_view`` says whether it lies within 90 degrees of the gaze. Luminances [cd/m2] are at
-    full output, ``low`` and ``high`` their band. ``needed_deg`` is the shielding angle that the
+    full output, ``low`` and ``high`` their band. ``parts`` are luminance [cd/m2] and area [m2] of
+    everything bright of it that shows at once. ``needed_deg`` is the shielding angle that the
     lamp's luminance asks for by EN 12464-1, ``shielding_deg`` the one its shade gives; ``applies``
     is False below eye height, where that table is only a guide. ``alpha`` and ``beta`` are its
     place in view, ``gamma`` the angle from its own aim [rad]. ``mirror`` names the mirror in which
@@ -97,6 +98,7 @@ class Sighting:
     changes: tuple[Change, ...]
     deeper_shade_m: float | None
     words: str
+    parts: tuple[tuple[float, float], ...]
     mirror: str | None = None
 
     @property
@@ -104,10 +106,11 @@ class Sighting:
         """Whether it is in view and over the limit of DIN 5035-3 at full output."""
         return self.in_view and self.luminance > HARSH_CD_M2
 
-    def source(self, level: float) -> GlareSource:
-        """Return it as a glare source at a level."""
-        return GlareSource(
-            self.luminance * level, self.area_m2, self.distance_m, self.alpha, self.beta
+    def glare_sources(self, level: float) -> tuple[GlareSource, ...]:
+        """Return it as glare sources at a level, one for each bright part."""
+        return tuple(
+            GlareSource(luminance * level, area, self.distance_m, self.alpha, self.beta)
+            for luminance, area in self.parts
         )
 
 
@@ -267,6 +270,11 @@ def _by_way(
             changes=(),
             deeper_shade_m=None,
             words="",
+            parts=tuple(
+                (way.share * float(bright), float(area))
+                for bright, area in now.parts[:, :, 0, k]
+                if bright > 0.0 and area > 0.0
+            ),
             mirror=way.name,
         )
     return found
@@ -404,6 +412,7 @@ def _of_strip(
                     changes=(),
                     deeper_shade_m=None,
                     words=_words(scenario, eye, emitter.name, "strip", (), None, way.name),
+                    parts=((luminance, max(area, 1e-6)),),
                     mirror=way.name,
                 )
             )

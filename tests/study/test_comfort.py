@@ -11,6 +11,7 @@ from lumen.light.glare import position_index
 from lumen.scenario.document import parse
 from lumen.study.comfort import comfort, night_words
 from lumen.study.lighting import lighting
+from lumen.study.looks import look_of
 from lumen.study.report import report
 from lumen.study.study import study
 from lumen.study.view import first_patch
@@ -214,6 +215,70 @@ def test_glare_is_its_formula():
     expected = 8 * math.log10(0.25 / background * luminance**2 * omega / index**2)
     assert glare.rating.value == pytest.approx(expected, abs=1e-6)
     assert not glare.rating.small_source
+
+
+def test_glare_of_a_shade_counts_its_cloth():
+    """A lit drum seen from its side glares by its cloth and its opening together.
+
+    By hand from CIE 117:1995, UGR = 8 log10(0.25 / Lb sum(L^2 w / p^2)), and the table's light
+    fabric: transmittance 0.40, reflectance 0.42, gaps 0.02. Drum 0.30 wide and 0.25 m high, lamp of
+    400 lm in its middle; it hangs 0.6 m above the eye and 1.2 m ahead, H/R = 0.5, T/R = 0, where
+    p = 2.86 (the standard's table, from memory).
+    """
+    eye = next(t for t in lighting(plan(light())).targets if t.id == "eye:left:door")
+    ahead = eye.normals[0] * [1, 1, 0] / np.hypot(*eye.normals[0][:2])
+    x, y, z = eye.points[0] + 1.2 * ahead + [0, 0, 0.6]
+    drum = {**SHADE, "bottom_diameter_m": 0.30, "height_m": 0.25, "lamp_height_m": 0.125}
+    hung = {"mount": "ceiling", "drop_m": 2.6 - z, "projection_m": 0}
+    shade = {**drum, "material": "fabric, light"}
+    found = comfort(lighting(plan(light(at=(x, y, 2.6), distribution=shade, **hung))))
+
+    # what falls on the wall: the lamp's own light, then what its inside bounces (coaxial discs)
+    first = 0.125 / math.hypot(0.15, 0.125)  # all but the cones through both ends: 0.640
+    x = 2 + (0.25 / 0.15) ** 2
+    end_to_end = (x - math.sqrt(x * x - 4)) / 2  # 0.219
+    to_itself = 1 - 0.15 * (1 - end_to_end) / 0.25  # 0.532
+    falls = first / (1 - 0.42 * to_itself)  # 0.824
+    wall = 2 * math.pi * 0.15 * 0.25
+    cloth = 400 * (0.40 * falls + 0.02 * falls) / (math.pi * wall)  # cd/m2, gaps spread over all
+    inside = 400 * 0.42 * falls / (math.pi * wall)
+    assert (cloth, inside) == (pytest.approx(187, abs=1), pytest.approx(187, abs=1))
+    # seen from 63.4 degrees off the vertical: side of the drum and ellipse of its opening
+    sine, cosine = 1.2 / math.hypot(1.2, 0.6), 0.6 / math.hypot(1.2, 0.6)
+    side, opening = 0.30 * 0.25 * sine, math.pi * 0.15**2 * cosine
+    assert side > 2 * opening
+    away = 1.2**2 + 0.6**2
+    background = found.lighting.answer("eye:left:door", "on").bounced_lx / math.pi
+    total = (cloth**2 * side + inside**2 * opening) / away / 2.86**2
+    expected = 8 * math.log10(0.25 / background * total)
+
+    (glare,) = (g for g in found.glare("on") if g.eye == "eye:left:door")
+    # the wall as one ring here, twenty-four there; the bulb's own glimmer through the gaps
+    assert glare.rating.value == pytest.approx(expected, abs=0.3)
+    opening_alone = 8 * math.log10(0.25 / background * inside**2 * opening / away / 2.86**2)
+    assert expected - opening_alone > 3.5
+
+
+def test_parts_of_a_shade_are_its_outline():
+    """Far off, all that shows of a cone, lamp and opening and wall, is its outline's area.
+
+    Seen level a cone of 0.30 and 0.15 m is a trapezium; from straight below a disc of 0.30 m.
+    """
+    form = {**SHADE, "shape": "cone", "bottom_diameter_m": 0.30, "top_diameter_m": 0.15}
+    scenario = plan(light(distribution={**form, "material": "linen, open weave"}))
+    (emitter,), (item,) = lighting(scenario).emitters, scenario.lights
+    at, axes = np.zeros((1, 3)), np.eye(3)[None]
+    for eye, area in (
+        ((50.0, 0.0, 0.0), (0.30 + 0.15) / 2 * 0.2),
+        ((0.0, 0.0, -50.0), math.pi * 0.15**2),
+        ((0.0, 0.0, 50.0), math.pi * 0.15**2),
+    ):
+        seen = look_of(item, emitter, at, axes, np.array([eye]), [])
+        # threads fill what the gaps leave
+        assert seen.parts[:, 1].sum() == pytest.approx(area, rel=2e-3)
+        lamp, free = seen.parts[0, :, 0, 0]
+        assert lamp == pytest.approx(400 / (math.pi * 0.06) ** 2)
+        assert free == pytest.approx(0.0 if eye[0] else math.pi * 0.03**2)
 
 
 def test_lying_eyes_get_no_rating():
