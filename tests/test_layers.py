@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1] / "lumen"
-FACES = {"sheet", "app", "command", "__main__"}
+FACES = {"sheet", "find", "app", "command", "__main__"}
 BASE = {"units", "errors", "tables"}
 ALLOWED: dict[str, set[str]] = {
     "errors": set(),
@@ -21,10 +21,11 @@ ALLOWED: dict[str, set[str]] = {
     "scenario": BASE,
     "study": BASE | {"scenario", "light", "power"},
     "sheet": BASE | {"scenario", "light", "power", "study"},
-    "app": BASE | {"scenario", "light", "power", "study", "sheet"},
-    "command": BASE | {"scenario", "light", "power", "study", "sheet", "app"},
+    "find": BASE | {"scenario", "light", "power", "study", "sheet"},
+    "app": BASE | {"scenario", "light", "power", "study", "sheet", "find"},
+    "command": BASE | {"scenario", "light", "power", "study", "sheet", "find", "app"},
     "__main__": {"command"},
-    "__init__": BASE | {"scenario", "light", "power", "study"},
+    "__init__": BASE | {"scenario", "light", "power", "study", "find"},
 }
 PAGE_ONLY = {"dash", "plotly"}
 SCIENCE_MAY = {"numpy"}
@@ -120,6 +121,9 @@ def test_every_part_has_a_step() -> None:
         ("study.study", "import plotly.graph_objects as go"),
         ("sheet.sheet", "from lumen.app import figures"),
         ("sheet.sheet", "import dash"),
+        ("study.study", "from lumen.find import find"),
+        ("sheet.sheet", "from lumen.find import find"),
+        ("find.search", "from lumen.app import words"),
         ("app.server", "from lumen.command import main"),
         ("errors", "from lumen.units import read"),
     ],

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from lumen.light.geometry import Floats, clip_by_plane, polygon_normal, unit
+from lumen.light.geometry import Floats, Ints, clip_by_plane, polygon_normal, unit
 from lumen.light.sources import PanelSource, PointSource, Source, StripSource
 from lumen.light.visibility import (
     CONTACT_M,
@@ -24,6 +24,7 @@ from lumen.light.visibility import (
 __all__ = [
     "DISC_POINTS",
     "DISC_WEIGHTS",
+    "NEAR_SIZES",
     "configuration_factor",
     "disc_spots",
     "illuminance_from",
@@ -32,6 +33,7 @@ __all__ = [
     "illuminance_from_point",
     "illuminance_from_rectangle",
     "illuminance_from_strip",
+    "rays_from_spots",
 ]
 
 # Radon's seven-point rule of degree 5 on the disc (Stroud, Approximate Calculation of Multiple
@@ -85,11 +87,15 @@ def illuminance_from_point(
     n = np.broadcast_to(np.asarray(normals, dtype=float), p.shape)
     result = _from_spots(p, n, source, source.position[None], np.ones(1), blockers)
     if source.size_m > 0.0:
-        near = np.linalg.norm(p - source.position, axis=1) < 5.0 * source.size_m
+        near = np.linalg.norm(p - source.position, axis=1) < NEAR_SIZES * source.size_m
         if near.any():
             spots = disc_spots(source)
             result[near] = _from_spots(p[near], n[near], source, spots, DISC_WEIGHTS, blockers)
     return result
+
+
+NEAR_SIZES = 5.0
+"""Within so many diameters of its opening a light is no point but a disc."""
 
 
 def disc_spots(source: PointSource) -> Floats:
@@ -107,19 +113,49 @@ def _from_spots(
     blockers: Sequence[Blocker],
 ) -> Floats:
     """Illuminance (n,) from a light that is spread over spots (k, 3) by weights (k,)."""
-    ray = p[None] - spots[:, None]
-    d2 = np.maximum(np.einsum("knc,knc->kn", ray, ray), 1e-12)
-    against = -np.einsum("knc,nc->kn", ray, n)
-    spot, point = np.nonzero(against > 0.0)
-    if len(point) and blockers:
-        free = ~segments_blocked(spots[spot], p[point], blockers)
-        spot, point = spot[free], point[free]
+    point, ways, lux = rays_from_spots(p, n, spots, weights, blockers)
     if not len(point):
         return np.zeros(len(p))
+    light = source.distribution.intensity(ways @ source.axes.T) * lux
+    return np.asarray(np.bincount(point, light, len(p)), dtype=float)
+
+
+def rays_from_spots(
+    points: Floats,
+    normals: Floats,
+    spots: Floats,
+    weights: Floats,
+    blockers: Sequence[Blocker],
+) -> tuple[Ints, Floats, Floats]:
+    """The ways from a light to points it lights, and what a candela along each gives.
+
+    Parameters
+    ----------
+    points, normals : (n, 3)
+        Receivers [m] and their unit normals.
+    spots, weights : (k, 3), (k,)
+        What the light is spread over [m], and the share of each.
+    blockers : sequence of Blocker
+
+    Returns
+    -------
+    point : (m,)
+        Index of the receiver.
+    ways : (m, 3)
+        Unit directions from the light, in the room's frame.
+    lux : (m,)
+        Illuminance for each candela along the way [lx/cd].
+    """
+    ray = points[None] - spots[:, None]
+    d2 = np.maximum(np.einsum("knc,knc->kn", ray, ray), 1e-12)
+    against = -np.einsum("knc,nc->kn", ray, normals)
+    spot, point = np.nonzero(against > 0.0)
+    if len(point) and blockers:
+        free = ~segments_blocked(spots[spot], points[point], blockers)
+        spot, point = spot[free], point[free]
     distance = np.sqrt(d2[spot, point])
-    own = (ray[spot, point] / distance[:, None]) @ source.axes.T
-    light = source.distribution.intensity(own) * against[spot, point] / distance**3
-    return np.asarray(np.bincount(point, weights[spot] * light, len(p)), dtype=float)
+    lux = weights[spot] * against[spot, point] / distance**3
+    return point, ray[spot, point] / distance[:, None], lux
 
 
 def illuminance_from_line(

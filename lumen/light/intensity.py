@@ -320,10 +320,31 @@ class IntensityDistribution:
             return np.full(d.shape[:-1], self.candela[0, 0])
         gamma = np.arctan2(np.sqrt(x * x + y * y), -z)
         if self.is_symmetric:
-            return np.asarray(
-                np.interp(gamma, *self._reading, left=self._outside[0], right=self._outside[1])
-            )
+            return self.at_gamma(gamma)
         return self._from_planes(gamma, np.arctan2(y, x) % math.tau)
+
+    def at_gamma(self, gamma: Array) -> Array:
+        """Return the intensity of a source that is the same all around its aim.
+
+        Parameters
+        ----------
+        gamma
+            (...) angles from the aim [rad], 0 to pi.
+
+        Returns
+        -------
+        (...) [cd]
+
+        Examples
+        --------
+        >>> spot = IntensityDistribution.from_table([0, 90], [0], [100, 0])
+        >>> spot.at_gamma(np.array([0.0, math.pi / 4]))
+        array([100.,  50.])
+        """
+        if self.exponent is not None:
+            return np.asarray(self.candela[0, 0] * np.maximum(np.cos(gamma), 0.0) ** self.exponent)
+        left, right = self._outside
+        return np.asarray(np.interp(gamma, *self._reading, left=left, right=right))
 
     def scaled_to(self, flux_lm: float) -> Self:
         """Return the same distribution with another flux.

@@ -45,6 +45,7 @@ __all__ = [
     "lighting",
     "room_is_ready",
     "room_key",
+    "sensors_of",
     "traits",
     "transport_of",
 ]
@@ -343,11 +344,8 @@ def lighting(
     """
     asked = targets(scenario)
     by_id = {target.id: target for target in asked}
-    room, transport = room_key(scenario), transport_of(scenario)
-    points = np.concatenate([t.points for t in asked]) if asked else np.empty((0, 3))
-    normals = np.concatenate([t.normals for t in asked]) if asked else np.empty((0, 3))
-    sensor_key = fingerprint(room, points.tobytes(), normals.tobytes())
-    sensors = _sensors.get(sensor_key, lambda: transport.sensors(points, normals))
+    transport = transport_of(scenario)
+    sensors, sensor_key = sensors_of(scenario, asked)
 
     emitters = emitters_of(scenario, by_id, profiles or {})
     mirrors = [mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture)]
@@ -379,7 +377,7 @@ def lighting(
         return replace(plain, direct=direct)
 
     maps = tuple(map(found, emitters))
-    empty = np.empty((0, len(points)))
+    empty = np.empty((0, len(sensors)))
     return Lighting(
         scenario=scenario,
         targets=asked,
@@ -394,6 +392,14 @@ def lighting(
             lambda: {n: sensors.adjoint[:, s].mean(axis=(0, 1)) for n, s in slices.items()},
         ),
     )
+
+
+def sensors_of(scenario: Scenario, asked: Sequence[Target]) -> tuple[Sensors, str]:
+    """Return the sensors of all targets in order, kept by content, and the name they go by."""
+    points = np.concatenate([t.points for t in asked]) if asked else np.empty((0, 3))
+    normals = np.concatenate([t.normals for t in asked]) if asked else np.empty((0, 3))
+    key = fingerprint(room_key(scenario), points.tobytes(), normals.tobytes())
+    return _sensors.get(key, lambda: transport_of(scenario).sensors(points, normals)), key
 
 
 def direct_light(

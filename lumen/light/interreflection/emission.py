@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from lumen.light.direct import (
     DISC_WEIGHTS,
+    NEAR_SIZES,
     configuration_factor,
     disc_spots,
     illuminance_from_strip,
 )
-from lumen.light.geometry import Floats
+from lumen.light.geometry import Floats, Ints
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.sources import PanelSource, PointSource, StripSource
 from lumen.light.visibility import Blocker, visible_pairs
 
-__all__ = ["mean_from_panel", "mean_from_point", "mean_from_strip", "solid_angle"]
+__all__ = [
+    "is_near",
+    "mean_from_panel",
+    "mean_from_point",
+    "mean_from_strip",
+    "solid_angle",
+    "ways_from_spots",
+]
 
 
 def solid_angle(quads: Floats, position: Floats) -> Floats:
@@ -60,8 +68,7 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
     The flux of an even source through a patch is its solid angle, exactly; the intensity and the
     visible fraction are averaged over points of the patch, 4 of them, 36 when near.
     """
-    reach = np.linalg.norm(patches.centres - source.position, axis=1) - patches.radii
-    near = reach < 5.0 * source.size_m
+    near = is_near(patches, source.position, source.size_m)
     one = source.position[None]
     result = _mean_from_spots(patches, source, one, np.ones(1), blockers, among=~near)
     if near.any():
@@ -70,6 +77,12 @@ def mean_from_point(patches: Patches, source: PointSource, blockers: Sequence[Bl
             some, source, disc_spots(source), DISC_WEIGHTS, blockers, among=np.True_
         )
     return result
+
+
+def is_near(patches: Patches, position: Floats, size_m: float) -> npt.NDArray[np.bool_]:
+    """Which patches (N,) are so near a light that its opening is no point."""
+    reach = np.linalg.norm(patches.centres - position, axis=1) - patches.radii
+    return np.asarray(reach < NEAR_SIZES * size_m)
 
 
 def _mean_from_spots(
@@ -86,6 +99,40 @@ def _mean_from_spots(
     Patches that are not ``among`` (N,) are left at zero.
     """
     result = np.zeros(len(patches))
+    for rows, ways, lux in ways_from_spots(patches, spots, weights, blockers, among=among):
+        intensity = source.distribution.intensity(ways @ source.axes.T)
+        result[rows] = np.einsum("pmk,pmk->m", intensity, lux)
+    return result
+
+
+def ways_from_spots(
+    patches: Patches,
+    spots: Floats,
+    weights: Floats,
+    blockers: Sequence[Blocker],
+    *,
+    among: npt.NDArray[np.bool_] | np.bool_,
+) -> Iterator[tuple[Ints, Floats, Floats]]:
+    """Yield the ways from a light to points of the patches, and what a candela along each gives.
+
+    Parameters
+    ----------
+    patches : Patches
+    spots, weights : (p, 3), (p,)
+        What the light is spread over [m], and the share of each.
+    blockers : sequence of Blocker
+    among : (N,) bool
+        Which patches are asked for.
+
+    Yields
+    ------
+    rows : (m,)
+        Patches that are lit, far ones first, then those near the light.
+    ways : (p, m, k, 3)
+        Unit directions from the light to k points of each, in the room's frame.
+    lux : (p, m, k)
+        Mean illuminance of the patch for each candela along the way [lx/cd].
+    """
     to_spot = spots[:, None] - patches.centres
     distance = np.sqrt(np.einsum("pmc,pmc->pm", to_spot, to_spot)).min(axis=0)
     lit = (np.einsum("pmc,mc->pm", to_spot, patches.normals) > 1e-9) & among
@@ -106,14 +153,12 @@ def _mean_from_spots(
         d = np.sqrt(d2)
         facing = np.einsum("pmkc,mc->pmk", ray, patches.normals[rows])
         kernel = np.maximum(-facing, 0.0) / (d2 * d) * density
-        intensity = source.distribution.intensity((ray / d[..., None]) @ source.axes.T)
+        flux = np.where(lit[:, rows], solid_angle(quads, spots), 0.0) * weights[:, None]
+        flux /= patches.areas[rows] * np.maximum(kernel.sum(axis=2), 1e-300)
         if blockers:
             seen = visible_pairs(spots, points.reshape(-1, 3), blockers)
-            intensity = intensity * seen.reshape(d.shape)
-        share = (kernel * intensity).sum(axis=2) / np.maximum(kernel.sum(axis=2), 1e-300)
-        flux = np.where(lit[:, rows], share * solid_angle(quads, spots), 0.0)
-        result[rows] = weights @ flux / patches.areas[rows]
-    return result
+            kernel *= seen.reshape(d.shape)
+        yield rows, ray / d[..., None], kernel * flux[..., None]
 
 
 def mean_from_panel(patches: Patches, source: PanelSource, blockers: Sequence[Blocker]) -> Floats:

@@ -1,0 +1,115 @@
+"""What a light would give anywhere it may hang: the study's receivers, asked from any place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.interreflection.reciprocity import Receivers, Vantage
+from lumen.light.sources import PointSource
+from lumen.scenario.document import Scenario
+from lumen.study.body import own_shadow
+from lumen.study.lighting import Lighting, sensors_of, transport_of
+from lumen.study.surfaces import mirrors_of
+from lumen.study.targets import Target, targets
+
+__all__ = ["Engine"]
+
+Array = NDArray[np.floating[Any]]
+
+_KEPT = 4000  # vantages at most, some 200 kB each with ten rows
+
+
+@dataclass(frozen=True, eq=False)
+class Engine:
+    """A plan's fixed targets, and what a light at any place gives them.
+
+    ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
+    for every point by itself.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> from lumen.study.lighting import lighting
+    >>> plan = load(examples()[0])
+    >>> lit = lighting(plan)
+    >>> direct, bounced = Engine.of(plan).responses([lit.emitters[0].source])
+    >>> bool(np.allclose(direct[0], lit.direct[0], rtol=1e-5))
+    True
+    """
+
+    receivers: Receivers
+
+    @classmethod
+    def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
+        """Return the engine of a plan; room and sensors are those that the study keeps."""
+        asked = targets(scenario)
+        sensors, _ = sensors_of(scenario, asked)
+        means = np.eye(len(sensors)) if rows is None else rows
+        mirrors = tuple(mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture))
+        bodies = []
+        for target, index in _slices(asked):
+            body = own_shadow(scenario, target.id)
+            if body:
+                bodies.append((index, body))
+        return cls(Receivers(transport_of(scenario), sensors, means, mirrors, tuple(bodies)))
+
+    @cached_property
+    def _vantages(self) -> dict[bytes, Vantage]:
+        return {}
+
+    def vantage(self, position: Array) -> Vantage:
+        """Return a place for a light, kept for those that ask for it again."""
+        key = np.round(position, 6).tobytes()
+        if key not in self._vantages:
+            if len(self._vantages) >= _KEPT:
+                self._vantages.clear()
+            self._vantages[key] = Vantage(self.receivers, position)
+        return self._vantages[key]
+
+    def responses(self, sources: Sequence[PointSource]) -> tuple[Array, Array]:
+        """Return direct and bounced light (m, r) [lx] of each of m lights at its own place."""
+        rows = len(self.receivers.means)
+        direct, bounced = np.zeros((2, len(sources), rows))
+        together: dict[bytes, list[int]] = {}
+        for number, source in enumerate(sources):
+            together.setdefault(np.round(source.position, 6).tobytes(), []).append(number)
+        for numbers in together.values():
+            some = [sources[i] for i in numbers]
+            direct[numbers], bounced[numbers] = self.vantage(some[0].position).responses(some)
+        return direct, bounced
+
+
+def _slices(asked: Sequence[Target]) -> list[tuple[Target, NDArray[np.intp]]]:
+    ends = np.cumsum([len(t.points) for t in asked])
+    return [
+        (t, np.arange(int(end) - len(t.points), int(end)))
+        for t, end in zip(asked, ends, strict=True)
+    ]
+
+
+def rows_of(lit: Lighting, names: Mapping[str, bool]) -> tuple[Array, dict[str, slice]]:
+    """Return rows that take the mean of each named target, or its points where asked.
+
+    ``names`` maps a target to whether its points are wanted one by one.
+    """
+    count = sum(len(target.points) for target in lit.targets)
+    rows: list[Array] = []
+    places: dict[str, slice] = {}
+    for name, each in names.items():
+        part = lit.slices[name]
+        size = part.stop - part.start
+        block = np.zeros((size if each else 1, count))
+        if each:
+            block[np.arange(size), np.arange(part.start, part.stop)] = 1.0
+        else:
+            block[0, part] = 1.0 / size
+        begin = sum(len(r) for r in rows)
+        places[name] = slice(begin, begin + len(block))
+        rows.append(block)
+    return (np.concatenate(rows) if rows else np.zeros((0, count))), places

@@ -1,0 +1,311 @@
+"""Many lights in one place: what each would give to fixed receivers, each by one product.
+
+For a light at ``p`` the answer at a receiver is linear in the light's intensity::
+
+    E = sum over ways k of lux_k I(way_k),    direct and bounced
+
+The ways, who sees whom along them, and what a candela along each gives belong to the place alone.
+What becomes of the light on a patch after all bounces belongs to room and receivers alone: the
+adjoint rows. Beam, aim, shade and flux then cost one evaluation of the intensity and one product.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from lumen.light.direct import DISC_POINTS, DISC_WEIGHTS, NEAR_SIZES, rays_from_spots
+from lumen.light.geometry import Bools, Floats, Ints
+from lumen.light.intensity import IntensityDistribution
+from lumen.light.interreflection.emission import is_near, ways_from_spots
+from lumen.light.interreflection.mesh import Patches
+from lumen.light.interreflection.transport import PHOTOMETRIC, Sensors, Transport
+from lumen.light.mirror import PlaneMirror
+from lumen.light.sources import PointSource
+from lumen.light.visibility import Blocker
+
+__all__ = ["Receivers", "Vantage"]
+
+
+@dataclass(frozen=True, eq=False)
+class Receivers:
+    """Fixed receivers, each a weighted sum of sensors, with their adjoint rows.
+
+    Attributes
+    ----------
+    transport : Transport
+    sensors : Sensors
+        Made by the same transport.
+    means : (r, n)
+        Weight of each sensor in each receiver.
+    mirrors : tuple of PlaneMirror
+    bodies : tuple of (indices, blockers)
+        What stands before some sensors alone, beside the room's own blockers: a reader's body.
+    """
+
+    transport: Transport
+    sensors: Sensors
+    means: Floats
+    mirrors: tuple[PlaneMirror, ...] = ()
+    bodies: tuple[tuple[Ints, tuple[Blocker, ...]], ...] = ()
+
+    @cached_property
+    def bounced(self) -> Floats:
+        """Bounced light (r, 4 N) for each lux of direct light on a quarter of a patch."""
+        transport, quarters = self.transport, self.transport.quarters
+        shares = quarters.areas.reshape(-1, 4)
+        shares = shares / shares.sum(axis=1, keepdims=True)
+        channels = PHOTOMETRIC if transport.channels == 3 else np.ones(1)
+        total = np.zeros((len(self.means), len(quarters)))
+        gather = self.means @ self.sensors.gather
+        for weight, adjoint, rho in zip(
+            channels, self.sensors.adjoint, quarters.reflectances.T, strict=True
+        ):
+            fine = (gather * rho).reshape(len(self.means), -1, 4)
+            whole = self.means @ adjoint - fine.sum(axis=2)
+            total += weight * (whole[:, :, None] * shares + fine).reshape(total.shape)
+        return total
+
+    @cached_property
+    def ways_to_see(self) -> tuple[_Way, ...]:
+        """Straight, and by each mirror."""
+        return (
+            _Way.straight(self),
+            *(_Way.by_mirror(self, mirror) for mirror in self.mirrors),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """One way for light to come: straight, or by a mirror as from the image of the light."""
+
+    mirror: PlaneMirror | None
+    blockers: tuple[Blocker, ...]
+    rows: Ints
+    quarters: Patches
+    share: Floats
+    groups: tuple[tuple[Ints, tuple[Blocker, ...]], ...]
+
+    @classmethod
+    def straight(cls, to: Receivers) -> _Way:
+        quarters = to.transport.quarters
+        # What falls on a mirror is given on by the way that leads over it.
+        share = np.ones(len(quarters))
+        for mirror in to.mirrors:
+            share[np.repeat(mirror.holds(to.transport.patches), 4)] = 0.0
+        blockers = to.transport.blockers
+        groups = _groups(to, blockers, np.arange(len(to.sensors)))
+        return cls(None, blockers, np.arange(len(quarters)), quarters, share, groups)
+
+    @classmethod
+    def by_mirror(cls, to: Receivers, mirror: PlaneMirror) -> _Way:
+        quarters = to.transport.quarters
+        rows = np.flatnonzero(mirror.before(quarters.centres))
+        before = np.flatnonzero(mirror.before(to.sensors.points))
+        groups = tuple(
+            (index, mirror.blockers(solids))
+            for index, solids in _groups(to, to.transport.blockers, before)
+        )
+        share = np.full(len(rows), mirror.reflectance)
+        between = mirror.blockers(to.transport.blockers)
+        return cls(mirror, between, rows, quarters.subset(rows), share, groups)
+
+    def serves(self, position: Floats) -> bool:
+        return self.mirror is None or bool(self.mirror.before(position))
+
+    def place(self, points: Floats) -> Floats:
+        return points if self.mirror is None else self.mirror.image(points)
+
+    def turned(self, ways: Floats) -> Floats:
+        return ways if self.mirror is None else self.mirror.image_way(ways)
+
+    @property
+    def reflectance(self) -> float:
+        return 1.0 if self.mirror is None else self.mirror.reflectance
+
+
+def _groups(
+    to: Receivers, blockers: tuple[Blocker, ...], among: Ints
+) -> tuple[tuple[Ints, tuple[Blocker, ...]], ...]:
+    left = np.zeros(len(to.sensors), dtype=bool)
+    left[among] = True
+    found = []
+    for index, solids in to.bodies:
+        own = index[left[index]]
+        left[index] = False
+        found.append((own, (*blockers, *solids)))
+    return tuple(pair for pair in (*found, (np.flatnonzero(left), blockers)) if len(pair[0]))
+
+
+@dataclass(frozen=True, eq=False)
+class _Rows:
+    """Ways (k, 3), what a candela along each gives each receiver (r, k), how far each reaches."""
+
+    ways: Floats
+    lux: Floats
+    reach: Floats
+
+    @classmethod
+    def joined(cls, parts: Sequence[_Rows], receivers: int) -> _Rows:
+        if not parts:
+            return cls(np.zeros((0, 3)), np.zeros((receivers, 0)), np.zeros(0))
+        return cls(
+            np.concatenate([p.ways for p in parts]),
+            np.concatenate([p.lux for p in parts], axis=1),
+            np.concatenate([p.reach for p in parts]),
+        )
+
+    def beyond(self, reach_m: float) -> _Rows:
+        far = self.reach >= reach_m
+        return self if far.all() else _Rows(self.ways[far], self.lux[:, far], self.reach[far])
+
+
+class Vantage:
+    """One place for a light, looked at from fixed receivers.
+
+    Parameters
+    ----------
+    receivers : Receivers
+    position : (3,)
+        Where the light's middle would be [m].
+
+    Notes
+    -----
+    The same ways, visibilities and weights as `illuminance_map` and `illuminance_from_point` use,
+    way for way, so that both give the same number. Panels and strips are no points: ask the map.
+    """
+
+    def __init__(self, receivers: Receivers, position: Floats) -> None:
+        self._to = receivers
+        self.position = np.asarray(position, dtype=float)
+        self._ways = [way for way in receivers.ways_to_see if way.serves(self.position)]
+        one = np.ones(1)
+        spot = self.position[None]
+        self._bounced = self._onto_patches(spot, one, None)
+        self._direct = self._onto_sensors(spot, one, None)
+        self._last: tuple[bytes, _Rows, _Rows] | None = None
+
+    def responses(self, sources: Sequence[PointSource]) -> tuple[Floats, Floats]:
+        """Direct and bounced light (m, r) [lx] of each of m lights, were it here.
+
+        Parameters
+        ----------
+        sources : sequence of PointSource
+            Their own positions are not read.
+        """
+        direct = np.zeros((len(sources), len(self._to.means)))
+        bounced = np.zeros_like(direct)
+        alike: dict[bytes, list[int]] = {}
+        for number, source in enumerate(sources):
+            alike.setdefault(_posture(source), []).append(number)
+        for numbers in alike.values():
+            some = [sources[i] for i in numbers]
+            onto_patches, onto_sensors = self._rows_for(some[0])
+            bounced[numbers] = _along(some, onto_patches.ways) @ onto_patches.lux.T
+            direct[numbers] = _along(some, onto_sensors.ways) @ onto_sensors.lux.T
+        return direct, bounced
+
+    def _rows_for(self, source: PointSource) -> tuple[_Rows, _Rows]:
+        """Ways onto patches and onto sensors for a light of this size, turned this way."""
+        size = source.size_m
+        if size <= 0.0:
+            return self._bounced, self._direct
+        key = _posture(source)
+        if self._last is not None and self._last[0] == key:
+            return self._last[1:]
+        spots = self.position + 0.5 * size * (DISC_POINTS @ source.axes[:2])
+        reach = NEAR_SIZES * size
+        receivers = len(self._to.means)
+        onto_patches = _Rows.joined(
+            [self._bounced.beyond(reach), self._onto_patches(spots, DISC_WEIGHTS, size)], receivers
+        )
+        onto_sensors = _Rows.joined(
+            [self._direct.beyond(reach), self._onto_sensors(spots, DISC_WEIGHTS, size)], receivers
+        )
+        self._last = (key, onto_patches, onto_sensors)
+        return onto_patches, onto_sensors
+
+    def _onto_patches(self, spots: Floats, weights: Floats, near_of: float | None) -> _Rows:
+        """Ways to all patches, or from seven spots to those that are near a light of a size."""
+        parts = []
+        for way in self._ways:
+            at, seen = way.place(self.position), way.quarters
+            among = np.ones(len(seen), dtype=bool)
+            if near_of is not None:
+                among = is_near(seen, at, near_of)
+                if not among.any():
+                    continue
+            some = seen if near_of is None else seen.subset(np.flatnonzero(among))
+            numbers = np.flatnonzero(among)
+            reach = np.linalg.norm(some.centres - at, axis=1) - some.radii
+            for rows, ways, lux in ways_from_spots(
+                some, way.place(spots), weights, way.blockers, among=np.True_
+            ):
+                spread = lux.shape
+                share = way.share[numbers[rows]]
+                quarter = np.broadcast_to(rows[None, :, None], spread).ravel()
+                weight = (lux * share[None, :, None]).ravel()
+                lit = weight > 0.0
+                quarter, weight = quarter[lit], weight[lit]
+                parts.append(
+                    _Rows(
+                        way.turned(ways.reshape(-1, 3)[lit]),
+                        self._to.bounced[:, way.rows[numbers[quarter]]] * weight,
+                        reach[quarter],
+                    )
+                )
+        return _Rows.joined(parts, len(self._to.means))
+
+    def _onto_sensors(self, spots: Floats, weights: Floats, near_of: float | None) -> _Rows:
+        parts = []
+        for way in self._ways:
+            at = way.place(self.position)
+            for index, blockers in way.groups:
+                distance = np.linalg.norm(self._to.sensors.points[index] - at, axis=1)
+                if near_of is not None:
+                    near: Bools = distance < NEAR_SIZES * near_of
+                    if not near.any():
+                        continue
+                    index, distance = index[near], distance[near]
+                point, ways, lux = rays_from_spots(
+                    self._to.sensors.points[index],
+                    self._to.sensors.normals[index],
+                    way.place(spots),
+                    weights,
+                    blockers,
+                )
+                given = self._to.means[:, index[point]] * (way.reflectance * lux)
+                parts.append(_Rows(way.turned(ways), given, distance[point]))
+        return _Rows.joined(parts, len(self._to.means))
+
+
+def _posture(source: PointSource) -> bytes:
+    return np.append(source.axes.ravel(), source.size_m).tobytes()
+
+
+def _along(sources: Sequence[PointSource], ways: Floats) -> Floats:
+    """Intensity (m, k) [cd] of lights turned alike along ways (k, 3) of the room."""
+    own = ways @ sources[0].axes.T
+    found = np.empty((len(sources), len(ways)))
+    even: list[int] = []
+    for number, source in enumerate(sources):
+        if getattr(source.distribution, "is_symmetric", False):
+            even.append(number)
+        else:
+            found[number] = source.distribution.intensity(own)
+    if even:
+        gamma = np.arctan2(np.hypot(own[:, 0], own[:, 1]), -own[:, 2])
+        # A table is read faster in order: sorted once, read by every light turned this way.
+        order = np.argsort(gamma) if len(even) > _WORTH_SORTING else np.arange(len(gamma))
+        gamma = gamma[order]
+        for number in even:
+            form = sources[number].distribution
+            assert isinstance(form, IntensityDistribution)
+            found[number, order] = form.at_gamma(gamma)
+    return found
+
+
+_WORTH_SORTING = 3
