@@ -185,16 +185,7 @@
 
   function writeAnswers(answers) {
     if (!answers) return 0;
-    const aims = ((shown.study && shown.study.aims) || []).map((aim) => ({
-      statistic: "average", ...(((shown.plan && shown.plan.aims) || []).find((each) => each.id === aim.id) || {}), ...aim, of: aimTarget(aim),
-    }));
-    return lumen.live.write(doc, { planes: answers.planes, eyes: answers.eyes, aims, setup: shown.setup });
-  }
-
-  /** A wish as it was written ("eye:right"), since its worst posture may change while something moves. */
-  function aimTarget(aim) {
-    const written = ((shown.plan && shown.plan.aims) || []).find((each) => each.id === aim.id);
-    return written ? written.of : aim.of;
+    return lumen.live.write(doc, { planes: answers.planes, eyes: answers.eyes, aims: answers.aims, setup: shown.setup });
   }
 
   // ---- views -------------------------------------------------------------------------------------------------------------

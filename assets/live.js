@@ -5,7 +5,8 @@
  *   data-live-measure                illuminance (default) | melanopic | minimum | maximum | uniformity
  *   data-live-part                   all (default, "about 290 lx (230-350)") | value ("290") | band ("230-350")
  *   data-live-setup                  a setup's id; without it the setup on show
- *   data-live-aim="left page"        state word of that wish; the element gets is-met | is-short | is-much and data-state
+ *   data-live-aim="left page"        state word of that wish, the server's; the element gets is-met | is-while | is-short | is-much and data-state
+ *   data-live-aim-words="left page"  what stands beside that state: how sure, what is left after years, how even
  *
  *   lumen.live.find(answers, target, setup) -> an entry of planes or eyes, or null
  *   lumen.live.text(entry, measure, part)   -> the words, or null
@@ -17,7 +18,7 @@
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
   const LYING = ["lying back", "lying left", "lying right"];
-  const CLASSES = { met: "is-met", short: "is-short", "too much": "is-much" };
+  const CLASSES = { met: "is-met", "met while new": "is-while", short: "is-short", "too much": "is-much" };
 
   function lux(entry) {
     return entry.illuminance_lx ?? entry.average_lx;
@@ -62,13 +63,6 @@
     return about(value, low, high);
   }
 
-  function aimValue(answers, aim, setup) {
-    const entry = find(answers, aim.of, setup);
-    if (!entry) return null;
-    const measure = aim.measure === "melanopic_edi_lx" ? "melanopic" : aim.measure === "uniformity" ? "uniformity" : aim.statistic;
-    return figures(entry, measure === "average" || !measure ? "illuminance" : measure)[0];
-  }
-
   function write(where, answers) {
     let written = 0;
     for (const element of where.querySelectorAll("[data-live]")) {
@@ -81,24 +75,26 @@
       element.classList.toggle("is-stale", false);
       written += 1;
     }
-    for (const element of where.querySelectorAll("[data-live-aim]")) {
-      const aim = (answers.aims || []).find((each) => each.id === element.dataset.liveAim);
-      const setup = element.dataset.liveSetup || answers.setup;
-      const value = aim && aimValue(answers, aim, setup);
-      if (value === null || value === undefined) continue;
-      const state = lumen.words.state(value, aim.at_least, aim.at_most);
-      if (element.dataset.state === state) continue;
-      element.dataset.state = state;
-      element.classList.remove(...Object.values(CLASSES), "is-unsure");
-      element.classList.add(CLASSES[state]);
-      element.textContent = state;
+    for (const element of where.querySelectorAll("[data-live-aim],[data-live-aim-words]")) {
+      const { liveAim, liveAimWords, liveSetup } = element.dataset;
+      const setup = liveSetup || answers.setup;
+      const aim = (answers.aims || []).find((each) => each.id === (liveAim || liveAimWords) && each.setup === setup);
+      element.classList.toggle("is-stale", !aim); // while a slider runs ahead of the server nobody knows yet how a wish fares
+      const words = aim && (liveAim ? aim.state : aim.words);
+      if (!aim || element.textContent === words) continue;
+      element.textContent = words;
+      if (liveAim) {
+        element.dataset.state = words;
+        element.classList.remove(...Object.values(CLASSES), "is-unsure");
+        element.classList.add(CLASSES[words]);
+      }
       written += 1;
     }
     return written;
   }
 
   function dim(where, on) {
-    for (const element of where.querySelectorAll("[data-live],[data-live-aim]")) element.classList.toggle("is-stale", on);
+    for (const element of where.querySelectorAll("[data-live],[data-live-aim],[data-live-aim-words]")) element.classList.toggle("is-stale", on);
   }
 
   lumen.live = { find, text, write, dim, figures };

@@ -4,7 +4,6 @@
  *   lumen.words.about(291.37, 233, 348) -> "about 290 lx (230-350)"; "under 0.1 lx" when even the high end is
  *   lumen.words.watts(91.6)             -> "92 W"
  *   lumen.words.amperes(0.7634)         -> "0.76 A"
- *   lumen.words.state(value, atLeast, atMost) -> "met" | "short" | "too much"
  */
 (function (root) {
   "use strict";
@@ -49,11 +48,5 @@
     return `${rounded(value, value >= 10 ? 1 : 2)} A`;
   }
 
-  function state(value, atLeast, atMost) {
-    if (atMost !== null && atMost !== undefined && value > atMost) return "too much";
-    if (atLeast !== null && atLeast !== undefined && value < atLeast) return "short";
-    return "met";
-  }
-
-  lumen.words = { amount, about, watts, amperes, state };
+  lumen.words = { amount, about, watts, amperes };
 })(typeof window === "undefined" ? globalThis : window);

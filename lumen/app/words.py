@@ -55,7 +55,7 @@ class Answer:
     band: str
     state: str | None
     aim: str
-    sure: bool
+    beside: str
     wish: str
     source: str
     extra: str
@@ -150,7 +150,7 @@ def _answer(
         band="" if dark else f"{amount(found['low_lx'])}-{amount(found['high_lx'])}",
         state=aim["state"] if aim else None,
         aim=aim["id"] if aim else "",
-        sure=bool(aim.get("sure", True)) if aim else True,
+        beside=aim["words"] if aim else "",
         wish=wish,
         source=source,
         extra=extra,
@@ -163,8 +163,10 @@ def _answer(
 def _aim(data: Mapping[str, Any], setup: str, targets: tuple[str, ...]) -> Json | None:
     """The wish for a target in a setup, the one that fares worst when there are several."""
     known = [a for a in data["aims"] if a["setup"] == setup and _of(a, targets)]
-    order = {"short": 0, "too much": 0, "unsure": 1, "met": 2}
-    return min(known, key=lambda a: order.get(a["state"], 1), default=None)
+    return min(known, key=lambda a: _WORST_FIRST.index(a["state"]), default=None)
+
+
+_WORST_FIRST = ("short", "too much", "met while new", "met")
 
 
 def _of(aim: Json, targets: tuple[str, ...]) -> bool:
@@ -187,7 +189,11 @@ def _wish(aim: Json | None) -> tuple[str, str]:
         words = f"Wished: at most {high:g}{unit}"
     if aim["measure"] != "illuminance_lx":
         words += f", is about {amount(aim['value'])}{unit}"
-    return f"{words}.", aim["source"] or ""
+    even = aim["evenness"]
+    if even is not None:
+        words += f"; least over average at least {even['at_least']:g}, is {even['value']:.2f}"
+    sources = (aim["source"], even["source"] if even else "")
+    return f"{words}.", "; ".join(filter(None, sources))
 
 
 def _parts(scenario: Scenario, found: Json) -> tuple[Part, ...]:
@@ -224,17 +230,25 @@ def _limits(scenario: Scenario, found: Json, value: float, aim: Json | None) -> 
         f"most comes from {main}."
     )
     level = next((s.levels.get(main, 0.0) for s in scenario.setups if s.id == found["setup"]), 1.0)
-    if aim and aim["state"] == "short" and aim["measure"] == "illuminance_lx":
-        missing = aim["at_least"] - aim["value"]
-        times = (shares[main] + missing) / shares[main]
-        yield f"To get there {main} alone would have to give {amount(times)} times as much light."
+    even = aim["evenness"] if aim else None
+    if even is not None and even["shadow"]:
+        yield _capital(even["shadow"])
+    short = aim is not None and aim["level_state"] in ("short", "met while new")
+    if aim and short and aim["measure"] == "illuminance_lx":
+        left = aim["after_years"] / aim["value"]
+        missing = aim["at_least"] - aim["after_years"]
+        times = 1 + missing / (shares[main] * left)
+        yield (
+            f"To get there and stay there for years {main} alone would have to give "
+            f"{amount(times)} times as much light."
+        )
         if level < 1 and times <= 1 / level:
             yield f"It is dimmed here: at {100 * level * times:.0f} % it would do."
         elif light is not None and light.lamps == 1:
             flux = middle(light.lamp.flux_lm) * times / (1 / level if level else 1)
             yield f"That is a bulb of about {amount(flux)} lm, if the light may carry it."
-    if aim and aim["state"] == "too much":
-        most = aim["at_most"] / aim["value"]
+    if aim and aim["level_state"] == "too much":
+        most = aim["at_most"] / aim["new"]
         yield f"Everything here turned down to {amount(100 * most)} % would meet the wish."
 
 
@@ -341,9 +355,9 @@ def setup_words(scenario: Scenario, data: Mapping[str, Any]) -> tuple[SetupWords
     found = []
     for setup in scenario.setups:
         aims = [aim for aim in data.get("aims", ()) if aim["setup"] == setup.id]
-        missed = [aim for aim in aims if aim["state"] in ("short", "too much")]
-        wishes = "" if not aims else _of_wishes(len(aims) - len(missed), len(aims))
-        state = None if not aims else missed[0]["state"] if missed else "met"
+        states = [aim["state"] for aim in aims]
+        wishes = "" if not aims else _of_wishes(states.count("met"), len(aims))
+        state = min(states, key=_WORST_FIRST.index, default=None)
         total = totals.get(setup.id)
         found.append(
             SetupWords(

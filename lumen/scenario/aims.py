@@ -18,6 +18,9 @@ class AimFor(Part):
     from bed to door), ``bedside:<person>`` (the test plane of DIN 5035-3), ``mirror:<opening>`` (a
     face before it), ``eye:<person>`` (the worst lying posture) or ``eye:<person>:<posture>``.
     ``for_age`` raises ``at_least`` by the age factor of the person that the target belongs to.
+    A page that is to have lux ``at_least`` is to have it evenly too: least over average at least
+    ``evenness_at_least``, or our own rule where that is left out (`lumen.study.wishes.EVENNESS`);
+    0 asks for none, and a wish for the page's ``uniformity`` takes its place.
     """
 
     id: Id
@@ -27,6 +30,7 @@ class AimFor(Part):
     at_least: Annotated[float, Field(ge=0.0)] | None = None
     at_most: Annotated[float, Field(ge=0.0)] | None = None
     for_age: bool = False
+    evenness_at_least: Fraction | None = None
     setups: tuple[Id, ...] = ()
     source: str | None = None
 

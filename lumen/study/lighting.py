@@ -17,7 +17,7 @@ from lumen.light.interreflection import LightMap, Sensors, Transport, illuminanc
 from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
 from lumen.light.sources import Source, StripSource
 from lumen.light.visibility import Blocker
-from lumen.scenario.aims import AimFor, Setup
+from lumen.scenario.aims import Setup
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
@@ -29,12 +29,10 @@ from lumen.study.emitters import (
     emitter_of_strip,
 )
 from lumen.study.surfaces import lit_room, mirrors_of
-from lumen.study.targets import LYING, Target, targets
-from lumen.study.wishes import age_factor
+from lumen.study.targets import Target, targets
 
 __all__ = [
     "EVERYTHING",
-    "AimResult",
     "Answer",
     "Lighting",
     "Share",
@@ -96,6 +94,8 @@ class Answer:
     melanopic_high_lx: float
     after_years_lx: float
     new_lx: float
+    melanopic_after_years_lx: float
+    melanopic_new_lx: float
     by_source: tuple[Share, ...]
 
     @property
@@ -110,24 +110,6 @@ class Answer:
             return 0.0, 0.0
         low, high = self.low_lx / self.after_years_lx, self.high_lx / self.new_lx
         return self.average_lx * low, self.average_lx * high
-
-
-@dataclass(frozen=True)
-class AimResult:
-    """How a wish fares in one setup: met, short or too much, and whether the band leaves doubt."""
-
-    id: str
-    of: str
-    setup: str
-    measure: str
-    value: float
-    low: float
-    high: float
-    at_least: float | None
-    at_most: float | None
-    state: str
-    sure: bool
-    source: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,6 +155,12 @@ class Lighting:
         levels = levels_of(self.scenario, setup)
         return np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
 
+    def weights_by_age(self, setup: str) -> tuple[Array, Array]:
+        """Return each source's level in a setup times its output: new, and after years."""
+        level = self.weights(setup)
+        new, aged = self._ages
+        return level * new, level * aged
+
     def illuminance(self, setup: str) -> Array:
         """Return the illuminance (points,) [lx] in a setup: one weighted sum."""
         return np.asarray(self.weights(setup) @ self._total)
@@ -214,6 +202,8 @@ class Lighting:
             melanopic_high_lx=float(each @ ratios[:, 2]) * (high / average if average else 1.0),
             after_years_lx=after_years,
             new_lx=new,
+            melanopic_after_years_lx=float((each * self._ages[1]) @ ratios[:, 0]),
+            melanopic_new_lx=float((each * self._ages[0]) @ ratios[:, 0]),
             by_source=tuple(
                 Share(e.id, float(d), float(b))
                 for e, d, b in zip(self.emitters, direct, bounced, strict=True)
@@ -277,52 +267,6 @@ class Lighting:
         each, bounce = new * (direct + bounced), float(new @ bounced)
         spread = math.hypot(float(np.linalg.norm(flux_high * each)), bounce * bounce_high)
         return max(0.0, low), after_years, float(each.sum()), float(each.sum()) + spread
-
-    def aim_results(self) -> tuple[AimResult, ...]:
-        """Return how each wish fares in each of its setups.
-
-        A wish for what is not there (the page of somebody who no longer reads) fares nohow.
-        """
-        return tuple(
-            self._aim_result(aim, setup.id)
-            for aim in self.scenario.aims
-            for setup in self.scenario.setups
-            if setup.id in (aim.setups or (setup.id,)) and _names(aim.of, self.slices)
-        )
-
-    def _aim_result(self, aim: AimFor, setup: str) -> AimResult:
-        answers = [self.answer(name, setup) for name in _names(aim.of, self.slices)]
-        worst = max(answers, key=lambda a: _value(a, aim)[0])
-        value, low, high = _value(worst, aim)
-        at_least, source = aim.at_least, aim.source or "your own wish"
-        person = next((p for p in self.scenario.people if p.id == self._person(worst.target)), None)
-        if aim.for_age and at_least is not None and person is not None:
-            factor, why = age_factor(person)
-            at_least *= factor
-            source += f"; {why}" if factor != 1.0 else ""
-        state = "met"
-        if at_least is not None and value < at_least:
-            state = "short"
-        if aim.at_most is not None and value > aim.at_most:
-            state = "too much"
-        limits = [limit for limit in (at_least, aim.at_most) if limit is not None]
-        return AimResult(
-            id=aim.id,
-            of=worst.target,
-            setup=setup,
-            measure=aim.measure,
-            value=value,
-            low=low,
-            high=high,
-            at_least=at_least,
-            at_most=aim.at_most,
-            state=state,
-            sure=not any(low <= limit <= high for limit in limits),
-            source=source,
-        )
-
-    def _person(self, target: str) -> str | None:
-        return next(t.person for t in self.targets if t.id == target)
 
 
 def lighting(
@@ -489,25 +433,3 @@ def levels_of(scenario: Scenario, setup: str) -> Mapping[str, float]:
     if found is None:
         raise KeyError(setup)
     return found.levels
-
-
-def _names(of: str, slices: Mapping[str, slice]) -> list[str]:
-    """The targets a wish speaks of: ``eye:<person>`` means the worst of the lying postures."""
-    if of in slices:
-        return [of]
-    return [f"{of}:{posture}" for posture in LYING if f"{of}:{posture}" in slices]
-
-
-def _value(answer: Answer, aim: AimFor) -> tuple[float, float, float]:
-    if aim.measure == "uniformity":
-        value = answer.uniformity or 0.0
-        return value, value, value
-    if aim.measure == "melanopic_edi_lx":
-        return answer.melanopic_lx, answer.melanopic_low_lx, answer.melanopic_high_lx
-    statistic = {
-        "average": answer.average_lx,
-        "minimum": answer.minimum_lx,
-        "maximum": answer.maximum_lx,
-    }[aim.statistic]
-    scale = statistic / answer.average_lx if answer.average_lx else 1.0
-    return statistic, answer.low_lx * scale, answer.high_lx * scale

@@ -13,6 +13,7 @@ from lumen.study.electrics import strip_profiles
 from lumen.study.fields import fields, packed, set_up
 from lumen.study.lighting import Lighting, lighting, room_is_ready, room_key
 from lumen.study.study import answers_json
+from lumen.study.verdicts import aim_results, aims_json
 
 __all__ = ["ahead", "preview"]
 
@@ -23,7 +24,7 @@ def preview(
     setup: str | None = None,
     surfaces: Iterable[str] | None = None,
 ) -> dict[str, Any]:
-    """Return planes, eyes and the moved sources' maps for a command that is not yet made.
+    """Return planes, eyes, wishes and the moved sources' maps for a command that is not yet made.
 
     ``setup`` limits the answers, and ``surfaces`` the maps, to what is being looked at.
 
@@ -40,8 +41,9 @@ def preview(
     if not room_is_ready(moved) and room_key(moved) != room_key(scenario):
         return {"stale": True}
     lit = lighting(moved, strip_profiles(moved), detail="drag")
+    aims = aims_json(aim_results(lit, setup, shadows=False), {t.id: t.name for t in lit.targets})
     maps = packed(fields(lit, _changed(scenario, lit), surfaces, detail="drag"))
-    return {"stale": False, **answers_json(lit, setup), "fields": maps}
+    return {"stale": False, **answers_json(lit, setup), "aims": aims, "fields": maps}
 
 
 def ahead(scenario: Scenario) -> None:

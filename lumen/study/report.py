@@ -38,6 +38,8 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
         for aim in data["aims"]:
             if aim["setup"] == setup["id"]:
                 yield f"  {_aim_words(aim)}"
+                if aim["evenness"] is not None and aim["evenness"]["shadow"]:
+                    yield f"      {aim['evenness']['shadow']}"
         for found in data["comfort"]["setups"]:
             if found["setup"] == setup["id"]:
                 yield from (f"  - {line}" for line in found["lines"])
@@ -120,10 +122,10 @@ def _aim_words(aim: dict[str, Any]) -> str:
     wish = " and ".join(filter(None, limits))
     unit = "" if aim["measure"] == "uniformity" else " lx"
     kind = " melanopic" if aim["measure"] == "melanopic_edi_lx" else ""
-    doubt = "" if aim["sure"] else " (the band leaves it open)"
+    beside = f" ({aim['words']})" if aim["words"] else ""
     return (
         f"[{aim['state']}] {aim['name']}: {amount(aim['value'])}{unit}{kind}, "
-        f"wished {wish}{unit}{doubt}; {aim['source']}"
+        f"wished {wish}{unit}{beside}; {aim['source']}"
     )
 
 

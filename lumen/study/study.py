@@ -14,6 +14,7 @@ from lumen.study.comfort import Comfort, comfort
 from lumen.study.electrics import Electrics, electrics, strip_profiles
 from lumen.study.lighting import Answer, Lighting, lighting
 from lumen.study.targets import Target
+from lumen.study.verdicts import AimResult, aim_results, aims_json
 from lumen.study.words import figure
 
 if TYPE_CHECKING:
@@ -52,6 +53,11 @@ class Study:
         """What glares, what wakes, which white meets which, how the wall glows."""
         return comfort(self.lighting)
 
+    @cached_property
+    def aims(self) -> tuple[AimResult, ...]:
+        """How each wish fares in each of its setups."""
+        return aim_results(self.lighting)
+
     def to_frame(self) -> pd.DataFrame:
         """Return planes and eyes x setups as a table, one row each, unit in the column's name."""
         import pandas as pd  # slow to import, and the command line does not need it
@@ -75,7 +81,6 @@ class Study:
 
     def to_json(self) -> dict[str, Any]:
         """Return the study as plain data, in the versioned shape that DEVELOPERS.md documents."""
-        kinds = {target.id: target for target in self.lighting.targets}
         power = self.electrics.to_json()
         return {
             "format": FORMAT,
@@ -100,24 +105,7 @@ class Study:
                 for s in self.scenario.setups
             ],
             **answers_json(self.lighting),
-            "aims": [
-                {
-                    "id": r.id,
-                    "of": r.of,
-                    "name": kinds[r.of].name,
-                    "setup": r.setup,
-                    "measure": r.measure,
-                    "value": figure(r.value),
-                    "low": figure(r.low),
-                    "high": figure(r.high),
-                    "at_least": r.at_least,
-                    "at_most": r.at_most,
-                    "state": r.state,
-                    "sure": r.sure,
-                    "source": r.source,
-                }
-                for r in self.lighting.aim_results()
-            ],
+            "aims": aims_json(self.aims, {t.id: t.name for t in self.lighting.targets}),
             "comfort": self.comfort.to_json(),
             "power": power,
             "cautions": [caution.to_json() for caution in self.cautions],

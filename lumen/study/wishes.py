@@ -17,7 +17,13 @@ from lumen.study.emitters import light_centre
 from lumen.study.targets import Target, targets
 from lumen.tables import table
 
-__all__ = ["age_factor", "suggested_aims"]
+__all__ = ["EVENNESS", "EVENNESS_SOURCE", "age_factor", "suggested_aims"]
+
+EVENNESS = 0.4
+EVENNESS_SOURCE = "our own rule: no part of a page under 0.4 of its average"
+"""Least over average of a page. Less than desks get by EN 12464-1 (0.6, from memory) or beds by
+NBR 5413 (no point under 0.7 of the mean): 0.4 is EN 12464-1's figure for rooms to rest in, as table
+2.6 of a British code for lighting quotes it."""
 
 _COUNTRIES = {
     "US": "USA",

@@ -42,7 +42,8 @@ def test_a_short_page_says_how_much_is_missing(found: commands.Found) -> None:
         p for p in found.data["planes"] if p["setup"] == "read left" and p["target"] == page.target
     )
     main = max(s["direct_lx"] + s["bounced_lx"] for s in plane["by_source"])
-    times = (main + 300 - plane["average_lx"]) / main
+    left = plane["after_years_lx"] / plane["average_lx"]
+    times = (main * left + 300 - plane["after_years_lx"]) / (main * left)
     assert any(f"{amount(times)} times" in line for line in page.limits)
 
 

@@ -147,6 +147,25 @@ test("a sleeper's eye is the worst of the lying postures, never the sitting one"
   assert.equal(lumen.live.text(entry, "melanopic"), "about 2.6 lx (2.0-3.1)");
 });
 
+test("how a wish fares is the server's word, dimmed until it comes", () => {
+  const element = (dataset) => {
+    const classes = new Set(["lm-state", "is-short"]);
+    return { dataset, classes, textContent: "short", classList: {
+      add: (name) => classes.add(name), remove: (...names) => names.forEach((name) => classes.delete(name)),
+      toggle: (name, on) => (on ? classes.add(name) : classes.delete(name)),
+    } };
+  };
+  const state = element({ liveAim: "page" }), beside = element({ liveAimWords: "page" });
+  const where = { querySelectorAll: (query) => (query === "[data-live]" ? [] : [state, beside]) };
+  const aims = [{ id: "page", setup: "other", state: "met", words: "" }, { id: "page", setup: "read", state: "met while new", words: "likely" }];
+  lumen.live.write(where, { planes: [], eyes: [], setup: "read" });
+  assert.equal(state.textContent, "short");
+  assert.ok(state.classes.has("is-stale"));
+  lumen.live.write(where, { planes: [], eyes: [], aims, setup: "read" });
+  assert.deepEqual([state.textContent, beside.textContent], ["met while new", "likely"]);
+  assert.deepEqual([...state.classes].sort(), ["is-while", "lm-state"]);
+});
+
 test("a slider's quick number has no band, and is silent about a light that no setup has lit", () => {
   const plan = { lights: [{ id: "a" }, { id: "b" }], setups: [{ id: "s", levels: { a: 0.5 } }] };
   const study = { planes: [{ target: "floor", setup: "s", average_lx: 3, by_source: [{ id: "a", direct_lx: 2, bounced_lx: 1 }] }] };

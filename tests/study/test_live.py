@@ -14,6 +14,7 @@ from lumen.scenario.files import examples, load
 from lumen.study.fields import fields
 from lumen.study.live import ahead, preview
 from lumen.study.study import answers_json, study
+from lumen.study.verdicts import aim_results, aims_json
 
 PLAN = load(examples()[0])
 
@@ -54,6 +55,10 @@ def test_a_preview_of_a_light_is_what_the_command_will_give() -> None:
     found = preview(PLAN, command, setup, ["wall"])
     after = study(apply(PLAN, command))
     assert {key: found[key] for key in ("planes", "eyes")} == answers_json(after.lighting, setup)
+    assert found["aims"] == aims_json(
+        aim_results(after.lighting, setup, shadows=False),
+        {target.id: target.name for target in after.lighting.targets},
+    )
     assert found["fields"]["sources"] == [light.id]
     assert list(found["fields"]["grids"]) == ["wall"]
 

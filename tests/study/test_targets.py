@@ -7,6 +7,7 @@ from lumen.errors import ScenarioError
 from lumen.scenario.document import parse
 from lumen.study.lighting import lighting
 from lumen.study.targets import page_frame, sitting_eye, targets
+from lumen.study.verdicts import aim_results
 
 PLAN = {
     "format": "lumen-plan/1",
@@ -155,7 +156,7 @@ def test_wishes_may_speak_of_the_new_planes(of):
         lights=[{"id": "lamp", "mount_m": [2, 4, 1.4], "lamp": {"flux_lm": 400, "power_w": 5}}],
         setups=[{"id": "on", "levels": {"lamp": 1}}],
     )
-    (result,) = lighting(plan).aim_results()
+    (result,) = aim_results(lighting(plan))
     assert (result.of, result.state) == (of, "met")
 
 
@@ -183,4 +184,4 @@ def test_wish_for_a_page_nobody_reads_has_no_result():
             "setups": [{"id": "on"}],
         }
     )
-    assert lighting(plan).aim_results() == ()
+    assert aim_results(lighting(plan)) == ()

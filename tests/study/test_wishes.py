@@ -7,6 +7,7 @@ import pytest
 from lumen.scenario.document import dump, parse
 from lumen.scenario.files import examples, load
 from lumen.study.lighting import lighting
+from lumen.study.verdicts import aim_results
 from lumen.study.wishes import suggested_aims
 
 
@@ -92,7 +93,7 @@ def test_over_65_the_page_doubles():
     found = by_id(scenario)["right page"]
     assert (found.at_least, found.for_age) == (300, True)
     lit = lighting(scenario.model_copy(update={"aims": (found,)}))
-    (result,) = lit.aim_results()
+    (result,) = aim_results(lit)
     assert result.at_least == 600
     assert "times 2 over 65 years" in result.source
 
@@ -123,5 +124,5 @@ def test_wishes_are_answered():
     """Each suggested wish gets a result in each of its setups."""
     scenario = plan()
     aims = suggested_aims(scenario)
-    results = lighting(scenario.model_copy(update={"aims": aims})).aim_results()
+    results = aim_results(lighting(scenario.model_copy(update={"aims": aims})))
     assert len(results) == sum(len(aim.setups) for aim in aims)

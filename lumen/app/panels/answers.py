@@ -151,6 +151,7 @@ def _answer(scenario: Scenario, answer: Answer) -> Component:
                         **marked({"data-live": answer.live, "data-live-part": "band"}),
                     ),
                     *_clock(answer),
+                    *_beside(answer),
                 ],
                 className="lm-card",
             ),
@@ -181,9 +182,16 @@ def _state(answer: Answer) -> Component:
     return html.Span(
         answer.state,
         className=f"lm-state {_CLASSES.get(answer.state, 'is-unsure')}",
-        title="" if answer.sure else "the band reaches over the limit: it may be either way",
         **marked(live),
     )
+
+
+def _beside(answer: Answer) -> list[Component]:
+    """How sure the verdict is, and what decides it beside the middle: in words, in plain sight."""
+    if not answer.aim:
+        return []
+    live = marked({"data-live-aim-words": answer.aim})
+    return [html.Span(answer.beside, className="pg-beside", **live)]
 
 
 def _drawer(scenario: Scenario, answer: Answer) -> list[Component]:
@@ -288,4 +296,9 @@ def _caution_row(cautions: list[Json]) -> Component:
     )
 
 
-_CLASSES = {"met": "is-met", "short": "is-short", "too much": "is-much"}
+_CLASSES = {
+    "met": "is-met",
+    "met while new": "is-while",
+    "short": "is-short",
+    "too much": "is-much",
+}

@@ -89,7 +89,7 @@
     ];
     return {
       fields: { sources: Object.keys(sources), grids, tint },
-      study: { planes, eyes, cautions, aims: (plan.aims || []).map((aim) => ({ ...aim, state: "short" })), targets: [], setups: [] },
+      study: { planes, eyes, cautions, aims: (plan.aims || []).flatMap((aim) => (aim.setups || []).map((setup) => ({ ...aim, setup, state: "short", words: "not sure: 230-350 lx" }))), targets: [], setups: [] },
     };
   };
 })(window);
