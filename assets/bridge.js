@@ -60,24 +60,92 @@
     put("trouble", { text, faults, at: Date.now() });
   }
 
-  const keeper = once(() => lumen.history.keeper({
-    storage: {
-      getItem: (key) => root.localStorage.getItem(key),
-      setItem: (key, text) => root.localStorage.setItem(key, text),
-      removeItem: (key) => root.localStorage.removeItem(key),
-    },
-    key: settings.historyKey,
-    onTrouble: say,
-  }));
+  const memory = once(() => lumen.windows.store({ key: settings.historyKey, local: root.localStorage, session: root.sessionStorage }));
+
+  const keeper = once(() => lumen.history.keeper({ storage: memory(), key: settings.historyKey, onTrouble: say }));
+
+  // What the folder held of a plan when this window last wrote it there or, before that, when this browser did.
+  const bases = new Map();
+  const baseKey = (identity) => `lumen-kept ${identity}`;
+
+  function baseOf(identity) {
+    if (!bases.has(identity)) {
+      try {
+        bases.set(identity, root.localStorage.getItem(baseKey(identity)));
+      } catch {
+        bases.set(identity, null);
+      }
+    }
+    return bases.get(identity);
+  }
+
+  function setBase(identity, version) {
+    bases.set(identity, version);
+    try {
+      root.localStorage.setItem(baseKey(identity), version);
+    } catch {
+      /* no room: the folder then keeps one version more */
+    }
+  }
 
   const folder = once(() => lumen.kept.keeper({
-    send(plan) {
-      const body = JSON.stringify({ plan });
+    async send(plan) {
+      const body = JSON.stringify({ plan, based_on: baseOf(plan.identity) });
       // A page that closes lets a request live on only when it is small.
       const keepalive = leaving && body.length < LASTING_BYTES;
-      return root.fetch("keep", { method: "POST", headers: { "Content-Type": "application/json" }, body, keepalive });
+      const answer = await root.fetch("keep", { method: "POST", headers: { "Content-Type": "application/json" }, body, keepalive });
+      const found = await answer.json();
+      if (!answer.ok) throw Object.assign(new Error("not kept"), { faults: found.faults || [] });
+      setBase(plan.identity, found.version);
+      if (found.other) elsewhere(plan.identity, found.other);
     },
+    onTrouble(error) {
+      // A server that is away is told of elsewhere; a folder that takes nothing is told here.
+      const why = (error.faults || []).map((fault) => fault.rule).join("; ");
+      if (why) say(`Your plan could not be kept in your own folder: it ${why}. This browser keeps it; the folder is tried again.`);
+    },
+    onBack: () => say("Your plan is kept in your own folder again."),
   }));
+
+  // ---- two windows on one plan -------------------------------------------------------------------------------------------
+  let asking = false;
+
+  /** Another window has changed this plan: both are kept, and the person says which goes on here. */
+  function elsewhere(identity, other = null) {
+    if (asking || !history) return;
+    asking = true;
+    memory().part(); // from now on neither writes over the other
+    keeper().save(history);
+    const done = (act) => () => {
+      asking = false;
+      act();
+    };
+    lumen.choice.ask("This plan was also changed in another window. Both are kept.", [
+      ["Show the other one here", done(() => showOther(identity, other))],
+      ["Go on here with a copy of its own", done(copyOfItsOwn)],
+    ]);
+  }
+
+  async function showOther(identity, other) {
+    memory().join();
+    const kept = keeper().load();
+    let plan = other ? null : kept && kept.present;
+    if (!plan) {
+      const answer = await root.fetch(`kept/${other ? other.mark : identity}`).catch(() => null);
+      plan = answer && answer.ok ? await answer.json() : null;
+    }
+    if (!plan) return say("The other window's plan cannot be read just now; yours goes on.");
+    bases.delete(identity);
+    if (other) bases.set(identity, null); // what lies there is known now; the folder keeps what it replaces
+    return command({ name: "replace", args: { plan } });
+  }
+
+  function copyOfItsOwn() {
+    const identity = lumen.windows.fresh();
+    const title = `${history.present.title.slice(0, 112)} (copy)`;
+    history = lumen.history.as(history, identity);
+    command({ name: "replace", args: { plan: { ...history.present, title } } });
+  }
 
   async function isAlive() {
     const answer = await root.fetch(root.location.href, { method: "HEAD", cache: "no-store" });
@@ -340,7 +408,8 @@
   function restore(first) {
     const kept = keeper().load();
     // A file that was opened is taken up where it was left only if what is kept grew out of this very file.
-    const other = kept && settings.opened && ![...kept.past, kept.present].some((plan) => lumen.history.same(plan, first));
+    const alike = (plan) => lumen.history.same({ ...plan, identity: first.identity }, first);
+    const other = kept && settings.opened && ![...kept.past, kept.present].some(alike);
     if (!kept || other || lumen.history.same(kept.present, first)) {
       history = (!other && kept) || lumen.history.start(first);
       put("history", lumen.history.can(history));
@@ -368,6 +437,7 @@
   }
 
   function start() {
+    lumen.windows.watch({ key: settings.historyKey, onOther: () => !memory().apart() && elsewhere(shown.plan && shown.plan.identity) });
     root.addEventListener("pagehide", () => {
       leaving = true;
       keeper().flush();

@@ -3,6 +3,7 @@
  *   start(plan)            -> {past: [], present: plan, future: []}
  *   record(state, plan)    -> new state; the same state when nothing changed (redo is then kept too)
  *   undo(state), redo(state) -> new state, or the same one at the end of the line
+ *   as(state, identity)    -> the same steps as those of a plan with that identity
  *   can(state)             -> {undo: bool, redo: bool, undoSteps, redoSteps}
  *   keeper({storage, key, wait_ms, onTrouble}) -> {save(state), load() -> state|null, flush(), forget()}
  *
@@ -50,6 +51,11 @@
       present: state.future[0],
       future: state.future.slice(1),
     };
+  }
+
+  function as(state, identity) {
+    const named = (plan) => ({ ...plan, identity });
+    return { past: state.past.map(named), present: named(state.present), future: state.future.map(named) };
   }
 
   function can(state) {
@@ -125,5 +131,5 @@
     };
   }
 
-  lumen.history = { start, record, undo, redo, can, same, pack, unpack, keeper, CAP };
+  lumen.history = { start, record, undo, redo, as, can, same, pack, unpack, keeper, CAP };
 })(typeof window === "undefined" ? globalThis : window);

@@ -1,8 +1,9 @@
 /* lumen.kept: the plan kept by itself in a folder of the person's, while the page is served to this computer.
  *
- *   lumen.kept.keeper({send(plan) -> Promise, wait_ms, timer}) -> {note(plan), flush()}
- *       one write at a time, at most wait_ms after the first change; the newest plan waits while one is on its way
- *   lumen.kept.rows(plans, now) -> [{mark, title, when, earlier: [{mark, when}]}]   newest first, versions under their plan
+ *   lumen.kept.keeper({send(plan) -> Promise, onTrouble(error), onBack(), wait_ms, retry_ms, timer}) -> {note(plan), flush()}
+ *       one write at a time, at most wait_ms after the first change; the newest plan waits while one is on its way.
+ *       One that fails is told once and tried again every retry_ms until it is kept, which is told too.
+ *   lumen.kept.rows(plans, now) -> [{mark, title, when, trouble, earlier: [{mark, when}]}]   newest first, versions under their plan
  *   lumen.kept.when(iso, now)   -> "today 14:05" | "yesterday 9:30" | "3 Nov 14:05"
  *   lumen.kept.fill(element, plans, now)   buttons with data-kept="mark"
  */
@@ -11,7 +12,8 @@
   const lumen = (root.lumen = root.lumen || {});
   const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
-  function keeper({ send, wait_ms = 1200, timer = root }) {
+  function keeper({ send, onTrouble = () => {}, onBack = () => {}, wait_ms = 1200, retry_ms = 10000, timer = root }) {
+    let failing = false;
     let waiting = null; // the newest plan not yet sent
     let clock = null;
     let going = false;
@@ -25,10 +27,20 @@
       going = true;
       Promise.resolve()
         .then(() => send(plan))
-        .catch(() => {}) // the browser keeps it too; a server that is away is told of elsewhere
+        .then(
+          () => {
+            if (failing) onBack();
+            failing = false;
+          },
+          (error) => {
+            if (waiting === null) waiting = plan;
+            if (!failing) onTrouble(error);
+            failing = true;
+          }
+        )
         .finally(() => {
           going = false;
-          if (waiting !== null && clock === null) clock = timer.setTimeout(flush, wait_ms);
+          if (waiting !== null && clock === null) clock = timer.setTimeout(flush, failing ? retry_ms : wait_ms);
         });
     }
 
@@ -53,12 +65,12 @@
 
   function rows(plans, now = new Date()) {
     const found = new Map();
-    for (const { mark, title, when: iso, latest } of plans) {
+    for (const { mark, title, when: iso, latest, trouble } of plans) {
       const name = mark.split("/")[0];
       if (!found.has(name)) found.set(name, { mark: name, title, when: null, earlier: [] });
       const row = found.get(name);
-      if (latest) Object.assign(row, { mark, title, when: when(iso, now) });
-      else row.earlier.push({ mark, when: when(iso, now) });
+      if (latest) Object.assign(row, { mark, title, when: when(iso, now), trouble: trouble || null });
+      else if (!trouble) row.earlier.push({ mark, when: when(iso, now) });
     }
     return [...found.values()].filter((row) => row.when !== null);
   }
@@ -74,7 +86,11 @@
     };
     const items = rows(plans, now).map((row) => {
       const item = doc.createElement("li");
-      item.append(press(row.mark, `${row.title}, ${row.when}`, `Open ${row.title} as kept ${row.when}`));
+      if (row.trouble) {
+        const words = doc.createElement("span");
+        words.textContent = `${row.title}, ${row.when}: cannot be opened; ${row.trouble}`;
+        item.append(words);
+      } else item.append(press(row.mark, `${row.title}, ${row.when}`, `Open ${row.title} as kept ${row.when}`));
       if (row.earlier.length) {
         const more = doc.createElement("details");
         const head = doc.createElement("summary");

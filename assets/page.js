@@ -318,36 +318,58 @@
 
   async function ask(path, body = null) {
     try {
-      const sent = body
-        ? { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) }
-        : {};
-      const answer = await root.fetch(path, sent);
+      const answer = await (body ? post(path, body) : root.fetch(path));
       const found = await answer.json();
       if (answer.ok) return found;
-      say((found.faults || []).map((each) => `${each.field} ${each.rule}`).join("; "));
+      say(sentences(found));
     } catch {
       say("The page's server does not answer. Your plan is kept in this browser.");
     }
     return null;
   }
 
+  const sentences = (found) => (found.faults || []).map((each) => `${each.field} ${each.rule}`).join("; ");
+
+  const post = (path, body) => root.fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+
   async function save() {
     const plan = now.document.plan;
-    if (now.opened && now.opened.file) {
-      const done = await ask("save", { plan });
-      if (done) say(`Saved to ${done.saved}.`);
-      return;
-    }
+    if (now.opened && now.opened.file) return saveTo(plan, false);
     try {
-      const answer = await root.fetch("file", {
-        method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan }),
-      });
+      const answer = await post("file", { plan });
+      if (!answer.ok) throw new Error("refused");
       lumen.files.save(await answer.text(), plan.title);
       say("Saved as one small file.");
     } catch {
       lumen.files.save(JSON.stringify(plan, null, 2), plan.title); // the server is away: the plan is here all the same
       say("Saved as one small file.");
     }
+  }
+
+  /** Into the file that was opened; one that somebody else has changed since is written over only when told to. */
+  async function saveTo(plan, over) {
+    try {
+      const answer = await post("save", { plan, based_on: now.opened.version, over });
+      const found = await answer.json();
+      if (answer.ok && found.saved) {
+        now.opened = { ...now.opened, version: found.version };
+        return say(`Saved to ${found.saved}.`);
+      }
+      if (!answer.ok) return say(`Not saved. ${sentences(found)}`);
+      return lumen.choice.ask(`${found.file} was changed on disk ${lumen.kept.when(found.changed)}, since it was opened here.`, [
+        ["Show what is in the file", showFile],
+        ["Write over it", () => saveTo(plan, true)],
+      ]);
+    } catch {
+      return say("Not saved: the page's server does not answer. Your plan is kept in this browser.");
+    }
+  }
+
+  async function showFile() {
+    const found = await ask("opened");
+    if (!found) return;
+    now.opened = { ...now.opened, version: found.version };
+    send({ name: "replace", args: { plan: { identity: now.document.plan.identity, ...found.plan } } });
   }
 
   /** A form into a new tab: the sheet is a page of its own, to print or to keep. */

@@ -81,10 +81,23 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _print(text: str) -> None:
+    """Write a result as UTF-8, whatever the terminal's own alphabet is."""
+    out = getattr(sys.stdout, "buffer", None)
+    if out is None:  # a stand-in for the terminal takes text as it is
+        sys.stdout.write(text)
+        return
+    sys.stdout.flush()
+    out.write(text.encode("utf-8", "backslashreplace"))
+    out.flush()
+
+
 def _open(given: argparse.Namespace) -> int:
     from lumen.scenario.files import examples, load
     from lumen.study.live import ahead
 
+    if not 0 <= given.port <= 65535:
+        raise LumenError("--port", "must be 0 to 65535", given.port)
     ahead(load(given.file or examples()[0]))  # while the page's own parts are read in
     from lumen.app.server import serve
 
@@ -99,9 +112,9 @@ def _check(given: argparse.Namespace) -> int:
 
     found = study(load(given.file))
     if given.json:
-        print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False))
+        _print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
-        print(report(found), end="")
+        _print(report(found))
     return found.exit_status
 
 
@@ -120,13 +133,15 @@ def _sheet(given: argparse.Namespace) -> int:
 
 
 def _new(given: argparse.Namespace) -> int:
+    from lumen.scenario.document import identified, parse, plain
     from lumen.scenario.files import examples, load, save
 
     path = Path(given.name if given.name.endswith(".json") else f"{given.name}.json")
     if path.exists():
         raise LumenError("NAME", "must not be a file that exists already", str(path))
-    plain_pair = load(examples()[0])
-    save(plain_pair.model_copy(update={"title": path.stem, "note": None}), path)
+    plain_pair = plain(load(examples()[0]))
+    plan = {key: value for key, value in plain_pair.items() if key != "note"}
+    save(identified(parse({**plan, "title": path.stem})), path)
     print(path)
     return 0
 
@@ -134,14 +149,14 @@ def _new(given: argparse.Namespace) -> int:
 def _schema(given: argparse.Namespace) -> int:
     from lumen.scenario.document import json_schema
 
-    print(json.dumps(json_schema(), indent=2))
+    _print(json.dumps(json_schema(), indent=2) + "\n")
     return 0
 
 
 def _rules(given: argparse.Namespace) -> int:
     from lumen.study.cautions import rules_text
 
-    print(rules_text(), end="")
+    _print(rules_text())
     return 0
 
 

@@ -1,12 +1,16 @@
 """The command line: what it prints, where it prints it, and its exit status."""
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 import lumen
 from lumen.command import main
+from lumen.scenario.files import examples, load, save
 from lumen.tables import table
 
 PLAIN = str(lumen.examples()[0])
@@ -96,3 +100,35 @@ def test_no_verdict_words(capsys):
         main(["check", str(path)])
     words = set(capsys.readouterr().out.lower().replace(",", " ").replace(".", " ").split())
     assert not words & {"safe", "unsafe", "compliant", "non-compliant"}
+
+
+@pytest.mark.parametrize("port", ["70000", "-1"])
+def test_a_port_that_is_none_is_told(port, capsys):
+    """A sentence and status 2; nothing is served."""
+    assert main(["open", f"--port={port}", "--no-browser"]) == 2
+    assert "--port must be 0 to 65535" in capsys.readouterr().err
+
+
+def test_a_new_plan_with_a_long_name_is_refused_or_opens(tmp_path, capsys, monkeypatch):
+    """A title over 120 letters is told; one that fits gives a plan that loads."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["new", "x" * 130]) == 2
+    assert "title" in capsys.readouterr().err
+    assert main(["new", "y" * 120]) == 0
+    assert load(tmp_path / f"{'y' * 120}.json").identity
+
+
+def test_json_on_a_plain_terminal(tmp_path):
+    """Results are UTF-8 whatever the terminal's own alphabet is."""
+    file = tmp_path / "plan.json"
+    plan = load(examples()[0])
+    save(plan.model_copy(update={"title": "寝室 Zürich"}), file)
+    environment = {**os.environ, "LC_ALL": "C", "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    found = subprocess.run(
+        [sys.executable, "-m", "lumen", "check", str(file), "--json"],
+        capture_output=True,
+        env=environment,
+        check=False,
+    )
+    assert found.returncode in (0, 1), found.stderr
+    assert json.loads(found.stdout.decode("utf-8"))["plan"]["title"] == "寝室 Zürich"

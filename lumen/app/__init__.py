@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import dash
+
+from lumen.errors import ScenarioError
+from lumen.scenario.document import Scenario
 
 __all__ = ["create_app"]
 
 
-def create_app(plan_path: Path | None = None) -> dash.Dash:
+def create_app(plan_path: Path | None = None, last: Scenario | None = None) -> dash.Dash:
     """Return the Dash app with a plan in it; composition only.
+
+    Each time the page is loaded it starts with the file as it is then. ``last`` is what to show
+    without a file.
 
     Raises
     ------
@@ -19,7 +26,7 @@ def create_app(plan_path: Path | None = None) -> dash.Dash:
     """
     from lumen.app import callbacks, commands, layout, server
 
-    scenario, opened = server.starting_plan(plan_path)
+    first = server.starting_plan(plan_path, last)
     app = dash.Dash(
         "lumen",
         title="lumen",
@@ -29,7 +36,15 @@ def create_app(plan_path: Path | None = None) -> dash.Dash:
         index_string=layout.INDEX,
         add_log_handler=False,
     )
-    app.layout = layout.page(commands.document_of(scenario), opened, server.example_shelf())
+
+    def page() -> Any:
+        try:
+            scenario, opened = server.starting_plan(plan_path, last)
+        except ScenarioError:  # the file was broken or taken away meanwhile: Save would ask
+            scenario, opened = first
+        return layout.page(commands.document_of(scenario), opened, server.example_shelf())
+
+    app.layout = page
     callbacks.register(app)
     server.add_routes(app, plan_path)
     server.guard(app)

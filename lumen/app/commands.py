@@ -23,7 +23,7 @@ from typing import Any
 
 from lumen.app import catalogue, inspect, start
 from lumen.errors import Fault, LumenError, ScenarioError
-from lumen.scenario.document import Scenario, dump, parse, plain
+from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import loads
 from lumen.study.cache import Store
@@ -73,6 +73,7 @@ def run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
         return Outcome(None, _refused(stamp, revision, [error.fault]))
     if dump(after) == dump(before):
         return Outcome(None, {"stamp": stamp, "faults": [], "revision": revision})
+    after = identified(after)
     answered: Json = {"stamp": stamp, "faults": [], "revision": revision + 1}
     if command.get("name") == "place":
         answered["made"] = _made(before, after)

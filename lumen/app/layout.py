@@ -95,6 +95,13 @@ def page(
                 id="shell",
             ),
             html.Div(id="toast", className="lm-toast", role="status", hidden=True),
+            html.Div(
+                id="choice",
+                className="lm-choice",
+                role="alertdialog",
+                hidden=True,
+                **marked({"aria-label": "A question"}),
+            ),
             _progress(),
         ],
         id="page",

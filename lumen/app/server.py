@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+import logging
 import socket
 import sys
 import threading
+import urllib.error
+import urllib.request
 import webbrowser
 from dataclasses import asdict
+from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -14,12 +20,13 @@ from typing import Any
 import dash
 from flask import Flask, Response, jsonify, request
 from waitress.server import create_server
+from werkzeug.exceptions import HTTPException
 
 from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
-from lumen.scenario.document import Scenario, dump, parse
-from lumen.scenario.files import examples, load, loads, save
-from lumen.scenario.kept import keep, kept, load_kept
+from lumen.scenario.document import Scenario, dump, identified, parse, plain
+from lumen.scenario.files import examples, load, loads, save, version_of
+from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
 from lumen.sheet import sheet
 from lumen.study.live import preview
 from lumen.study.study import study
@@ -103,21 +110,43 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
 
     @server.post("/save")
     def save_route() -> Any:
-        """Write the plan to the file that the server was started with, and nowhere else."""
+        """Write the plan to the file that the server was started with, and nowhere else.
+
+        A file that somebody else has changed meanwhile is written over only when told to.
+        """
         if plan_path is None:
             raise LumenError("file", "must be chosen in the browser: no file was opened", None)
-        save(parse(_body().get("plan")), plan_path)
-        return jsonify({"saved": plan_path.name})
+        body = _body()
+        present = version_of(plan_path)
+        if present not in (None, body.get("based_on")) and not body.get("over"):
+            changed = datetime.fromtimestamp(plan_path.stat().st_mtime, UTC)
+            return jsonify({"changed": changed.isoformat(), "file": plan_path.name})
+        save(parse(body.get("plan")), plan_path)
+        return jsonify({"saved": plan_path.name, "version": version_of(plan_path)})
+
+    @server.get("/opened")
+    def opened_route() -> Any:
+        """The plan that is in the file now."""
+        if plan_path is None:
+            raise LumenError("file", "must be chosen in the browser: no file was opened", None)
+        version = version_of(plan_path)
+        return jsonify({"plan": plain(load(plan_path)), "version": version})
 
     @server.post("/keep")
     def keep_route() -> Any:
         """Keep the plan in the person's own folder, a moment after each change."""
-        return jsonify({"kept": keep(parse(_body().get("plan"))).stem})
+        body = _body()
+        based_on = body.get("based_on")
+        found = keep(
+            parse(body.get("plan")), based_on=based_on if isinstance(based_on, str) else None
+        )
+        other = None if found.other is None else _kept_json(found.other)
+        return jsonify({"kept": found.mark, "version": found.version, "other": other})
 
     @server.get("/kept")
     def kept_route() -> Any:
         """What is kept, newest first."""
-        return jsonify({"kept": [{**asdict(one), "when": one.when.isoformat()} for one in kept()]})
+        return jsonify({"kept": [_kept_json(one) for one in kept()]})
 
     @server.get("/kept/<path:mark>")
     def kept_plan_route(mark: str) -> Any:
@@ -125,7 +154,7 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
 
     @server.get("/alive")
     def alive_route() -> Any:
-        return jsonify({"alive": True})
+        return jsonify({"alive": "lumen", "file": "" if plan_path is None else _key(plan_path)})
 
     @server.get("/example/<name>")
     def example_route(name: str) -> Any:
@@ -135,11 +164,25 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     def picture_route(name: str) -> Any:
         return Response(wall_svg(load(_example(name))), mimetype="image/svg+xml")
 
+    @server.errorhandler(HTTPException)
+    def wrong(error: HTTPException) -> Any:
+        """What the web itself refuses: a wrong address or way of asking, a torn or large body."""
+        told = [{"field": "request", "rule": error.description or error.name, "value": ""}]
+        return jsonify({"faults": told}), error.code or 400
+
     @server.errorhandler(LumenError)
     def refused(error: LumenError) -> Any:
         faults = error.faults if isinstance(error, ScenarioError) else [error.fault]
         told = [{"field": f.field, "rule": f.rule, "value": repr(f.value)} for f in faults]
         return jsonify({"faults": told}), 400
+
+
+def _kept_json(one: KeptPlan) -> dict[str, Any]:
+    return {**asdict(one), "when": one.when.isoformat()}
+
+
+def _key(path: Path) -> str:
+    return str(path.resolve())
 
 
 def _held(plan: object) -> Scenario:
@@ -176,22 +219,49 @@ def serve(path: Path | None = None, *, port: int = 0, open_browser: bool = True)
     path
         A plan to open; without it the last one of this browser, or an example room.
     port
-        Port to listen on; 0 takes any free one, as does a port that is taken already.
+        Port to listen on; 0 takes any free one. When it is taken by a page of ours that shows the
+        same plan, that page is opened and nothing more is served; else any free one is taken, and
+        without a file the plan that was kept last is shown: what a browser keeps, it keeps by port.
     open_browser
         Whether to show the page in the person's browser.
 
     Raises
     ------
-    ScenarioError
-        When the plan cannot be read; nothing is served then.
+    LumenError
+        When the port is none, or the plan cannot be read; nothing is served then.
     """
     from lumen.app import commands, create_app
 
-    app = create_app(path)
-    first, _ = starting_plan(path)
+    if not 0 <= port <= 65535:
+        raise LumenError("--port", "must be 0 to 65535", port)
+    free = _free(port)
+    if port and not free and _ours(port) == ("" if path is None else _key(path)):
+        address = f"http://127.0.0.1:{port}/"
+        print(f"The page is already at {address}", file=sys.stderr, flush=True)
+        if open_browser:
+            webbrowser.open(address)
+        return
+    last = latest_kept() if path is None and port and not free else None
+    app = create_app(path, last)
+    first, _ = starting_plan(path, last)
     threading.Thread(target=commands.ahead, args=(first,), daemon=True).start()
-    waiting = create_server(app.server, host="127.0.0.1", port=_free(port), threads=6)
+    _quiet()
+    waiting = create_server(
+        app.server,
+        host="127.0.0.1",
+        port=free,
+        threads=6,
+        connection_limit=200,
+        channel_timeout=30,  # an idle connection gives its place back
+        cleanup_interval=10,
+    )
     address = f"http://127.0.0.1:{waiting.effective_port}/"
+    if port and not free:
+        print(
+            f"Port {port} is taken; this page has a browser memory of its own. Plans kept on this "
+            "computer are under Open.",
+            file=sys.stderr,
+        )
     print(f"The page is at {address} (Ctrl+C ends it)", file=sys.stderr, flush=True)
     if open_browser:
         threading.Timer(0.3, webbrowser.open, (address,)).start()
@@ -214,6 +284,24 @@ def _free(port: int) -> int:
     return port
 
 
+def _ours(port: int) -> str | None:
+    """Return the file that a page of ours at a port shows, "" without one, None for a stranger."""
+    try:
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/alive", timeout=2) as answer:
+            found = json.loads(answer.read(10_000))
+    except (OSError, ValueError):
+        return None
+    known = isinstance(found, dict) and found.get("alive") == "lumen"
+    return str(found.get("file", "")) if known else None
+
+
+def _quiet() -> None:
+    """The terminal shows the page's address and real trouble, not the server's chatter."""
+    for name in ("waitress", "waitress.queue", "werkzeug"):
+        logging.getLogger(name).setLevel(logging.ERROR)
+
+
+@lru_cache(maxsize=1)
 def example_shelf() -> list[tuple[str, str, str]]:
     """Return key, title and note of every example."""
     shelf = []
@@ -223,11 +311,20 @@ def example_shelf() -> list[tuple[str, str, str]]:
     return shelf
 
 
-def starting_plan(plan_path: Path | None) -> tuple[Any, dict[str, Any]]:
-    """Return the plan to start with and what the page should know of where it comes from."""
+def starting_plan(
+    plan_path: Path | None, last: Scenario | None = None
+) -> tuple[Scenario, dict[str, Any]]:
+    """Return the plan to start with and what the page should know of where it comes from.
+
+    That is the file as it is now, else the ``last`` one kept, else an example. Each has an
+    identity: its own, one that goes with the file's place, or a new one.
+    """
     if plan_path is not None:
-        return load(plan_path), {"file": plan_path.name, "key": str(plan_path.resolve())}
-    return load(examples()[0]), {"file": None, "key": ""}
+        version, key = version_of(plan_path), _key(plan_path)
+        place = hashlib.sha256(key.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+        opened = {"file": plan_path.name, "key": key, "version": version}
+        return identified(load(plan_path), place), opened
+    return identified(last or load(examples()[0])), {"file": None, "key": ""}
 
 
 def assets_folder() -> Path:

@@ -7,6 +7,7 @@ import difflib
 import json
 import math
 import re
+import secrets
 import typing
 from collections.abc import Iterator, Mapping
 from functools import cache
@@ -23,17 +24,21 @@ from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture, Room
 from lumen.scenario.supply import SupplyNode
 
-__all__ = ["FORMAT", "Region", "Scenario", "dump", "json_schema", "parse", "plain"]
+__all__ = ["FORMAT", "Region", "Scenario", "dump", "identified", "json_schema", "parse", "plain"]
 
 FORMAT = "lumen-plan/1"
 Region = Literal["US", "CA", "UK", "EU", "AU", "JP", "IN"]
 
 
 class Scenario(Part):
-    """One bedroom's plan: room, furniture, people, lights, strips, supply, setups and aims."""
+    """One bedroom's plan: room, furniture, people, lights, strips, supply, setups and aims.
+
+    ``identity`` tells plans apart whatever they are called; the page gives one to each plan.
+    """
 
     format: Literal["lumen-plan/1"]
     schema_for_editors: str | None = Field(default=None, alias="$schema")
+    identity: Annotated[str, Field(pattern="^[a-z0-9]{8,40}$")] | None = None
     title: Annotated[str, Field(min_length=1, max_length=120)]
     note: str | None = None
     region: Region = assumed("US", "region not given: US rules are used")
@@ -108,6 +113,23 @@ def dump(scenario: Scenario) -> str:
 def plain(part: Part) -> dict[str, Any]:
     """Return the document, or a part of it, as plain JSON values, as :func:`dump` writes them."""
     return dict(_written(part))
+
+
+def identified(scenario: Scenario, identity: str | None = None) -> Scenario:
+    """Return the plan with an identity: the one it has, else the given one, else a new one.
+
+    Examples
+    --------
+    >>> plan = parse({"format": "lumen-plan/1", "title": "x", "room": {
+    ...     "outline_m": [[0, 0], [3, 0], [3, 3], [0, 3]], "height_m": 2.4}})
+    >>> identified(plan, "0123456789ab").identity
+    '0123456789ab'
+    >>> len(identified(plan).identity)
+    16
+    """
+    if scenario.identity is not None:
+        return scenario
+    return scenario.model_copy(update={"identity": identity or secrets.token_hex(8)})
 
 
 def json_schema() -> dict[str, Any]:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import glob
 import hashlib
 import json
 import os
+import stat
 import tempfile
+import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from importlib import resources
@@ -28,6 +31,8 @@ __all__ = [
     "loads",
     "save",
     "upgrade",
+    "version_of",
+    "write_whole",
 ]
 
 LARGEST_BYTES = 4_000_000
@@ -35,6 +40,11 @@ LARGEST_BYTES = 4_000_000
 
 KEPT = 20
 """Versions of a file kept in its history."""
+
+_FRESH = ".new"
+_ORPHAN_S = (
+    600.0  # a write takes well under a second; what is older was left by one that was killed
+)
 
 _UPGRADES: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {}
 """Format to the step that leads to the next one; empty while there is one format only."""
@@ -50,12 +60,9 @@ def load(path: str | os.PathLike[str]) -> Scenario:
     """
     file = Path(path)
     try:
-        size = file.stat().st_size
-        if size > LARGEST_BYTES:
-            raise _refusal(str(file), f"must be smaller than {LARGEST_BYTES / 1e6:g} MB", size)
-        raw = file.read_bytes()
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
+        raw = _whole(file)
+    except (OSError, ValueError) as error:  # a name with a zero byte in it is a ValueError
+        reason = getattr(error, "strerror", None) or str(error) or type(error).__name__
         raise _refusal(str(file), f"cannot be read ({reason})", file.name) from error
     try:
         text = raw.decode("utf-8-sig")
@@ -63,6 +70,18 @@ def load(path: str | os.PathLike[str]) -> Scenario:
         rule = f"must be UTF-8 text; byte {error.start} is not"
         raise _refusal(str(file), rule, raw[error.start]) from error
     return loads(text)
+
+
+def _whole(file: Path) -> bytes:
+    """All bytes of an ordinary file; a pipe or a device might never end."""
+    found = file.stat()
+    if not (stat.S_ISREG(found.st_mode) or stat.S_ISDIR(found.st_mode)):  # a folder says so itself
+        raise _refusal(str(file), "must be an ordinary file, not a pipe or a device", file.name)
+    with file.open("rb") as stream:
+        raw = stream.read(LARGEST_BYTES + 1)
+    if len(raw) > LARGEST_BYTES:
+        raise _refusal(str(file), f"must be smaller than {LARGEST_BYTES / 1e6:g} MB", found.st_size)
+    return raw
 
 
 def loads(text: str) -> Scenario:
@@ -150,30 +169,64 @@ def save(scenario: Scenario, path: str | os.PathLike[str], *, history: bool = Tr
     ScenarioError
         When the folder or file cannot be written; the old file is then untouched.
     """
-    file = Path(path).resolve()
-    text = dump(scenario)
-    if history:
-        _keep(file)
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{file.name}.", suffix=".new", dir=file.parent)
-    except OSError as error:
-        raise _refusal(str(file), f"cannot be written ({error.strerror})", file.name) from error
+        file = Path(path).resolve()
+        if history:
+            _keep(file)
+        write_whole(file, dump(scenario).encode("utf-8"))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _refusal(str(path), f"cannot be written ({reason})", Path(path).name) from error
+    return file
+
+
+def write_whole(file: Path, content: bytes) -> None:
+    """Write a file so that it is at every moment either the old one or the new one, whole.
+
+    What an earlier write that was killed left beside it is cleared away.
+
+    Raises
+    ------
+    OSError
+        When it cannot be written; the old file is then untouched.
+    """
+    _clear_orphans(file)
+    handle, name = tempfile.mkstemp(prefix=_beside(file), suffix=_FRESH, dir=file.parent)
     fresh = Path(name)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
         _take_mode_of(file, fresh)
         fresh.replace(file)
-    except OSError as error:
-        fresh.unlink(missing_ok=True)
-        raise _refusal(str(file), f"cannot be written ({error.strerror})", file.name) from error
     except BaseException:
         fresh.unlink(missing_ok=True)
         raise
     _settle(file.parent)
-    return file
+
+
+def _beside(file: Path) -> str:
+    """How the temporary files of a file begin; a name may be as long as the system allows."""
+    return f".{file.name[:40]}."
+
+
+def _clear_orphans(file: Path) -> None:
+    with contextlib.suppress(OSError):
+        for left in file.parent.glob(f"{glob.escape(_beside(file))}*{_FRESH}"):
+            if time.time() - left.stat().st_mtime > _ORPHAN_S:
+                left.unlink(missing_ok=True)
+
+
+def version_of(path: str | os.PathLike[str]) -> str | None:
+    """Return a mark of what a file holds now, or None without a file that can be read.
+
+    Two windows that write one plan tell by it whether the other one was there first.
+    """
+    try:
+        return hashlib.sha256(_whole(Path(path))).hexdigest()[:16]
+    except (OSError, ScenarioError):
+        return None
 
 
 def _take_mode_of(old: Path, fresh: Path) -> None:
@@ -205,21 +258,36 @@ def history_folder(path: str | os.PathLike[str]) -> Path:
 
 
 def history(path: str | os.PathLike[str]) -> tuple[Path, ...]:
-    """Return the kept earlier versions of a file, newest first."""
-    return tuple(sorted(history_folder(path).glob("*.json"), reverse=True))
+    """Return the kept earlier versions of a file that are whole, newest first."""
+    found = sorted(history_folder(path).glob("*.json"), reverse=True)
+    return tuple(version for version in found if _is_whole(version))
+
+
+def _is_whole(version: Path) -> bool:
+    """Whether a version was written to its end: a full disk once left empty ones behind."""
+    try:
+        with version.open("rb") as stream:
+            size = stream.seek(0, os.SEEK_END)
+            stream.seek(max(0, size - 16))
+            return stream.read().rstrip().endswith(b"}")
+    except OSError:
+        return False
 
 
 def _keep(file: Path) -> None:
-    """Copy the present version to the history; a history that cannot be kept stops nothing."""
-    with contextlib.suppress(OSError):
-        text = file.read_bytes()
+    """Copy the present version to the history; a history that cannot be kept stops nothing.
+
+    Older ones give way only after the new one is whole on disk.
+    """
+    with contextlib.suppress(OSError, ScenarioError):
+        text = _whole(file)
         versions = history(file)
         if versions and versions[0].read_bytes() == text:
             return
         folder = history_folder(file)
         folder.mkdir(parents=True, exist_ok=True)
         stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H%M%S-%f")
-        (folder / f"{stamp}.json").write_bytes(text)
+        write_whole(folder / f"{stamp}.json", text)
         for old in history(file)[KEPT:]:
             old.unlink(missing_ok=True)
 

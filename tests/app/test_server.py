@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import json
 import re
+import socket
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
+from waitress.server import create_server
 
 from lumen.app import create_app, server
 from lumen.errors import ScenarioError
 from lumen.scenario.document import dump
-from lumen.scenario.files import examples, load
+from lumen.scenario.files import examples, history, load, save, version_of
 
 HERE = {"Host": "127.0.0.1:8765"}
 
@@ -116,10 +119,99 @@ def test_save_writes_only_the_opened_file(client: FlaskClient, tmp_path: Path) -
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
         plan["title"] = "Mine now"
+        body = {"plan": plan, "path": "/etc/x", "based_on": version_of(file)}
         with create_app(file).server.test_client() as own:
-            answer = own.post("/save", json={"plan": plan, "path": "/etc/x"}, headers=HERE)
-    assert answer.get_json() == {"saved": "mine.json"}
+            answer = own.post("/save", json=body, headers=HERE)
+    assert answer.get_json() == {"saved": "mine.json", "version": version_of(file)}
     assert load(file).title == "Mine now"
+
+
+def test_a_file_changed_meanwhile_is_not_written_over_unasked(tmp_path: Path) -> None:
+    """Saving over what somebody else wrote asks first; told to, it writes; the file is shown."""
+    file = tmp_path / "mine.json"
+    file.write_bytes(examples()[0].read_bytes())
+    opened_as = version_of(file)
+    plan = json.loads(dump(load(file)))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+        with create_app(file).server.test_client() as own:
+            save(load(examples()[1]), file)
+            theirs = file.read_bytes()
+            body = {"plan": {**plan, "title": "Mine now"}, "based_on": opened_as}
+            asked = own.post("/save", json=body, headers=HERE)
+            assert set(asked.get_json()) == {"changed", "file"}
+            assert file.read_bytes() == theirs
+            shown = own.get("/opened", headers=HERE).get_json()
+            assert shown["plan"]["title"] == load(examples()[1]).title
+            done = own.post("/save", json={**body, "over": True}, headers=HERE)
+            assert done.get_json()["saved"] == "mine.json"
+            assert load(file).title == "Mine now"
+        assert history(file)[0].read_bytes() == theirs
+
+
+def test_malformed_requests_are_told_and_never_an_error_of_ours(client: FlaskClient) -> None:
+    """Wrong ways of asking and bodies answer 4xx with a sentence."""
+    json_type = {**HERE, "Content-Type": "application/json"}
+    answers = [
+        client.delete("/keep", headers=HERE),
+        client.post("/keep", data=b"{", headers=json_type),
+        client.post("/keep", data=b"[]", headers=json_type),
+        client.post("/keep", data=b"\xff\xfe", headers=json_type),
+        client.post("/preview", json={"plan": 5, "command": []}, headers=HERE),
+        client.post("/save", json={"plan": None}, headers=HERE),
+        client.post("/sheet", data={}, headers=HERE),
+    ]
+    for answer in answers:
+        assert 400 <= answer.status_code < 500, answer.request.path
+        assert answer.get_json()["faults"][0]["rule"]
+
+
+def test_the_file_as_it_is_now_is_shown_at_each_load(tmp_path: Path) -> None:
+    """A page loaded again starts with the present file; a broken one leaves the last good plan."""
+    file = tmp_path / "mine.json"
+    file.write_bytes(examples()[0].read_bytes())
+    app = create_app(file)
+
+    def title() -> str:
+        found = json.dumps(app.server.test_client().get("/_dash-layout", headers=HERE).get_json())
+        return re.search(r'"title": "([^"]*)", "note"', found).group(1)  # type: ignore[union-attr]
+
+    assert title() == load(examples()[0]).title
+    save(load(examples()[1]), file)
+    assert title() == load(examples()[1]).title
+    file.write_text("{")
+    assert title() == load(examples()[0]).title
+
+
+def test_a_folder_that_takes_nothing_is_told(client: FlaskClient, tmp_path: Path) -> None:
+    """Keeping that fails answers with the reason."""
+    plan = json.loads(dump(load(examples()[0])))
+    (tmp_path / "lumen").write_text("a file where the folder should be")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path))
+        answer = client.post("/keep", json={"plan": plan}, headers=HERE)
+    assert answer.status_code == 400
+    assert "cannot be written" in answer.get_json()["faults"][0]["rule"]
+
+
+def test_the_page_that_runs_already_is_known(tmp_path: Path) -> None:
+    """A port with our page on it is told from one with a stranger's, and by the plan it shows."""
+    file = tmp_path / "mine.json"
+    file.write_bytes(examples()[0].read_bytes())
+    waiting = create_server(create_app(file).server, host="127.0.0.1", port=0)
+    thread = threading.Thread(target=waiting.run, daemon=True)
+    thread.start()
+    try:
+        assert server._ours(int(waiting.effective_port)) == str(file.resolve())
+        assert server._free(int(waiting.effective_port)) == 0
+    finally:
+        waiting.task_dispatcher.shutdown()
+        waiting.close()
+    with socket.socket() as stranger:
+        stranger.bind(("127.0.0.1", 0))
+        stranger.listen()
+        stranger.settimeout(0.1)
+        assert server._ours(stranger.getsockname()[1]) is None
 
 
 def test_plans_are_kept_and_come_back(client: FlaskClient, tmp_path: Path) -> None:

@@ -44,6 +44,16 @@ class Page:
         self.tab.close(run_before_unload=True)
         self.open()
 
+    def another(self) -> Page:
+        """Open the same page in a second window of the same browser."""
+        return Page(self.context, self.address, self.folder)
+
+    def write_title(self, text: str) -> None:
+        """Give the plan another name, as typed into the top row."""
+        field = self.tab.locator(".pg-title input")
+        field.fill(text)
+        self.after(lambda: field.press("Tab"))
+
     def close(self) -> None:
         """Close the browser's window."""
         self.context.close()

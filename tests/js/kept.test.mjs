@@ -62,6 +62,32 @@ test("a server that is away stops nothing", async () => {
   assert.equal(tries, 2);
 });
 
+test("a folder that takes nothing is told once, tried again, and its return is told", async () => {
+  const timer = clock();
+  const told = [];
+  const sent = [];
+  let full = true;
+  const keeper = lumen.kept.keeper({
+    send: (plan) => (sent.push(plan), full ? Promise.reject(new Error("full")) : Promise.resolve()),
+    onTrouble: (error) => told.push(error.message),
+    onBack: () => told.push("back"),
+    timer,
+  });
+  keeper.note("a");
+  for (let round = 0; round < 3; round += 1) {
+    timer.run();
+    await soon();
+  }
+  assert.deepEqual(told, ["full"]);
+  assert.deepEqual(sent, ["a", "a", "a"]);
+  full = false;
+  keeper.note("b");
+  timer.run();
+  await soon();
+  assert.equal(sent[sent.length - 1], "b");
+  assert.deepEqual(told, ["full", "back"]);
+});
+
 test("closing the page writes what waits", async () => {
   const timer = clock();
   const sent = [];
@@ -91,5 +117,6 @@ test("versions stand under their plan", () => {
     ],
     new Date(2026, 10, 25, 12)
   );
+  assert.equal(found[0].trouble, null);
   assert.deepEqual(found.map((row) => [row.mark, row.when, row.earlier.length]), [["ours", "today 11:00", 1], ["other", "today 9:00", 0]]);
 });

@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import stat
 import sys
 from pathlib import Path
@@ -15,7 +17,7 @@ from lumen.errors import ScenarioError
 from lumen.scenario import files
 from lumen.scenario.document import Scenario, dump
 from lumen.scenario.edits import apply
-from lumen.scenario.files import examples, history, history_folder, load, loads, save
+from lumen.scenario.files import KEPT, examples, history, history_folder, load, loads, save
 
 PAIR_TEXT = examples()[0].read_text(encoding="utf-8")
 
@@ -255,3 +257,77 @@ def test_one_wrong_character(at: int, sign: str) -> None:
     except ScenarioError:
         return
     assert loads(dump(plan)) == plan
+
+
+def test_empty_versions_do_not_push_good_ones_out(tmp_path: Path) -> None:
+    """A disk that was full left versions of no bytes; they neither count nor come back."""
+    file = tmp_path / "plan.json"
+    plan = load(examples()[0])
+    for step in range(3):
+        save(plan.model_copy(update={"title": f"step {step}"}), file)
+    folder = history_folder(file)
+    for number in range(KEPT + 5):
+        (folder / f"2999-01-01-000000-{number:06d}.json").write_bytes(b"")
+    (folder / "2999-02-01-000000-000000.json").write_text('{"format": "lumen-plan/1", "ti')
+    save(plan.model_copy(update={"title": "step 3"}), file)
+    assert [load(version).title for version in history(file)] == ["step 2", "step 1", "step 0"]
+
+
+def test_a_version_is_kept_whole_or_not_at_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A disk that is full while a version is kept costs no earlier one and leaves nothing torn."""
+    file = tmp_path / "plan.json"
+    plan = load(examples()[0])
+    save(plan.model_copy(update={"title": "first"}), file)
+    save(plan.model_copy(update={"title": "second"}), file)
+
+    def full(handle: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        with pytest.raises(ScenarioError, match="cannot be written \\(No space left"):
+            save(plan.model_copy(update={"title": "third"}), file)
+    assert load(file).title == "second"
+    assert [load(version).title for version in history(file)] == ["first"]
+    assert not [
+        left
+        for left in (*tmp_path.iterdir(), *history_folder(file).iterdir())
+        if left.suffix == ".new"
+    ]
+
+
+def test_what_a_killed_write_left_is_cleared(tmp_path: Path) -> None:
+    """An old temporary file of this plan goes at the next save; a fresh one and others' stay."""
+    file = tmp_path / "plan.json"
+    old, fresh, other = (
+        tmp_path / name for name in (".plan.json.a.new", ".plan.json.b.new", ".x.json.a.new")
+    )
+    for left in (old, fresh, other):
+        left.write_text("{")
+    for left in (old, other):
+        os.utime(left, (1.0, 1.0))
+    save(load(examples()[0]), file)
+    assert [left.exists() for left in (old, fresh, other)] == [False, True, True]
+
+
+def test_pipes_and_endless_files_are_refused(tmp_path: Path) -> None:
+    """What is no ordinary file is told at once instead of being waited for."""
+    pipe = tmp_path / "pipe.json"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(ScenarioError, match="must be an ordinary file"):
+            load(path)
+    with pytest.raises(ScenarioError, match="cannot be read"):
+        load(tmp_path)
+    with pytest.raises(ScenarioError, match="cannot be read"):
+        load("a\0b")
+
+
+@pytest.mark.parametrize("name", ["x" * 300 + ".json", "a\0b.json"])
+def test_names_the_system_does_not_take_are_told(tmp_path: Path, name: str) -> None:
+    """Too long a name and one with a zero byte are refused in a sentence."""
+    with pytest.raises(ScenarioError, match="cannot be written"):
+        save(load(examples()[0]), tmp_path / name)
+    save(load(examples()[0]), tmp_path / ("y" * 245 + ".json"))

@@ -11,7 +11,7 @@ from lumen.errors import LumenError
 from lumen.scenario import kept as module
 from lumen.scenario.document import Scenario
 from lumen.scenario.files import KEPT, examples, load
-from lumen.scenario.kept import keep, kept, kept_folder, load_kept
+from lumen.scenario.kept import keep, kept, kept_folder, latest_kept, load_kept
 
 
 @pytest.fixture(autouse=True)
@@ -21,10 +21,14 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def _plan(height_m: float, title: str = "Our room") -> Scenario:
+def _plan(height_m: float, title: str = "Our room", identity: str | None = None) -> Scenario:
     plan = load(examples()[0])
     room = plan.room.model_copy(update={"height_m": height_m})
-    return plan.model_copy(update={"title": title, "room": room})
+    return plan.model_copy(update={"title": title, "room": room, "identity": identity})
+
+
+def _file(mark: str) -> Path:
+    return kept_folder() / f"{mark}.json"
 
 
 def test_what_is_kept_comes_back() -> None:
@@ -38,13 +42,13 @@ def test_what_is_kept_comes_back() -> None:
 
 def test_versions_lie_a_minute_apart(monkeypatch: pytest.MonkeyPatch) -> None:
     """Changes within a minute replace one another; later ones leave an earlier version behind."""
-    file = keep(_plan(2.40))
-    keep(_plan(2.41))
-    keep(_plan(2.42))
+    first = keep(_plan(2.40))
+    second = keep(_plan(2.41), based_on=first.version)
+    third = keep(_plan(2.42), based_on=second.version)
     assert [one.latest for one in kept()].count(False) == 1
-    for old in module.history(file):
+    for old in module.history(_file(first.mark)):
         os.utime(old, (1.0, 1.0))
-    keep(_plan(2.43))
+    keep(_plan(2.43), based_on=third.version)
     heights = {load_kept(one.mark).room.height_m for one in kept()}
     assert heights == {2.40, 2.42, 2.43}
 
@@ -69,8 +73,9 @@ def test_the_same_plan_again_makes_no_version() -> None:
 @pytest.mark.parametrize("title", ["../../etc/passwd", "..", "/", "", "CON:", "a" * 500, "客室"])
 def test_titles_stay_in_the_folder(title: str) -> None:
     """Whatever the title, the file lies in the folder of kept plans."""
-    file = keep(_plan(2.4, title or "x"))
-    assert file.parent == kept_folder().resolve()
+    found = keep(_plan(2.4, title or "x"))
+    (file,) = kept_folder().iterdir()
+    assert file == _file(found.mark)
 
 
 @pytest.mark.parametrize("mark", ["../plain-pair", "nothing", "", "our-room/../../x"])
@@ -81,8 +86,64 @@ def test_a_mark_that_is_not_kept_is_refused(mark: str) -> None:
         load_kept(mark)
 
 
-def test_a_broken_file_is_left_out() -> None:
-    """A torn file in the folder does not hide the others."""
+def test_what_cannot_be_opened_is_listed_as_such() -> None:
+    """Torn, newer and wrongly written files hide neither the others nor themselves."""
     keep(_plan(2.4))
-    (kept_folder() / "torn.json").write_text('{"format": "lumen-plan/1", "ti')
-    assert [one.title for one in kept()] == ["Our room"]
+    folder = kept_folder()
+    (folder / "torn.json").write_text('{"format": "lumen-plan/1", "ti')
+    (folder / "newer.json").write_text('{"format": "lumen-plan/9", "title": "From next year"}')
+    (folder / "latin.json").write_bytes(
+        '{"format": "lumen-plan/1", "title": "Zürich"}'.encode("latin-1")
+    )
+    found = {one.mark: one for one in kept()}
+    assert [one.title for one in found.values() if one.trouble is None] == ["Our room"]
+    assert "must be JSON" in (found["torn"].trouble or "")
+    assert found["newer"].title == "From next year"
+    assert "needs a newer lumen" in (found["newer"].trouble or "")
+    assert "must be UTF-8" in (found["latin"].trouble or "")
+    latest = latest_kept()
+    assert latest is not None
+    assert latest.title == "Our room"
+
+
+@pytest.mark.parametrize(
+    "pair",
+    [("客室", "寝室"), ("Our room!", "our room"), ("a" * 60 + " left", "a" * 60 + " right")],
+    ids=["no letters", "same letters", "long"],
+)
+@pytest.mark.parametrize("named", [True, False], ids=["identity", "title only"])
+def test_two_plans_are_two_whatever_they_are_called(pair: tuple[str, str], named: bool) -> None:
+    """Titles that look alike once shared a file, and the second plan replaced the first."""
+    for number, title in enumerate(pair):
+        keep(_plan(2.4, title, f"{number:016x}" if named else None))
+    assert {one.title for one in kept() if one.latest} == set(pair)
+
+
+def test_a_new_title_is_the_same_plan() -> None:
+    """An identity is not changed by a title: one plan, kept once, with its history."""
+    first = keep(_plan(2.4, "Before", "0" * 16))
+    keep(_plan(2.4, "After", "0" * 16), based_on=first.version)
+    assert [one.title for one in kept() if one.latest] == ["After"]
+    assert [one.title for one in kept() if not one.latest] == ["Before"]
+
+
+def test_two_windows_keep_both() -> None:
+    """Who writes over a version that they have not seen gets a place beside it, and is told."""
+    start = keep(_plan(2.40, identity="0" * 16))
+    theirs = keep(_plan(2.41, identity="0" * 16), based_on=start.version)
+    mine = keep(_plan(2.42, identity="0" * 16), based_on=start.version)
+    assert theirs.other is None
+    assert mine.other is not None
+    assert mine.other.mark == theirs.mark
+    more = keep(_plan(2.43, identity="0" * 16), based_on=mine.version)
+    assert more.mark == mine.mark
+    heights = {load_kept(one.mark).room.height_m for one in kept() if one.latest}
+    assert heights == {2.41, 2.43}
+
+
+def test_a_plan_of_unknown_origin_loses_nothing() -> None:
+    """A window that knows not what it grew out of writes; what was there is in the history."""
+    keep(_plan(2.40, identity="0" * 16))
+    keep(_plan(2.41, identity="0" * 16))
+    keep(_plan(2.42, identity="0" * 16))
+    assert {load_kept(one.mark).room.height_m for one in kept()} == {2.40, 2.41, 2.42}
