@@ -119,17 +119,29 @@ def _check(given: argparse.Namespace) -> int:
 
 
 def _sheet(given: argparse.Namespace) -> int:
-    from lumen.scenario.files import load
+    from lumen.scenario.files import load, write_whole
     from lumen.sheet import sheet, write_lists
     from lumen.study.study import study
 
+    _refuse_plan(given.output)
     found = study(load(given.file))
-    given.output.write_text(sheet(found, paper=given.paper), encoding="utf-8")
+    write_whole(given.output, sheet(found, paper=given.paper).encode("utf-8"))
     print(given.output)
     if given.csv is not None:
         for path in write_lists(found, given.csv):
             print(path)
     return found.exit_status
+
+
+def _refuse_plan(output: Path) -> None:
+    """Refuse to write a sheet over a plan, whatever it is called."""
+    if output.is_dir():
+        raise LumenError("--output", "must be a file, not a folder", str(output))
+    if not output.is_file():
+        return
+    held = output.read_bytes().removeprefix(b"\xef\xbb\xbf").lstrip()
+    if held.startswith(b"{") and b'"lumen-plan/' in held:
+        raise LumenError("--output", "must not be a plan: it would be lost", str(output))
 
 
 def _new(given: argparse.Namespace) -> int:

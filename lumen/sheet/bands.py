@@ -10,12 +10,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from lumen.scenario.document import Scenario
-from lumen.sheet.walls import Mark, Wall, outlets_on
+from lumen.sheet.walls import Fixed, Wall, outlets_on
 from lumen.tables import table
 
-__all__ = ["Band", "Clash", "bands_on", "clashes", "workmanship"]
+__all__ = ["UPRIGHT", "Band", "Clash", "bands_on", "clashes", "workmanship"]
+
+UPRIGHT = ("outlet upright", "corner", "opening")
+"""Kinds of bands that run from floor to ceiling; the others run level."""
 
 _LEVEL_M = 0.01  # a ceiling edge that rises less than this is level
+_NARROWEST_M = 0.01  # a free stretch narrower than this holds no screw
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,12 @@ class Band:
 
 @dataclass(frozen=True)
 class Clash:
-    """A mark in a band: how far to move it along the wall, and which way, to be out of it."""
+    """A thing fixed to the wall whose outline reaches into bands, and where its screws may go.
+
+    For a light ``shift_m`` and ``way`` say how to be out of an upright band. For what hangs,
+    ``free_along`` are the stretches [m], from its own left edge, and ``free_heights`` those above
+    the floor, that lie outside every band with room for a plug; either may be empty.
+    """
 
     mark: str
     mark_kind: str
@@ -48,6 +57,8 @@ class Clash:
     above_outlet: str | None
     shift_m: float | None
     way: str | None
+    free_along: tuple[tuple[float, float], ...] = ()
+    free_heights: tuple[tuple[float, float], ...] = ()
 
 
 def workmanship(item: str) -> float:
@@ -123,45 +134,80 @@ def _beside_openings(
             yield f"right of {opening.id}", right + near, right + far, 0.0, wall.height_m
 
 
-def _way_out(mark: Mark, band: Band, clear: float) -> tuple[float | None, str | None]:
+def _way_out(thing: Fixed, wall: Wall, band: Band, clear: float) -> tuple[float | None, str | None]:
     """The shorter way along the wall out of an upright band, if the wall leaves room for one."""
     ways = [
-        (mark.along_m - (band.left_m - clear), "left", band.left_m - clear),
-        (band.right_m + clear - mark.along_m, "right", band.right_m + clear),
+        (thing.right_m - (band.left_m - clear), "left"),
+        (band.right_m + clear - thing.left_m, "right"),
     ]
-    length = mark.from_left_m + mark.from_right_m
-    possible = [(shift, way) for shift, way, place in ways if clear <= place <= length - clear]
+    possible = []
+    for shift, way in ways:
+        step = -shift if way == "left" else shift
+        if thing.left_m + step >= clear - 1e-9 and thing.right_m + step <= wall.length_m - clear:
+            possible.append((shift, way))
     if not possible:
         return None, None
     shift, way = min(possible)
     return round(shift, 6), way
 
 
-def clashes(marks: Sequence[Mark], bands: Sequence[Band]) -> tuple[Clash, ...]:
-    """Return the marks whose hole, with room for its plug, reaches into a band."""
+def _free(
+    low: float, high: float, taken: Sequence[tuple[float, float]], clear: float
+) -> tuple[tuple[float, float], ...]:
+    """What is left of a stretch when some are taken, each with room for a plug beside it."""
+    left = [(low, high)]
+    for start, end in taken:
+        left = [
+            part
+            for a, b in left
+            for part in ((a, min(b, start - clear)), (max(a, end + clear), b))
+            if part[1] - part[0] > _NARROWEST_M
+        ]
+    return tuple((round(a, 6), round(b, 6)) for a, b in left)
+
+
+def clashes(things: Sequence[Fixed], bands: Sequence[Band], wall: Wall) -> tuple[Clash, ...]:
+    """Return what is fixed to a wall and reaches into a band, outline and plugs' room counted.
+
+    A light is taken as a plate of the room that its hole needs, since its bracket is not in the
+    plan; what hangs as its whole back, since its screws may be anywhere in it.
+    """
     clear = workmanship("drill_clear")
     found = []
-    for mark in marks:
-        for band in bands:
-            inside_u = band.left_m - clear < mark.along_m < band.right_m + clear
-            inside_z = band.low_m - clear < mark.height_m < band.high_m + clear
-            if not (inside_u and inside_z):
-                continue
-            upright = band.kind in ("outlet upright", "corner", "opening")
-            shift, way = _way_out(mark, band, clear)
+    for thing in things:
+        room = clear if thing.kind == "light" else 0.0
+        met = [
+            band
+            for band in bands
+            if band.left_m - room < thing.right_m
+            and thing.left_m < band.right_m + room
+            and band.low_m - room < thing.high_m
+            and thing.low_m < band.high_m + room
+        ]
+        uprights = [(b.left_m, b.right_m) for b in met if b.kind in UPRIGHT]
+        levels = [(b.low_m, b.high_m) for b in met if b.kind not in UPRIGHT]
+        along = _free(thing.left_m, thing.right_m, uprights, clear)
+        heights = _free(thing.low_m, thing.high_m, levels, clear)
+        hung = thing.kind != "light"
+        for band in met:
+            upright = band.kind in UPRIGHT
+            shift, way = _way_out(thing, wall, band, clear) if upright else (None, None)
             found.append(
                 Clash(
-                    mark=mark.id,
-                    mark_kind=mark.kind,
-                    letter=mark.letter,
-                    name=mark.name,
+                    mark=thing.id,
+                    mark_kind=thing.kind,
+                    letter=thing.letter,
+                    name=thing.name,
                     band=band.kind,
                     words=band.words,
                     source=band.source,
                     how=band.how,
                     above_outlet=band.name if band.kind.startswith("outlet") else None,
-                    shift_m=shift if upright else None,
-                    way=way if upright else None,
+                    shift_m=shift,
+                    way=way,
+                    free_along=tuple((round(a - thing.left_m, 6), round(b - thing.left_m, 6))
+                                     for a, b in along) if hung else (),
+                    free_heights=heights if hung else (),
                 )
-            )
+            )  # fmt: skip
     return tuple(found)

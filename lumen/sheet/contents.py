@@ -12,20 +12,23 @@ from typing import Any
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
+from lumen.sheet.advice import ways
 from lumen.sheet.bands import bands_on, clashes, workmanship
 from lumen.sheet.cautions import cautions_by_page
 from lumen.sheet.cords import CordRun, cord_runs
-from lumen.sheet.cuts import boards, strip_cuts
+from lumen.sheet.cuts import boards, reel_tests, strip_cuts
 from lumen.sheet.elevation import scale_of
 from lumen.sheet.night import night_ratios
 from lumen.sheet.plugs import buttons, lids, plug_rows
 from lumen.sheet.shopping import shopping, total
+from lumen.sheet.trials import heaviest, trials
 from lumen.sheet.true_size import lanes, outline_of, tiles
 from lumen.sheet.walls import (
     Wall,
     board_marks,
     box_on_wall,
     ceiling_marks,
+    fixed_on,
     hung_on,
     marks_on,
     outlets_on,
@@ -60,6 +63,7 @@ def contents(study: Study, data: Json) -> Json:
     cuts = strip_cuts(plan)
     items = shopping(study, runs, cuts)
     walls = [_wall(plan, wall, runs) for wall in walls_that_carry(plan)]
+    tried = trials(plan)
     for wall in walls:
         wall["wandering"] = [
             {"letter": mark["letter"], "name": mark["name"], **_plain(change)}
@@ -89,7 +93,11 @@ def contents(study: Study, data: Json) -> Json:
         "buttons": _plain(buttons(study, data["power"])),
         "levels": _levels(plan),
         "unswitched": _unswitched(plan),
-        "night": _plain(night_ratios(study)),
+        "night": _plain(night_ratios(study, {t.setup for t in tried if t.allowed})),
+        "people": len(plan.people),
+        "trials": _plain(tried),
+        "heat_trial": _plain(heaviest(tried)),
+        "reels": _plain(reel_tests(plan, cuts)),
         "unplaced": [item.name or item.id for item in plan.supply
                      if item.kind == "outlet" and item.at_m is None],
         "tolerances": {
@@ -122,7 +130,7 @@ def _plain(found: Any) -> Any:
         return [_plain(item) for item in found]
     if dataclasses.is_dataclass(found) and not isinstance(found, type):
         plain = {f.name: _plain(getattr(found, f.name)) for f in dataclasses.fields(found)}
-        for name in ("nearest", "from_nearest_m"):
+        for name in ("nearest", "from_nearest_m", "allowed"):
             if hasattr(found, name):
                 plain[name] = getattr(found, name)
         return plain
@@ -158,7 +166,7 @@ def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
         "board": boards,
         "outlets": outlets,
         "bands": _plain(bands),
-        "clashes": _plain(clashes(marks, bands)),
+        "clashes": _plain(clashes(fixed_on(plan, wall), bands, wall)),
         "pairs": [
             {**_plain(pair), "left_along_m": places[pair.left], "right_along_m": places[pair.right]}
             for pair in pairs_of(plan)
@@ -274,9 +282,9 @@ def _facts(light: Light, mark: Json) -> list[Json]:
 
 
 def _sights(plan: Scenario, data: Json) -> list[Json]:
-    """Source by source, whose eyes look into a bare lamp, and what would clear it."""
+    """Source by source, whose eyes look into a bare lamp, and what would clear it there."""
     names = {target["id"]: target["name"] for target in data["targets"]}
-    mounts = {light.id: light.mount for light in plan.lights}
+    lights = {light.id: light for light in plan.lights}
     found = []
     for source in plan.sources:
         rows = [
@@ -285,15 +293,16 @@ def _sights(plan: Scenario, data: Json) -> list[Json]:
             if row["light"] == source.id and row["harsh"] and row["in_view"]
         ]
         if rows:
-            clears = [r["words"].split("; to clear it ", 1)[1] for _, r in rows
-                      if "; to clear it " in r["words"]]  # fmt: skip
+            light = lights.get(source.id)
+            clears = [] if light is None else [w for _, r in rows for w in ways(plan, light, r)]
             found.append(
                 {
+                    "id": source.id,
                     "name": source.name or source.id,
-                    "drilled": mounts.get(source.id) in ("wall", "headboard"),
+                    "drilled": light is not None and light.mount in ("wall", "headboard"),
                     "eyes": list(dict.fromkeys(names[row["eye"]] for _, row in rows)),
                     "brightest": max(rows, key=lambda pair: pair[1]["luminance_cd_m2"])[0],
-                    "clears": list(dict.fromkeys(clears)),
+                    "clears": _plain(list(dict.fromkeys(clears))),
                 }
             )
     return found

@@ -10,14 +10,18 @@ from dataclasses import dataclass
 from lumen.errors import LumenError
 from lumen.power.cord import sold_lengths
 from lumen.power.strip import cut_plan, reels_needed
+from lumen.scenario.base import band
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.scenario.room import Furniture
+from lumen.scenario.supply import Driver
 from lumen.sheet.bands import workmanship
 
-__all__ = ["Board", "Edge", "StripCuts", "boards", "strip_cuts"]
+__all__ = ["Board", "Edge", "ReelTest", "StripCuts", "boards", "reel_tests", "strip_cuts"]
 
 Point = Sequence[float]
+
+_DRIVER_SHARE = 0.8  # a driver is loaded to four fifths at most: trade practice, rule 36
 
 
 @dataclass(frozen=True)
@@ -188,3 +192,53 @@ def _carcase(item: Furniture, thick: float) -> list[Board]:
     return [
         Board(name, part, count, long, wide, thick, material) for part, count, long, wide in parts
     ]
+
+
+@dataclass(frozen=True)
+class ReelTest:
+    """Whether a whole reel may be lit on the plan's own driver before it is cut.
+
+    ``reel_w`` is what the reel would draw, ``driver_w`` four fifths of what its driver gives;
+    ``None`` where the plan does not say.
+    """
+
+    id: str
+    name: str
+    reel_m: float | None
+    reel_w: float | None
+    driver_w: float | None
+
+    @property
+    def allowed(self) -> bool:
+        """Whether the driver carries the whole reel with a fifth to spare."""
+        if self.reel_w is None or self.driver_w is None:
+            return False
+        return self.reel_w <= self.driver_w
+
+
+def reel_tests(scenario: Scenario, cuts: Sequence[StripCuts]) -> tuple[ReelTest, ...]:
+    """Return for each strip whether its reel may be tried whole: never on a driver too small.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = load(examples()[0])
+    >>> reel_tests(plan, strip_cuts(plan))[0].allowed
+    False
+    """
+    drivers = {item.id: item for item in scenario.supply if isinstance(item, Driver)}
+    found = []
+    for strip, cut in zip(scenario.strips, cuts, strict=True):
+        driver = drivers.get(strip.fed_from or "")
+        per_m = band(strip.power_w_per_m, 0.0)[1]
+        fits = driver is not None and driver.output_v == strip.volts
+        found.append(
+            ReelTest(
+                id=strip.id,
+                name=cut.name,
+                reel_m=cut.reel_m,
+                reel_w=None if cut.reel_m is None else round(per_m * cut.reel_m, 6),
+                driver_w=round(_DRIVER_SHARE * driver.rating_w, 6) if driver and fits else None,
+            )
+        )
+    return tuple(found)

@@ -123,6 +123,11 @@ def _length(figure: Figure, unit: str = "both") -> Markup:
     return figure.show(length_words(float(figure), unit))
 
 
+def _pitch(figure: Figure) -> Markup:
+    """A pitch repeats, so its tenth of a millimetre counts: 62.5 mm."""
+    return figure.show(f"{1000 * float(figure):.4g}{_NO_BREAK}mm")
+
+
 def _lengths(figure: Figure, other: Figure) -> Markup:
     return Markup("{} – {}").format(_length(figure), _length(other))
 
@@ -233,6 +238,7 @@ def _named(key: str, value: Any) -> str:
 FILTERS = {
     "groupby_words": _by_words,
     "length_of": _length,
+    "pitch": _pitch,
     "lengths": _lengths,
     "away": _away,
     "side": _side,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from lumen.scenario.files import write_whole
 from lumen.sheet.contents import contents
 from lumen.study.study import Study
 
@@ -33,7 +34,7 @@ def write_lists(study: Study, folder: Path) -> tuple[Path, ...]:
     for name, frame in lists(study).items():
         if len(frame):
             path = folder / f"{name}.csv"
-            frame.to_csv(path, index=False)
+            write_whole(path, frame.to_csv(index=False).encode("utf-8"))
             written.append(path)
     return tuple(written)
 

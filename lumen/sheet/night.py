@@ -6,7 +6,7 @@ is expected comes from the study, with the band that its two answers leave.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from lumen.study.lighting import Answer
@@ -32,15 +32,17 @@ class Ratio:
     second_lx: float
 
 
-def night_ratios(study: Study) -> tuple[Ratio, ...]:
-    """Return the ratios to look for: page to sleeper's eyes, page to page, page to bed."""
-    return tuple(_ratios(study))
+def night_ratios(study: Study, setups: Collection[str]) -> tuple[Ratio, ...]:
+    """Return the ratios to look for in some setups: page to sleeper's eyes, page, bed."""
+    return tuple(_ratios(study, setups))
 
 
-def _ratios(study: Study) -> Iterator[Ratio]:
+def _ratios(study: Study, setups: Collection[str]) -> Iterator[Ratio]:
     names = {target.id: target.name for target in study.lighting.targets}
     persons = {target.id: target.person for target in study.lighting.targets}
     for setup in study.scenario.setups:
+        if setup.id not in setups:
+            continue
         found = {a.target: a for a in study.answers if a.setup == setup.id}
         name = setup.name or setup.id
         pages = sorted(

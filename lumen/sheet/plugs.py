@@ -18,7 +18,9 @@ class PlugRow:
     """One line of the plug map: how deep in the tree, and which node of the study it is.
 
     ``node`` is the place of the node in the study's list, so that its numbers are read there.
-    ``worst_setup`` is the setup in which it carries most.
+    ``worst_setup`` is the setup in which it carries most. ``limit`` is the place of the limit that
+    is used most in the node's own list; ``output`` says that it stands at the node's output, so
+    that what it carries there is not what it draws.
     """
 
     node: int
@@ -30,6 +32,8 @@ class PlugRow:
     inside: str | None
     worst_setup: str | None
     worst_name: str | None
+    limit: int | None
+    output: bool
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,12 @@ def plug_rows(study: Study, power: dict[str, Any]) -> tuple[PlugRow, ...]:
                 inside=inside.get(node["id"]),
                 worst_setup=worst,
                 worst_name=None if worst is None else setups[worst],
+                limit=max(
+                    range(len(node["limits"])),
+                    key=lambda k: node["limits"][k]["share"],
+                    default=None,
+                ),
+                output=node["kind"] == "driver",
             )
             yield from walk(node["id"], depth + 1)
 

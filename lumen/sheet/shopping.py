@@ -190,7 +190,8 @@ class _Shopping:
             specs.append(Spec("lamps of this kind", words=str(light.lamps)))
         specs.append(_about("lamp, white", lamp.cct_k, workmanship("cct"), "K"))
         specs += _at_most("lamp, power", band(lamp.power_w, 0.0)[1], "W")
-        specs += _at_most("light marked for lamps up to", light.max_lamp_w, "W")
+        # its mark must be no less than what is screwed in
+        specs.append(Spec("marked for lamps of", low=band(lamp.power_w, 0.0)[1], unit="W"))
         specs += _at_most("lamp, across", lamp.diameter_m, "m")
         if isinstance(form, Beam | Cosine):
             specs.append(_about("beam angle", form.beam_deg, workmanship("beam"), "deg"))
@@ -225,7 +226,7 @@ class _Shopping:
             *_at_most("power per metre", band(strip.power_w_per_m, 0.0)[1], "W/m"),
             _about("white", strip.cct_k, workmanship("cct"), "K"),
             *_at_least("LEDs", strip.leds_per_m, "a metre"),
-            *_at_most("cut marks every", strip.cut_m, "m"),
+            Spec("cut marks every", strip.cut_m, strip.cut_m, "pitch"),
             *_at_most("width", strip.width_m, "m"),
             Spec("length used", cuts.used_m, cuts.used_m, "m"),
             *_at_least("length to buy", cuts.reel_m, "m"),
@@ -251,7 +252,7 @@ class _Shopping:
                 specs.append(Spec("made to be built into furniture", words="ask for this kind"))
         if isinstance(node, Receiver):
             specs += _at_least("for electronic loads", node.electronic_w, "W")
-            specs += _at_most("draws when off", node.standby_w, "W")
+            specs += _at_most("draws when off", node.standby_w or None, "W")
             after = node.after_power_cut
             specs.append(Spec("after a power cut", words=after or "ask: not in the plan"))
         if isinstance(node, Extension):
@@ -278,7 +279,7 @@ class _Shopping:
         specs.append(Spec("rating in the plan", node.rating_w, node.rating_w, "W"))
         if node.class_2:
             specs.append(Spec("output class", words="limited energy (class 2), isolated"))
-        specs += _at_most("draws when off", node.standby_w, "W")
+        specs += _at_most("draws when off", node.standby_w or None, "W")
         if node.inside is not None:
             specs.append(Spec("case", words="made for closed spaces; note its highest case warmth"))
         return specs

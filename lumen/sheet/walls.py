@@ -22,12 +22,14 @@ from lumen.study.targets import mattress_of
 __all__ = [
     "BoardMark",
     "CeilingMark",
+    "Fixed",
     "Mark",
     "Pair",
     "Wall",
     "board_marks",
     "box_on_wall",
     "ceiling_marks",
+    "fixed_on",
     "hung_on",
     "marks_on",
     "outlets_on",
@@ -40,7 +42,7 @@ Point = Sequence[float]
 
 _AT_WALL_M = 0.03  # a box this near a wall touches it
 _HUNG_FROM_M = 0.15  # a box whose underside is higher than this hangs
-_NEVER_HUNG = ("bed frame", "mattress", "headboard", "curtain", "cot", "chair", "batten")
+_NEVER_HUNG = ("bed frame", "mattress", "curtain", "cot", "chair")
 _PROFILE_STEP_M = 0.02
 
 
@@ -121,6 +123,23 @@ class Mark:
     def from_nearest_m(self) -> float:
         """Distance from the nearer corner [m]."""
         return min(self.from_left_m, self.from_right_m)
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """The outline of something fixed to a wall: along it and above the floor [m].
+
+    A light is a point here: its bracket is not in the plan.
+    """
+
+    id: str
+    name: str
+    kind: str
+    letter: str
+    left_m: float
+    right_m: float
+    low_m: float
+    high_m: float
 
 
 @dataclass(frozen=True)
@@ -319,6 +338,30 @@ def marks_on(scenario: Scenario, wall: Wall) -> tuple[Mark, ...]:
             marks.append(_place(wall, item.id, name, "hung", along, top))
     prefix = "" if wall.number == bed_wall(scenario.room) else str(wall.number)
     return tuple(_lettered(marks, prefix))
+
+
+def fixed_on(scenario: Scenario, wall: Wall) -> tuple[Fixed, ...]:
+    """Return the outlines of everything fixed to a wall: its lights, and the backs of what hangs.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = load(examples()[0])
+    >>> stand = fixed_on(plan, wall_of(plan, 2))[2]
+    >>> stand.letter, stand.left_m, stand.right_m, stand.low_m, stand.high_m
+    ('C-D', 0.525, 0.975, 0.44, 0.62)
+    """
+    marks = marks_on(scenario, wall)
+    found = [
+        Fixed(m.id, m.name, "light", m.letter, m.along_m, m.along_m, m.height_m, m.height_m)
+        for m in marks
+        if m.kind == "light"
+    ]
+    for item in hung_on(scenario, wall):
+        low, high, under, top = (_micro(value) for value in box_on_wall(wall, item))
+        letters = "-".join(m.letter for m in marks if m.id == item.id and m.kind == "hung")
+        found.append(Fixed(item.id, item.name or item.id, "hung", letters, low, high, under, top))
+    return tuple(found)
 
 
 def _lettered(marks: Sequence[Mark], prefix: str) -> Iterator[Mark]:

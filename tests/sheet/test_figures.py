@@ -99,11 +99,14 @@ def _keys(data: Any, path: str) -> list[Any]:
 
 
 _LENGTH = re.compile(r"(-?\d+)\xa0mm(?:\s*\((.+)\))?$")
+_PITCH = re.compile(r"(\d+\.\d+)\xa0mm$")  # the pitch of cut marks keeps its tenth
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
 def shown_right(value: float, text: str) -> bool:
     """Whether the text is the value, rounded as it is shown."""
+    if found := _PITCH.match(text):
+        return abs(float(found[1]) / 1000 - value) <= 0.0000501
     length = text.split(": ")[-1].replace(" ", "\xa0") if "\xa0" in text else text
     if found := _LENGTH.search(length.replace(")\xa0", ") ").replace("mm\xa0(", "mm (")):
         metres = abs(value) if not found[1].startswith("-") else value

@@ -18,6 +18,7 @@ from lumen.sheet.true_size import OVERLAP_MM, lanes, outline_of, tiles
 from lumen.sheet.walls import (
     board_marks,
     ceiling_marks,
+    fixed_on,
     marks_on,
     outlets_on,
     pairs_of,
@@ -126,7 +127,7 @@ def test_a_mark_above_an_outlet_is_said_so() -> None:
     """A light right above an outlet lies in its upright band; 100 mm aside it is clear of it."""
     plan = room(lights=[light("l", 1.03), light("r", 1.2)], supply=SUPPLY)
     wall = wall_of(plan, 2)
-    found = clashes(marks_on(plan, wall), bands_on(plan, wall))
+    found = clashes(fixed_on(plan, wall), bands_on(plan, wall), wall)
     assert [(clash.mark, clash.above_outlet) for clash in found] == [("l", "o")]
     # half a twin plate 75 mm, 25 mm for the plug: 70 mm more to the right
     assert (found[0].shift_m, found[0].way) == (0.07, "right")
@@ -137,7 +138,7 @@ def test_the_way_out_of_a_corner_band_is_into_the_wall() -> None:
     """Nothing can be moved past the corner of the room."""
     plan = room(lights=[light("l", 0.05)])
     wall = wall_of(plan, 2)
-    (clash,) = clashes(marks_on(plan, wall), bands_on(plan, wall))
+    (clash,) = clashes(fixed_on(plan, wall), bands_on(plan, wall), wall)
     assert (clash.way, clash.shift_m) == ("right", 0.125)
 
 
