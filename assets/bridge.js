@@ -310,7 +310,7 @@
     }
     paintThumbs();
     for (const element of doc.querySelectorAll("[data-lm-levels]")) {
-      if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
+      if (shown.plan) lumen.levels.fill(element, { plan: shown.plan, study: shown.study, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
     }
     for (const slider of doc.querySelectorAll("input[type=range]")) fillTrack(slider);
   }

@@ -180,7 +180,7 @@
   }
 
   function glowOf(now, id) {
-    const level = (now.levels && now.levels[id]) || 0;
+    const level = lumen.relight.given(((now.ready && now.ready.dimming) || {})[id], (now.levels && now.levels[id]) || 0);
     const at = now.ready ? now.ready.sources.indexOf(id) : -1;
     const tint = at >= 0 ? now.ready.tint[at] : [1.35, 0.95, 0.42];
     // A lit shade or strip is brighter than any wall: the tint thinned with white, dimmed only a little by its level.

@@ -2,7 +2,8 @@
  *
  *   prepare(fields)                     -> ready = {sources, grids: {name: grid}, tint}; once per study
  *   merge(ready, fields)                -> new ready with some sources' maps replaced (a preview's answer)
- *   weights(ready, levels)              -> Float32Array, one level a source (levels = {id: 0..1})
+ *   weights(ready, levels)              -> Float32Array, one level a source as it really is (levels = {id: 0..1} as asked)
+ *   given(rule, level)                  -> what comes of an asked level: on or off, or no lower than the lowest
  *   illuminance(grid, weights, part)    -> Float32Array [lx]; part "both" | "direct" | "bounced"
  *   luminance(grid, weights, tint)      -> Float32Array 3n, linear RGB whose luminance is in cd/m2 (matt surface: rho E / pi)
  *   tone(value, exposure)               -> 0..255; the fixed curve: sRGB of 1 - exp(-L / exposure)
@@ -69,7 +70,7 @@
     const grids = {};
     for (const [name, grid] of Object.entries(fields.grids)) grids[name] = gridOf(grid, sources);
     const tint = sources.map((id) => (fields.tint || {})[id] || [1, 1, 1]);
-    return { sources, grids, tint };
+    return { sources, grids, tint, dimming: fields.dimming || {} };
   }
 
   function merge(ready, fields) {
@@ -83,11 +84,19 @@
       grids[name] = { ...old, direct: take("direct"), bounced: take("bounced") };
     }
     const tint = ready.tint.map((was, i) => (fields.tint || {})[ready.sources[i]] || was);
-    return { sources: ready.sources, grids, tint };
+    return { sources: ready.sources, grids, tint, dimming: ready.dimming };
   }
 
   function weights(ready, levels) {
-    return Float32Array.from(ready.sources, (id) => (levels && levels[id]) || 0);
+    const rules = ready.dimming || {};
+    return Float32Array.from(ready.sources, (id) => given(rules[id], (levels && levels[id]) || 0));
+  }
+
+  /** The same rule as lumen/study/levels.py, from its data. */
+  function given(rule, level) {
+    if (!(level > 0)) return 0;
+    if (!rule) return level;
+    return rule.on_off ? 1 : Math.max(level, rule.lowest || 0);
   }
 
   function add(out, map, weight) {
@@ -211,7 +220,7 @@
       if (answer.target !== target) continue;
       const levels = levelsOf(plan, answer.setup);
       for (const share of answer.by_source || []) {
-        const level = levels[share.id];
+        const level = given((study.dimming || {})[share.id], levels[share.id]);
         if (level > 0 && !shares[share.id]) {
           shares[share.id] = { direct_lx: share.direct_lx / level, bounced_lx: share.bounced_lx / level };
         }
@@ -221,7 +230,7 @@
   }
 
   lumen.relight = {
-    prepare, merge, weights, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, fullShares, floats, coloured,
+    prepare, merge, weights, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, given, fullShares, floats, coloured,
     EVERYTHING,
   };
 })(typeof window === "undefined" ? globalThis : window);

@@ -10,6 +10,7 @@ from lumen.app.doubt_words import measure_next
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
+from lumen.study.levels import given_levels
 from lumen.study.words import about, amount, amperes, watts
 
 __all__ = [
@@ -229,7 +230,7 @@ def _limits(scenario: Scenario, found: Json, value: float, aim: Json | None) -> 
         f"{amount(100 * bounce)} % of it has bounced off walls, ceiling or furniture; "
         f"most comes from {main}."
     )
-    level = next((s.levels.get(main, 0.0) for s in scenario.setups if s.id == found["setup"]), 1.0)
+    level = given_levels(scenario, found["setup"]).get(main, 0.0)
     even = aim["evenness"] if aim else None
     if even is not None and even["shadow"]:
         yield _capital(even["shadow"])

@@ -117,7 +117,10 @@ Distribution = Annotated[
 
 
 class Lamp(Part):
-    """The bulb or LED module: flux, watts and white as printed on its box."""
+    """The bulb or LED module: flux, watts and white as printed on its box.
+
+    ``lowest_level`` is the lowest share of its light that it dims to.
+    """
 
     flux_lm: Amount
     power_w: Amount
@@ -126,6 +129,7 @@ class Lamp(Part):
     diameter_m: Positive = assumed(0.060, "bulb about 60 mm across")
     standby_w: Annotated[float, Field(ge=0.0)] = 0.0
     power_factor: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
+    lowest_level: Fraction | None = None
 
 
 class Cord(Part):
@@ -170,6 +174,9 @@ class Light(Part):
 
     The light's centre stands off the mount by ``projection_m`` along the wall's inward normal
     (straight down from a ceiling, straight up from a stand) and hangs ``drop_m`` lower.
+
+    ``dims`` says whether its lamp can be dimmed at all, ``dimmer`` whether it has a dimmer of its
+    own (on it, in its cord, on the wall, in its remote), and ``lowest_level`` how low that goes.
     """
 
     id: Id
@@ -189,6 +196,8 @@ class Light(Part):
     maintenance_factor: Kept | None = None
     size_m: Annotated[float, Field(ge=0.0, le=2.0)] | None = None
     dims: bool = assumed(True, "it can be dimmed")
+    dimmer: bool | None = None
+    lowest_level: Fraction | None = None
     fed_from: Id | None = None
     body: Literal["metal", "plastic", "wood", "glass", "fabric", "ceramic"] | None = None
     protection_class: Literal["I", "II", "III"] | None = None
@@ -207,7 +216,10 @@ class Light(Part):
 
 
 class Strip(Part):
-    """An LED strip along a path; it lights the way it faces, as a flat diffuse band."""
+    """An LED strip along a path; it lights the way it faces, as a flat diffuse band.
+
+    ``dims``, ``dimmer`` and ``lowest_level`` are those of :class:`Light`.
+    """
 
     id: Id
     name: str | None = None
@@ -228,4 +240,6 @@ class Strip(Part):
     feed_cord: Cord | None = None
     fed_from: Id | None = None
     dims: bool = assumed(True, "it can be dimmed")
+    dimmer: bool | None = None
+    lowest_level: Fraction | None = None
     price: Amount | None = None

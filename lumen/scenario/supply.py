@@ -102,18 +102,26 @@ class Adapter(_Fed):
 
 
 class Receiver(_Fed):
-    """A remote-switched plug: ratings as printed, resistive and for electronic loads."""
+    """A remote-switched plug: ratings as printed, resistive and for electronic loads.
+
+    ``dims`` says whether it dims what hangs on it, or only switches; ``lowest_level`` how low.
+    """
 
     kind: Literal["receiver"] = "receiver"
     rating_a: Positive | None = None
     electronic_w: Positive | None = None
     standby_w: Watts = assumed(1.0, "a receiver draws about 1 W all day")
+    dims: bool | None = None
+    lowest_level: Fraction | None = None
     button: str | None = None
     after_power_cut: Literal["off", "on", "as before"] | None = None
 
 
 class Driver(_Fed):
-    """A power supply that feeds LED strips or lights at extra-low voltage."""
+    """A power supply that feeds LED strips or lights at extra-low voltage.
+
+    ``dims`` says whether it dims what it feeds, ``lowest_level`` how low.
+    """
 
     kind: Literal["driver"] = "driver"
     output_v: Positive = 24.0
@@ -126,6 +134,8 @@ class Driver(_Fed):
         0.55, "small driver without correction"
     )
     standby_w: Watts = assumed(0.5, "EU 2019/2020 no-load limit")
+    dims: bool | None = None
+    lowest_level: Fraction | None = None
     cord_route: tuple[Literal["open", "in wall", "in floor"], ...] = ()
 
 

@@ -35,6 +35,7 @@ from lumen.sheet.walls import (
     pairs_of,
     walls_that_carry,
 )
+from lumen.study.levels import given_levels
 from lumen.study.regions import region_pack
 from lumen.study.study import Study
 from lumen.study.surfaces import bed_wall
@@ -360,7 +361,7 @@ def _levels(plan: Scenario) -> list[Json]:
             "setup": setup.name or setup.id,
             "levels": [
                 {"name": names[source], "level": level}
-                for source, level in setup.levels.items()
+                for source, level in given_levels(plan, setup.id).items()
                 if level > 0.0
             ],
             "running": [names[item] for item in setup.running],

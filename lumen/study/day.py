@@ -10,6 +10,7 @@ from lumen.power.demand import DayDemand, OnTime, day_demand
 from lumen.power.energy import YearEnergy, year_energy_from_timetables
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance
+from lumen.study.levels import given_levels
 from lumen.study.regions import appliance_kind
 from lumen.study.wiring import Wiring
 
@@ -33,7 +34,7 @@ def timetable(scenario: Scenario, laid: Wiring, season: str, untimed_h: float) -
     times: list[OnTime] = []
     for setup in scenario.setups:
         start = EVENING_H if setup.from_h is None else setup.from_h
-        for node_id, level in setup.levels.items():
+        for node_id, level in given_levels(scenario, setup.id).items():
             if node_id in parents and level > 0.0 and setup.hours_per_day > 0.0:
                 times.append(OnTime(node_id, start, setup.hours_per_day, level))
     for item in scenario.supply:

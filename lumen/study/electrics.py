@@ -32,6 +32,7 @@ from lumen.scenario.lights import Strip
 from lumen.study.cord_runs import CordRun, cord_runs
 from lumen.study.day import days_of, year_of
 from lumen.study.drivers import DriverFit, Surge, driver_fits, surges
+from lumen.study.levels import EVERYTHING, given_levels
 from lumen.study.regions import RegionPack, region_pack
 from lumen.study.supply_range import supply_range
 from lumen.study.warmth import air_around, warmth
@@ -48,7 +49,6 @@ __all__ = [
     "strip_tape",
 ]
 
-EVERYTHING = "everything on"
 _DAYS_PER_YEAR = 365.0
 _HOT_CORD_C = 60.0
 _STATIONS = 33
@@ -177,14 +177,14 @@ class Electrics:
         """Return what a setup draws in all [W], [A], with what is plugged in nowhere."""
         tree = self.trees[setup]
         apart_w = 0.0
-        levels = _levels_of(self.scenario, setup)
+        levels = given_levels(self.scenario, setup)
         for light in self.scenario.lights:
             if light.id in self.wiring.apart:
-                level = levels.get(light.id, 1.0 if setup == EVERYTHING else 0.0)
+                level = levels.get(light.id, 0.0)
                 apart_w += middle(light.lamp.power_w) * light.lamps * level
         for strip in self.scenario.strips:
             if strip.id in self.wiring.apart:
-                level = levels.get(strip.id, 1.0 if setup == EVERYTHING else 0.0)
+                level = levels.get(strip.id, 0.0)
                 apart_w += middle(strip.power_w_per_m) * strip_length_m(strip) * level
         amperes = math.fsum(tree[root].amperes for root in tree.roots)
         return {
@@ -393,7 +393,7 @@ def electrics(scenario: Scenario) -> Electrics:
     around = air_around(scenario, heat)
     if any(air > 30.0 for air in around.values()):
         laid = wiring(scenario, air_c=around)  # warm air takes from what a cord may carry
-    trees = {s.id: solve_tree(laid.nodes, setup_levels(laid, s)) for s in scenario.setups}
+    trees = {s.id: solve_tree(laid.nodes, setup_levels(scenario, laid, s)) for s in scenario.setups}
     trees[EVERYTHING] = solve_tree(laid.nodes)
     region = region_pack(scenario.region)
     typed = scenario.price_per_kwh
@@ -401,7 +401,7 @@ def electrics(scenario: Scenario) -> Electrics:
     usual = wiring(scenario, end="middle")
     off = solve_tree(usual.nodes, {node.id: 0.0 for node in usual.nodes if node.kind == "load"})
     setup_kwh = {
-        s.id: (solve_tree(usual.nodes, setup_levels(usual, s)).total_w - off.total_w)
+        s.id: (solve_tree(usual.nodes, setup_levels(scenario, usual, s)).total_w - off.total_w)
         * s.hours_per_day
         * _DAYS_PER_YEAR
         / 1000.0
@@ -424,10 +424,11 @@ def electrics(scenario: Scenario) -> Electrics:
     )
 
 
-def setup_levels(laid: Wiring, setup: Setup) -> dict[str, float]:
+def setup_levels(scenario: Scenario, laid: Wiring, setup: Setup) -> dict[str, float]:
     """Return the level of each load in a setup; a receiver is on when anything behind it is."""
+    given = given_levels(scenario, setup.id)
     levels = {
-        node.id: max(setup.levels.get(node.id, 0.0), 1.0 if node.id in setup.running else 0.0)
+        node.id: max(given.get(node.id, 0.0), 1.0 if node.id in setup.running else 0.0)
         for node in laid.nodes
         if node.kind == "load"
     }
@@ -473,10 +474,6 @@ def strip_profiles(scenario: Scenario) -> dict[str, Profile]:
         else:
             found[strip.id] = (stations, tape_state(tape, stations * tape.length_m).relative_flux)
     return found
-
-
-def _levels_of(scenario: Scenario, setup_id: str) -> Mapping[str, float]:
-    return next((setup.levels for setup in scenario.setups if setup.id == setup_id), {})
 
 
 def _strip_json(strip_id: str, state: TapeState) -> dict[str, Any]:

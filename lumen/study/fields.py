@@ -22,6 +22,7 @@ from lumen.scenario.outline import wall_normal
 from lumen.scenario.room import Finish
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter
+from lumen.study.levels import dimming_json
 from lumen.study.lighting import Lighting, bounced_at, room_key, transport_of
 from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
 from lumen.study.targets import bed_of, mattress_of, page_frame
@@ -160,6 +161,7 @@ def fields(
     ]
     return {
         "sources": [emitter.id for emitter, _ in chosen],
+        "dimming": dimming_json(lighting.scenario),
         "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
         "grids": {
             grid.id: _grid_json(lighting, grid, chosen, _SPLIT[detail])

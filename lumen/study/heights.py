@@ -20,7 +20,7 @@ from lumen.scenario.lights import Beam, Light, Shade
 from lumen.study.cache import Store, fingerprint
 from lumen.study.electrics import strip_profiles
 from lumen.study.emitters import light_centre
-from lumen.study.lighting import Answer, Lighting, lighting
+from lumen.study.lighting import Answer, Lighting, levels_of, lighting
 from lumen.study.sight import HARSH_CD_M2, buried, sightings
 from lumen.study.targets import LYING, mattress_of
 from lumen.tables import table
@@ -164,7 +164,7 @@ def advice(scenario: Scenario) -> tuple[Advice, ...]:
 
 
 def _setup(scenario: Scenario, light: str, asked: str | None) -> str:
-    levels = {one.id: one.levels.get(light, 0.0) for one in scenario.setups}
+    levels = {one.id: _level(scenario, one.id, light) for one in scenario.setups}
     if asked is not None and levels.get(asked, 0.0) > 0:
         return asked
     best = max(levels, key=lambda name: levels[name], default=None)
@@ -259,7 +259,7 @@ def _heights(scenario: Scenario) -> list[float]:
 
 
 def _level(scenario: Scenario, setup: str, light: str) -> float:
-    return next(one.levels.get(light, 0.0) for one in scenario.setups if one.id == setup)
+    return levels_of(scenario, setup).get(light, 0.0)
 
 
 def _reader(lit: Lighting, light: str) -> str | None:

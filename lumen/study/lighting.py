@@ -17,7 +17,6 @@ from lumen.light.interreflection import LightMap, Sensors, Transport, illuminanc
 from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
 from lumen.light.sources import Source, StripSource
 from lumen.light.visibility import Blocker
-from lumen.scenario.aims import Setup
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
@@ -28,6 +27,7 @@ from lumen.study.emitters import (
     emitter_of_light,
     emitter_of_strip,
 )
+from lumen.study.levels import EVERYTHING, given_levels
 from lumen.study.surfaces import lit_room, mirrors_of
 from lumen.study.targets import Target, targets
 
@@ -49,8 +49,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.floating[Any]]
-
-EVERYTHING = "everything on"
 
 REFLECTANCE_TOLERANCE = 0.10
 """Reflectances typed from a card or guessed: give or take a tenth; our own assumption."""
@@ -426,10 +424,5 @@ def _bounce(rho: float) -> float:
 
 
 def levels_of(scenario: Scenario, setup: str) -> Mapping[str, float]:
-    """Return each source's level in a setup, by id; one that is not named is off."""
-    if setup == EVERYTHING:
-        return {item.id: 1.0 for item in scenario.sources}
-    found: Setup | None = next((s for s in scenario.setups if s.id == setup), None)
-    if found is None:
-        raise KeyError(setup)
-    return found.levels
+    """Return each source's level in a setup, by id, as it really is; one not named is off."""
+    return given_levels(scenario, setup)

@@ -12,6 +12,7 @@ from lumen.study.cache import fingerprint
 from lumen.study.cautions import Caution, cautions
 from lumen.study.comfort import Comfort, comfort
 from lumen.study.electrics import Electrics, electrics, strip_profiles
+from lumen.study.levels import dimming_json
 from lumen.study.lighting import Answer, Lighting, lighting
 from lumen.study.targets import Target
 from lumen.study.verdicts import AimResult, aim_results, aims_json
@@ -104,6 +105,7 @@ class Study:
                 {"id": s.id, "name": s.name or s.id, **self.electrics.total(s.id)}
                 for s in self.scenario.setups
             ],
+            "dimming": dimming_json(self.scenario),
             **answers_json(self.lighting),
             "aims": aims_json(self.aims, {t.id: t.name for t in self.lighting.targets}),
             "comfort": self.comfort.to_json(),

@@ -14,6 +14,7 @@ from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
 from lumen.scenario.people import Person
 from lumen.study.emitters import light_centre
+from lumen.study.levels import given_levels
 from lumen.study.targets import Target, targets
 from lumen.tables import table
 
@@ -189,4 +190,5 @@ def _output(scenario: Scenario, setup: Setup) -> float:
         path = np.array(strip.path_m)
         length = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
         flux[strip.id] = float(np.mean(strip.flux_lm_per_m)) * length
-    return sum(level * flux.get(name, 0.0) for name, level in setup.levels.items())
+    levels = given_levels(scenario, setup.id)
+    return sum(level * flux.get(name, 0.0) for name, level in levels.items())

@@ -112,3 +112,15 @@ test("shares at full level are read back from whichever setup lights them", () =
   assert.deepEqual(fullShares(plan, study, "floor"), { a: { direct_lx: 4, bounced_lx: 2 }, b: { direct_lx: 4, bounced_lx: 4 } });
   assert.deepEqual(levelsOf(plan, "everything on"), { a: 1, b: 1 });
 });
+
+test("a level is what the light can give: on or off, and no lower than its lowest", () => {
+  const ready = { sources: ["a", "b", "c", "d"], dimming: { a: { on_off: true, lowest: 0 }, b: { on_off: false, lowest: 0.25 }, d: { on_off: true } } };
+  assert.deepEqual([...lumen.relight.weights(ready, { a: 0.5, b: 0.125, c: 0.5, d: 0 })], [1, 0.25, 0.5, 0]);
+  const plan = { lights: [{ id: "a" }], setups: [{ id: "s", levels: { a: 0.5 } }] };
+  const study = {
+    dimming: { a: { on_off: true, lowest: 0 } },
+    planes: [{ target: "floor", setup: "s", average_lx: 3, by_source: [{ id: "a", direct_lx: 2, bounced_lx: 1 }] }],
+  };
+  assert.deepEqual(fullShares(plan, study, "floor"), { a: { direct_lx: 2, bounced_lx: 1 } });
+  assert.equal(lumen.levels.quick(plan, study, { a: 0.3 }, "s").planes[0].average_lx, 3);
+});

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from tests.study.caution_parts import Case, receiver, strip
-from tests.study.small_plans import add, appliance, heater, led_strip, light, put
+from tests.study.caution_parts import Case, driver, receiver, strip
+from tests.study.small_plans import Command, add, appliance, heater, led_strip, light, put
 
 WARDROBE = add("furniture", "wardrobe", kind="wardrobe", at_m=[3.4, 0.5, 0], size_m=[1.0, 0.6, 2.0])
 SHUT = put("nightstand", "compartment.vent_area_m2", 0)
+
+
+def asked(item_id: str, level: float) -> Command:
+    """Return the command that asks for a level in the evening."""
+    return {"name": "level", "args": {"setup": "evening", "of": item_id, "value": level}}
+
 
 CASES = [
     # whatever lies inside counts, mains gear beside it or not
@@ -109,5 +115,56 @@ CASES = [
         [strip(inside="mattress")],
         [strip(inside="bed")],
         "warning",
+    ),
+    # a level that cannot be given, is under the lowest, or that nothing is known to give
+    Case(
+        82,
+        "US",
+        [light("lamp", "far outlet", dims=False), asked("lamp", 0.5)],
+        [light("lamp", "far outlet", dims=False), asked("lamp", 1.0)],
+        "warning",
+    ),
+    Case(
+        82,
+        "EU",
+        [receiver(dims=False), light("lamp", "receiver"), asked("lamp", 0.3)],
+        [receiver(dims=True), light("lamp", "receiver"), asked("lamp", 0.3)],
+        "warning",
+    ),
+    Case(
+        82,
+        "UK",
+        [light("lamp", "far outlet", dimmer=False), asked("lamp", 0.3)],
+        [light("lamp", "far outlet", dimmer=True), asked("lamp", 0.3)],
+        "warning",
+    ),
+    Case(
+        83,
+        "JP",
+        [light("lamp", "far outlet", lamp={"lowest_level": 0.1}), asked("lamp", 0.09)],
+        [light("lamp", "far outlet", lamp={"lowest_level": 0.1}), asked("lamp", 0.1)],
+        "advice",
+    ),
+    Case(
+        83,
+        "AU",
+        [
+            driver(dims=True, lowest_level=0.05),
+            led_strip("tape", "driver", 2, 10),
+            asked("tape", 0.04),
+        ],
+        [
+            driver(dims=True, lowest_level=0.05),
+            led_strip("tape", "driver", 2, 10),
+            asked("tape", 0.05),
+        ],
+        "advice",
+    ),
+    Case(
+        84,
+        "IN",
+        [receiver(), light("lamp", "receiver"), asked("lamp", 0.5)],
+        [receiver(dims=True), light("lamp", "receiver"), asked("lamp", 0.5)],
+        "advice",
     ),
 ]

@@ -1,14 +1,16 @@
-"""Rules 32 to 34 and 58: lights run from a plug, their joints, and the lamp in them."""
+"""Rules 32 to 34, 58, 82 to 84: lights run from a plug, the lamp in them, and how it dims."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from lumen.scenario.base import middle
 from lumen.scenario.lights import Light, Strip
-from lumen.scenario.supply import Circuit
+from lumen.scenario.supply import Circuit, Receiver
 from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, Severity, rule
+from lumen.study.cautions.registry import Found, Line, Severity, rule
+from lumen.study.levels import Dimming, dimming
 
 UNMARKED_LAMP_W = 60.0
 """Most for a light without a label: public safety checklists."""
@@ -125,3 +127,86 @@ def more_light_than_watts(facts: Facts) -> Iterator[Found]:
                 ("most of the usual kinds", BEST_LM_PER_W * watts, "lm"),
             ),
         )
+
+
+def _asked(facts: Facts) -> Iterator[tuple[Light | Strip, Dimming, list[tuple[str, str, float]]]]:
+    """Yield each light with the setups (id, name, level) that ask it for a part of its light."""
+    rules = dimming(facts.scenario)
+    items: tuple[Light | Strip, ...] = (*facts.of(Light), *facts.of(Strip))
+    for item in items:
+        parts = [
+            (setup.id, setup.name or setup.id, setup.levels[item.id])
+            for setup in facts.scenario.setups
+            if 0.0 < setup.levels.get(item.id, 0.0) < 1.0
+        ]
+        if parts:
+            yield item, rules[item.id], parts
+
+
+def _in_setups(parts: list[tuple[str, str, float]]) -> str:
+    return ", ".join(f"{100 * level:g} % in '{name}'" for _, name, level in parts)
+
+
+def _level_fix(
+    item: Light | Strip, parts: list[tuple[str, str, float]], value: float
+) -> Mapping[str, Any] | None:
+    if len(parts) != 1:
+        return None
+    return {"name": "level", "args": {"setup": parts[0][0], "of": item.id, "value": value}}
+
+
+@rule(82)
+def level_not_given(facts: Facts) -> Iterator[Found]:
+    """A part of its light asked of what is only on or off."""
+    for item, rule_of, parts in _asked(facts):
+        if not rule_of.on_off:
+            continue
+        stop = facts.items[rule_of.stopped_by or item.id]
+        if stop.id == item.id:
+            why = "it has no dimmer" if item.dims else "its lamp does not dim"
+        else:
+            verb = "only switches" if isinstance(stop, Receiver) else "does not dim"
+            why = f"{facts.the(stop.id)} {verb}"
+        yield Found(
+            (item.id,) if stop.id == item.id else (item.id, stop.id),
+            f"{facts.the(item.id)} is asked for {_in_setups(parts)}, and {why}: it is reckoned "
+            "fully on there.",
+            numbers=tuple(_level_lines(parts, 1.0)),
+            fix=_level_fix(item, parts, 1.0),
+        )
+
+
+@rule(83)
+def level_under_lowest(facts: Facts) -> Iterator[Found]:
+    """A lower level asked than the lamp, or what dims it, goes down to."""
+    for item, rule_of, parts in _asked(facts):
+        low = [part for part in parts if part[2] < rule_of.lowest - 1e-9]
+        if low and not rule_of.on_off:
+            yield Found(
+                (item.id,),
+                f"{facts.the(item.id)} is asked for {_in_setups(low)}, and goes down to "
+                f"{100 * rule_of.lowest:g} %: it is reckoned with that.",
+                numbers=tuple(_level_lines(low, rule_of.lowest)),
+                fix=_level_fix(item, low, rule_of.lowest),
+            )
+
+
+@rule(84)
+def nothing_dims_it(facts: Facts) -> Iterator[Found]:
+    """A part of its light asked, and nothing in the plan is written down to dim it."""
+    for item, rule_of, parts in _asked(facts):
+        if rule_of.on_off or rule_of.by or item.fed_from is None:
+            continue
+        yield Found(
+            (item.id,),
+            f"{facts.the(item.id)} is asked for {_in_setups(parts)}, and the plan does not say "
+            "what dims it.",
+            numbers=tuple(_level_lines(parts, None)),
+            assumed="the level is taken as asked",
+        )
+
+
+def _level_lines(parts: list[tuple[str, str, float]], given: float | None) -> Iterator[Line]:
+    for _, name, level in parts:
+        yield f"asked in '{name}'", 100 * level, "%"
+        yield "reckoned with", 100 * (level if given is None else given), "%"
