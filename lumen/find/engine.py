@@ -14,8 +14,8 @@ from lumen.light.interreflection.reciprocity import Receivers, Vantage
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
-from lumen.study.lighting import Lighting, sensors_of, transport_of
-from lumen.study.surfaces import mirrors_of
+from lumen.study.evaluation import evaluation_of
+from lumen.study.lighting import Lighting
 from lumen.study.targets import Target, targets
 
 __all__ = ["Engine"]
@@ -49,15 +49,16 @@ class Engine:
     def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
         """Return the engine of a plan; room and sensors are those that the study keeps."""
         asked = targets(scenario)
-        sensors, _ = sensors_of(scenario, asked)
+        light = evaluation_of(scenario)
+        sensors = light.sensors_of(asked)
         means = np.eye(len(sensors)) if rows is None else rows
-        mirrors = tuple(mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture))
+        mirrors = tuple(mirror for _, mirror in light.mirrors)
         bodies = []
         for target, index in _slices(asked):
             body = own_shadow(scenario, target.id)
             if body:
                 bodies.append((index, body))
-        return cls(Receivers(transport_of(scenario), sensors, means, mirrors, tuple(bodies)))
+        return cls(Receivers(light.transport, sensors, means, mirrors, tuple(bodies)))
 
     @cached_property
     def _vantages(self) -> dict[bytes, Vantage]:

@@ -18,7 +18,7 @@ to the receiver meets the same obstacles as the bent one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,7 +31,8 @@ from lumen.light.interreflection.emission import (
     mean_from_strip,
 )
 from lumen.light.interreflection.mesh import Patches
-from lumen.light.interreflection.transport import PHOTOMETRIC, LightMap, Sensors, Transport
+from lumen.light.interreflection.surface_light import SurfaceLight, of_quarters
+from lumen.light.interreflection.transport import Transport
 from lumen.light.sources import PanelSource, PointSource, Source, StripSource
 from lumen.light.visibility import Blocker
 
@@ -261,76 +262,59 @@ def illuminance_through_mirror(
 
 
 def with_mirrors(
-    found: LightMap,
-    transport: Transport,
-    sensors: Sensors,
-    source: Source,
-    mirrors: Sequence[PlaneMirror],
-) -> LightMap:
-    """What a source does in a room with mirrors: direct light goes on as their images tell.
+    found: SurfaceLight, transport: Transport, source: Source, mirrors: Sequence[PlaneMirror]
+) -> SurfaceLight:
+    """What a source leaves on the surfaces of a room with mirrors: its direct light goes on there.
 
     Parameters
     ----------
-    found : LightMap
-        What the source does with the mirrors taken as matt surfaces.
-    transport, sensors
-        As for the map; the mirror's patches carry its reflectance.
+    found : SurfaceLight
+        What the source leaves with the mirrors taken as matt surfaces.
+    transport : Transport
+        As for that; the mirror's patches carry its reflectance.
     source : PointSource, StripSource or PanelSource
     mirrors : sequence of PlaneMirror
 
     Returns
     -------
-    LightMap
+    SurfaceLight
 
     Notes
     -----
     Light that comes straight from the source to a mirror is taken off the mirror's patches and
     put where the image sends it, once. Light that reaches a mirror after a bounce is so spread that
-    it goes on as from a matt surface of the same reflectance: no light is lost.
+    it goes on as from a matt surface of the same reflectance: no light is lost. What sensors get
+    straight from the image is `illuminance_through_mirror`.
     """
     for mirror in mirrors:
         if mirror.image_of(source) is not None:
-            found = _with_mirror(found, transport, sensors, source, mirror)
+            found = _with_mirror(found, transport, source, mirror)
     return found
 
 
 def _with_mirror(
-    found: LightMap, transport: Transport, sensors: Sensors, source: Source, mirror: PlaneMirror
-) -> LightMap:
-    patches = transport.patches
+    found: SurfaceLight, transport: Transport, source: Source, mirror: PlaneMirror
+) -> SurfaceLight:
     image = mirror.image_of(source)
     assert image is not None
-    # on quarters of patches, as the map itself: after one bounce a shadow's edge is still sharp
+    # on quarters of patches, as the light itself: after one bounce a shadow's edge is still sharp
     quarters = transport.quarters
     fine = np.zeros(len(quarters))
-    own = np.repeat(mirror.holds(patches), 4)
-    fine[own] -= _mean_from(source, transport, own, transport.blockers)
+    own = np.repeat(mirror.holds(transport.patches), 4)
+    taken = _mean_from(source, transport, own, transport.blockers)
+    fine[own] -= taken
     before = mirror.before(quarters.centres)
-    sent = np.zeros(len(quarters))
     between = mirror.blockers(transport.blockers)
-    sent[before] = mirror.reflectance * _mean_from(image, transport, before, between)
-    fine += sent
-    change, added = transport.whole(fine), transport.whole(sent)
-    direct = illuminance_through_mirror(
-        mirror, source, sensors.points, sensors.normals, transport.blockers
-    )
-    given = np.broadcast_to(change, (transport.channels, len(change)))
-    exitance = transport.exitance(given)
-    # what lies on the mirror after the change is still received there, but not given on by it
-    received = added + transport.received(exitance)
-    bounced = np.einsum("cnk,ck->cn", sensors.adjoint, given.astype(np.float32))
-    uneven = quarters.reflectances.T * (fine - np.repeat(change, 4))
-    bounced = bounced + uneven.astype(np.float32) @ sensors.gather.T
-    weights = PHOTOMETRIC if transport.channels == 3 else np.ones(1)
-    rgb, exitance_rgb = found.bounced_rgb, found.patch_exitance_rgb
-    return LightMap(
-        direct=found.direct + direct,
-        bounced=found.bounced + weights @ bounced,
-        patch_illuminance=found.patch_illuminance + weights @ received,
-        patch_exitance=found.patch_exitance + weights @ exitance,
-        bounced_rgb=None if rgb is None else rgb + bounced.T,
-        patch_exitance_rgb=None if exitance_rgb is None else exitance_rgb + exitance.T,
-        captured_flux_lm=found.captured_flux_lm,
+    fine[before] += mirror.reflectance * _mean_from(image, transport, before, between)
+    change = of_quarters(transport, np.broadcast_to(fine, (transport.channels, len(fine))))
+    # what was taken off the mirror is still received there, but not given on by it
+    kept = np.zeros(len(quarters))
+    kept[own] = taken
+    return replace(
+        found,
+        quarters=found.quarters + change.quarters,
+        received=found.received + change.received + transport.whole(kept),
+        exitance=found.exitance + change.exitance,
     )
 
 

@@ -6,13 +6,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lumen.errors import LumenError
-from lumen.light.interreflection import illuminance_map
-from lumen.light.mirror import with_mirrors
-from lumen.light.visibility import blockers_of
 from lumen.scenario.document import Scenario
 from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import EVERYTHING, direct_light, emitters_of, levels_of, transport_of
-from lumen.study.surfaces import held_in, lit_room, mirrors_of, solid_at
+from lumen.study.evaluation import evaluation_of
+from lumen.study.lighting import EVERYTHING, emitters_of, levels_of
+from lumen.study.surfaces import held_in, solid_at
 from lumen.study.targets import targets
 
 __all__ = ["illuminance_at"]
@@ -27,6 +25,7 @@ def illuminance_at(
     *,
     setup: str | None = None,
     bounced: bool = True,
+    target: str | None = None,
 ) -> NDArray[np.float64]:
     """Return the illuminance (n,) [lx] at points of the room.
 
@@ -43,16 +42,19 @@ def illuminance_at(
         Id of a setup; None means everything on at full level.
     bounced
         Whether light that surfaces throw back is counted beside the direct light.
+    target
+        Id of what the points belong to, as ``check --json`` names it: on ``page:<person>`` the
+        reader's own head and shoulders cast their shadow, elsewhere nobody's does.
 
     Raises
     ------
     LumenError
-        When the setup is not in the plan, the arrays are not (n, 3) and finite, a normal has no
-        length, or a point lies outside the room.
+        When the setup or the target is not in the plan, the arrays are not (n, 3) and finite, a
+        normal has no length, or a point lies outside the room.
 
     Notes
     -----
-    Deep inside furniture it is dark: 0. No person's body casts a shadow here.
+    Deep inside furniture it is dark: 0.
 
     Examples
     --------
@@ -69,6 +71,9 @@ def illuminance_at(
     if setup is not None and setup not in known:
         rule = f"must be one of {', '.join(known)}" if known else "must be None: the plan has none"
         raise LumenError("setup", rule, setup)
+    by_id = {one.id: one for one in targets(scenario)}
+    if target is not None and target not in by_id:
+        raise LumenError("target", f"must be one of {', '.join(by_id)}", target)
     if not len(places):
         return np.zeros(0)
     places, outside = held_in(scenario.room, scenario.furniture, places)
@@ -76,28 +81,22 @@ def illuminance_at(
         first = int(np.flatnonzero(outside)[0])
         raise LumenError(f"points[{first}]", "must lie in the room", places[first].tolist())
     levels = levels_of(scenario, EVERYTHING if setup is None else setup)
-    emitters = emitters_of(scenario, {t.id: t for t in targets(scenario)}, strip_profiles(scenario))
-    lit = [(levels.get(e.id, 0.0), e.source) for e in emitters if levels.get(e.id, 0.0) > 0]
+    light = evaluation_of(scenario)
+    lit = [
+        (level, emitter)
+        for emitter in emitters_of(scenario, by_id, strip_profiles(scenario))
+        if (level := levels.get(emitter.id, 0.0)) > 0
+    ]
     total = np.zeros(len(places))
     free = np.flatnonzero(~solid_at(scenario.furniture, places))
-    if not lit or not len(free):
-        return total
-    mirrors = [mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture)]
-    if not bounced:
-        blockers = blockers_of(lit_room(scenario.room, scenario.furniture))
-        for level, source in lit:
-            found = direct_light(source, places[free], looks[free], blockers, mirrors)
-            total[free] += level * found
-        return total
-    transport = transport_of(scenario)
-    for begin in range(0, len(free), _BLOCK):
+    for begin in range(0, len(free) if lit else 0, _BLOCK):
         rows = free[begin : begin + _BLOCK]
-        sensors = transport.sensors(places[rows], looks[rows])
-        for level, source in lit:
-            matt = illuminance_map(transport, sensors, source)
-            found = with_mirrors(matt, transport, sensors, source, mirrors).total
-            total[rows] += level * found
-    return np.maximum(total, 0.0)  # what a mirror takes off and puts back may not quite cancel
+        sensors = light.transport.sensors(places[rows], looks[rows]) if bounced else None
+        for level, emitter in lit:
+            total[rows] += level * light.direct(emitter, places[rows], looks[rows], target or "")
+            if sensors is not None:
+                total[rows] += level * light.bounced(emitter, sensors)
+    return total
 
 
 def _points_and_normals(

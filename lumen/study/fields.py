@@ -7,33 +7,35 @@ from __future__ import annotations
 
 import base64
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.colour import tint_of_white
-from lumen.light.interreflection import LightMap, Sensors, Transport
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
-from lumen.scenario.room import Finish
+from lumen.scenario.people import Person
+from lumen.scenario.room import Finish, Furniture
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter
+from lumen.study.evaluation import Evaluation, Spread, between, evaluation_of, traits
 from lumen.study.levels import dimming_json
-from lumen.study.lighting import Lighting, bounced_at, room_key, transport_of
+from lumen.study.lighting import Lighting
 from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box, reflectance
 from lumen.study.targets import bed_of, mattress_of, page_frame
 
 __all__ = ["Grid", "fields", "grids", "packed", "set_up"]
 
-Array = NDArray[np.float64]
+Array = NDArray[np.floating[Any]]
 
 _LIFT_M = 0.005
 _SPLIT = {"full": 3, "drag": 2}
-_sensors: Store[Sensors] = Store(120_000_000, lambda sensors: sensors.nbytes)
+_given: Store[tuple[Array, Array]] = Store(30_000_000, lambda found: 2 * found[0].nbytes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,21 +82,21 @@ def grids(scenario: Scenario) -> tuple[Grid, ...]:
         found.append(
             _grid("mattress", corner, box.axes[0], box.axes[1], size, 0.1, mattress.finish)
         )
-        paper = Finish(lrv=80.0)
         for person in scenario.people:
             if person.reads:
-                centre, across, up_page, _ = page_frame(
-                    bed_of(scenario, person) or mattress, person
-                )
-                width, height = person.page.width_m, person.page.height_m
-                corner = centre - width / 2 * across - height / 2 * up_page
-                found.append(
-                    _grid(
-                        f"page:{person.id}", corner, across, up_page, (width, height), 0.05, paper
-                    )
-                )
+                found.append(_page_grid(bed_of(scenario, person) or mattress, person))
     assert room.outline_m
     return tuple(found)
+
+
+def _page_grid(mattress: Furniture, person: Person) -> Grid:
+    """The side of a page that is read, as its reader sees it: columns run to the reader's right."""
+    centre, across, up_page, _ = page_frame(mattress, person)
+    right = -across  # the bed's right is that of somebody who faces its head
+    width, height = person.page.width_m, person.page.height_m
+    corner = centre - width / 2 * right - height / 2 * up_page
+    paper = Finish(lrv=80.0)
+    return _grid(f"page:{person.id}", corner, right, up_page, (width, height), 0.05, paper)
 
 
 def _grid(
@@ -149,20 +151,16 @@ def fields(
 
     Direct light is reckoned cell by cell, that of open lights as the mean of nine points of each
     cell, or else the edges of shadows would show as stairs; in ``detail`` "drag" of four. Bounced
-    light, which is smooth, is reckoned on a coarser grid and drawn out evenly between. Maps are
-    arrays (cells,) [lx]; see :func:`packed`.
+    light from the near field of a strip is reckoned at every cell, the rest, which is smooth, on a
+    coarser grid and drawn out evenly between. Maps are arrays (cells,) [lx]; see :func:`packed`.
     """
     wanted = None if only is None else set(only)
     asked = None if surfaces is None else set(surfaces)
-    chosen = [
-        (emitter, found)
-        for emitter, found in zip(lighting.emitters, lighting.maps, strict=True)
-        if wanted is None or emitter.id in wanted
-    ]
+    chosen = [e for e in lighting.emitters if wanted is None or e.id in wanted]
     return {
-        "sources": [emitter.id for emitter, _ in chosen],
+        "sources": [emitter.id for emitter in chosen],
         "dimming": dimming_json(lighting.scenario),
-        "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter, _ in chosen},
+        "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter in chosen},
         "grids": {
             grid.id: _grid_json(lighting, grid, chosen, _SPLIT[detail])
             for grid in grids(lighting.scenario)
@@ -191,24 +189,33 @@ def _text(values: Array) -> str:
 
 
 def _grid_json(
-    lighting: Lighting, grid: Grid, chosen: list[tuple[Emitter, LightMap]], split: int
+    lighting: Lighting, grid: Grid, chosen: Sequence[Emitter], split: int
 ) -> dict[str, Any]:
-    coarse_count = _coarser(grid.count)
-    sensors = _sensors_on(grid, lighting.room, lighting.transport)
-    across, up = (_between(few, many) for few, many in zip(coarse_count, grid.count, strict=True))
+    light, spread = lighting.evaluation, _spread(lighting.evaluation, grid)
 
     def sharp(emitter: Emitter) -> Array:
         parts = split if isinstance(emitter.source, PointSource) else 1
         nu, nv = grid.count
         points = grid.points((parts * nu, parts * nv))
         normals = np.tile(grid.normal, (len(points), 1))
-        light = lighting.direct_at(emitter, points, normals, grid.id)
-        return np.asarray(light.reshape(nv, parts, nu, parts).mean(axis=(1, 3))).ravel()
+        found = light.direct(emitter, points, normals, grid.id)
+        return np.asarray(found.reshape(nv, parts, nu, parts).mean(axis=(1, 3))).ravel()
 
-    def smooth(found: LightMap) -> Array:
-        rows = bounced_at(sensors, found).reshape(coarse_count[1], coarse_count[0])
-        return np.asarray(up @ rows @ across.T).ravel()
+    def given(emitter: Emitter) -> tuple[Array, Array]:
+        return sharp(emitter), light.bounced_over(emitter, spread)
 
+    key = fingerprint(
+        light.room,
+        spread.points.tobytes(),
+        split,
+        *(person.model_dump_json() for person in lighting.scenario.people),
+    )
+    found = {
+        emitter.id: _given.get(
+            fingerprint(key, light.detail_of(emitter), *traits(emitter)), partial(given, emitter)
+        )
+        for emitter in chosen
+    }
     return {
         "corner_m": [float(c) for c in grid.corner],
         "origin_m": list(grid.first),
@@ -219,9 +226,25 @@ def _grid_json(
         "nv": grid.count[1],
         "reflectance": reflectance(grid.finish),
         "colour": grid.finish.colour,
-        "direct": {emitter.id: sharp(emitter) for emitter, _ in chosen},
-        "bounced": {emitter.id: smooth(found) for emitter, found in chosen},
+        "direct": {name: direct for name, (direct, _) in found.items()},
+        "bounced": {name: bounced for name, (_, bounced) in found.items()},
     }
+
+
+def _spread(light: Evaluation, grid: Grid) -> Spread:
+    """The cells of a grid, with the fewer points between which smooth light is drawn out."""
+    few = _coarser(grid.count)
+    across, up = (
+        between((np.arange(many) + 0.5) / many * less - 0.5, less)
+        for less, many in zip(few, grid.count, strict=True)
+    )
+    points, fewer = grid.points(grid.count), grid.points(few)
+    return Spread(
+        points=points,
+        normals=np.tile(grid.normal, (len(points), 1)),
+        few=light.sensors(fewer, np.tile(grid.normal, (len(fewer), 1))),
+        draw=np.kron(up, across),
+    )
 
 
 def _coarser(count: tuple[int, int]) -> tuple[int, int]:
@@ -229,26 +252,8 @@ def _coarser(count: tuple[int, int]) -> tuple[int, int]:
     return few, more
 
 
-def _sensors_on(grid: Grid, room: str, transport: Transport) -> Sensors:
-    """Return what a grid's coarse points see of the room, from what is kept or found anew."""
-    points = grid.points(_coarser(grid.count))
-    key = fingerprint(room, points.tobytes(), grid.normal.tobytes())
-    normals = np.tile(grid.normal, (len(points), 1))
-    return _sensors.get(key, lambda: transport.sensors(points, normals))
-
-
 def set_up(scenario: Scenario) -> None:
     """Find what every picture of a room needs whatever its lights are: the dear part of a map."""
-    room, transport = room_key(scenario), transport_of(scenario)
+    light = evaluation_of(scenario)
     for grid in grids(scenario):
-        _sensors_on(grid, room, transport)
-
-
-def _between(few: int, many: int) -> Array:
-    """Weights (many, few) that draw values at cell middles out to more cells, straight between."""
-    at = np.clip((np.arange(many) + 0.5) / many * few - 0.5, 0.0, few - 1.0)
-    left = np.minimum(at.astype(int), few - 2)
-    weights = np.zeros((many, few))
-    weights[np.arange(many), left] = 1 - (at - left)
-    weights[np.arange(many), left + 1] = at - left
-    return weights
+        _spread(light, grid)

@@ -16,14 +16,15 @@ from numpy.typing import NDArray
 
 from lumen.light.dots import distance_for_contrast, dot_contrast
 from lumen.light.geometry import Box
-from lumen.light.interreflection import Sensors
 from lumen.light.sources import StripSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.study.cache import Store, fingerprint
+from lumen.study.emitters import Emitter
+from lumen.study.evaluation import Spread, between, traits
 from lumen.study.fields import Grid, grids
 from lumen.study.hues import hue_of, hues_at, paint
-from lumen.study.lighting import Lighting, bounced_at, traits
+from lumen.study.lighting import Lighting
 from lumen.study.surfaces import ceiling_height_m, furniture_box, reflectance
 from lumen.study.view import first_patch
 
@@ -54,8 +55,7 @@ BRIGHT_CORNER = 1.3
 DARK_CD_M2 = 0.1
 """Below this a wall in an evening room does not read as lit: our own limit."""
 
-_sensors: Store[Sensors] = Store(40_000_000, lambda sensors: sensors.nbytes)
-_direct: Store[Array] = Store(10_000_000, lambda row: row.nbytes)
+_given: Store[tuple[Array, Array]] = Store(20_000_000, lambda found: 2 * found[0].nbytes)
 
 _STEP_M = 0.01
 _SIDE = 0.15  # share of the run that counts as an end
@@ -199,7 +199,8 @@ def glows(lighting: Lighting) -> tuple[Glow, ...]:
     Notes
     -----
     Looked at 20 mm above the board's top edge, over the board's width, every 10 mm; direct light
-    by closed forms with shadows, bounced light from the room's patches. L = rho E / pi.
+    by closed forms with shadows, bounced light from the strip's own near field there and from the
+    room's patches, drawn out between 13 places. L = rho E / pi.
     """
     scenario = lighting.scenario
     boards = [item for item in scenario.furniture if item.kind == "headboard"]
@@ -225,21 +226,24 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
     if height > ceiling - 0.01:
         return None
     normals = np.tile(wall.normal, (len(points), 1))
+    light = lighting.evaluation
     coarse = np.linspace(left + 0.02, right - 0.02, _COARSE)
     edge = _on_wall(wall, coarse, height)
+    few = light.sensors(edge, np.tile(wall.normal, (_COARSE, 1)))
+    places = (along - coarse[0]) / (coarse[1] - coarse[0])
+    spread = Spread(points, normals, few, between(places, _COARSE))
+
+    def given(emitter: Emitter) -> tuple[Array, Array]:
+        return light.direct(emitter, points, normals), light.bounced_over(emitter, spread)
+
     key = fingerprint(lighting.room, edge.tobytes())
-    sensors = _sensors.get(
-        key, lambda: lighting.transport.sensors(edge, np.tile(wall.normal, (_COARSE, 1)))
-    )
     share = reflectance(wall.finish) / np.pi
     rows, ripple, hue = [], [], []
     bounced_hues = hues_at(lighting, edge, np.tile(wall.normal, (_COARSE, 1)))
-    for k, (emitter, found) in enumerate(zip(lighting.emitters, lighting.maps, strict=True)):
-        direct = _direct.get(
-            fingerprint(key, height, *traits(emitter)),
-            partial(lighting.direct_at, emitter, points, normals),
+    for k, emitter in enumerate(lighting.emitters):
+        direct, bounced = _given.get(
+            fingerprint(key, light.detail_of(emitter), *traits(emitter)), partial(given, emitter)
         )
-        bounced = np.interp(along, coarse, bounced_at(sensors, found))
         rows.append(share * (direct + bounced))
         mixed = direct.mean() * np.ones(3)
         mixed += bounced.mean() * (1.0 if bounced_hues is None else bounced_hues[k])

@@ -15,11 +15,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.light.interreflection import Transport
-from lumen.light.interreflection.transport import PHOTOMETRIC
+from lumen.light.interreflection import PHOTOMETRIC, Transport
 from lumen.scenario.room import Finish, Furniture, Room
 from lumen.study.cache import Store, fingerprint
-from lumen.study.lighting import Lighting, traits
+from lumen.study.evaluation import traits
+from lumen.study.lighting import Lighting
 from lumen.study.surfaces import FRONT, MIRROR_REFLECTANCE, lit_room, reflectance
 
 __all__ = ["coloured", "exitance_in_colour", "finishes", "hue_of", "hues_at", "paint"]
@@ -136,15 +136,19 @@ def _one(transport: Transport, rho: Array, exitance: Array, illuminance: Array) 
 def hues_at(lighting: Lighting, points: Array, normals: Array) -> Array | None:
     """Return the hue of each source's bounced light at points, (sources, 3) of luminance 1.
 
-    Taken together over all the points (n, 3), which belong to one target. None in a grey room; grey
-    where nothing bounces.
+    Taken together over all the points (n, 3), which belong to one target: what they get from each
+    patch comes in the colour that the patch gives on. None in a grey room; grey where nothing
+    bounces.
     """
     exitance = exitance_in_colour(lighting)
     if exitance is None:
         return None
-    sensors = lighting.transport.sensors(points, normals)
-    gather = sensors.gather.reshape(len(points), exitance.shape[1], -1).sum(axis=2).mean(axis=0)
-    return hue_of(np.einsum("n,snc->sc", gather, exitance))
+    sensors = lighting.evaluation.sensors(points, normals)
+    mixed = [
+        found.by_patch(sensors).mean(axis=0) @ hue_of(each)
+        for found, each in zip(lighting.maps, exitance, strict=True)
+    ]
+    return hue_of(np.array(mixed).reshape(-1, 3))
 
 
 def hue_of(light: Array) -> Array:

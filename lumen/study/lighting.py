@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.colour import melanopic_ratio
-from lumen.light.direct import illuminance_from
-from lumen.light.interreflection import LightMap, Sensors, Transport, illuminance_map
-from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
-from lumen.light.sources import Source, StripSource
-from lumen.light.visibility import Blocker
+from lumen.light.interreflection import SurfaceLight, Transport
+from lumen.light.mirror import PlaneMirror
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
@@ -27,8 +24,8 @@ from lumen.study.emitters import (
     emitter_of_light,
     emitter_of_strip,
 )
+from lumen.study.evaluation import Evaluation, evaluation_of, traits
 from lumen.study.levels import EVERYTHING, given_levels
-from lumen.study.surfaces import lit_room, mirrors_of
 from lumen.study.targets import Target, targets
 
 __all__ = [
@@ -36,16 +33,9 @@ __all__ = [
     "Answer",
     "Lighting",
     "Share",
-    "bounced_at",
-    "direct_light",
     "emitters_of",
     "levels_of",
     "lighting",
-    "room_is_ready",
-    "room_key",
-    "sensors_of",
-    "traits",
-    "transport_of",
 ]
 
 Array = NDArray[np.floating[Any]]
@@ -53,9 +43,7 @@ Array = NDArray[np.floating[Any]]
 REFLECTANCE_TOLERANCE = 0.10
 """Reflectances typed from a card or guessed: give or take a tenth; our own assumption."""
 
-_rooms: Store[Transport] = Store(600_000_000, lambda transport: transport.nbytes)
-_sensors: Store[Sensors] = Store(200_000_000, lambda sensors: sensors.nbytes)
-_maps: Store[LightMap] = Store(200_000_000, lambda found: 2 * found.patch_exitance.nbytes)
+_given: Store[tuple[Array, Array]] = Store(40_000_000, lambda found: 2 * found[0].nbytes)
 _responses: Store[Mapping[str, Array]] = Store(
     20_000_000, lambda found: sum(row.nbytes for row in found.values())
 )
@@ -115,38 +103,39 @@ class Lighting:
     """Unit maps of every source on every target, and the sums that answer a setup.
 
     ``direct`` and ``bounced`` are (sources, points) [lx] at full output; ``slices`` says which
-    points belong to which target. ``response`` holds, for each target, the bounced light that it
-    gets on average for each lux of direct light on a patch (patches,).
+    points belong to which target. ``maps`` are what each source leaves on the room's surfaces;
+    ``evaluation`` tells what it gives anywhere else. ``response`` holds, for each target, the
+    bounced light that it gets on average for each lux of direct light on a patch (patches,).
     """
 
-    scenario: Scenario
+    evaluation: Evaluation
     targets: tuple[Target, ...]
     slices: Mapping[str, slice]
     emitters: tuple[Emitter, ...]
     direct: Array
     bounced: Array
-    maps: tuple[LightMap, ...]
-    transport: Transport
+    maps: tuple[SurfaceLight, ...]
     response: Mapping[str, Array]
 
-    @cached_property
+    @property
+    def scenario(self) -> Scenario:
+        """The plan."""
+        return self.evaluation.scenario
+
+    @property
+    def transport(self) -> Transport:
+        """The exchange of light between the room's surfaces."""
+        return self.evaluation.transport
+
+    @property
     def room(self) -> str:
         """Name of the room by content, under which what is dear to compute is kept."""
-        return room_key(self.scenario)
+        return self.evaluation.room
 
-    @cached_property
+    @property
     def mirrors(self) -> tuple[tuple[str, PlaneMirror], ...]:
         """The room's mirrors by the ids of their openings or furniture."""
-        return mirrors_of(self.scenario.room, self.scenario.furniture)
-
-    def direct_at(self, emitter: Emitter, points: Array, normals: Array, target: str = "") -> Array:
-        """Return the direct light of one source at full output at any points (n,) [lx].
-
-        ``target`` names what the points belong to: a page lies in its reader's own shadow.
-        """
-        blockers = (*self.transport.blockers, *own_shadow(self.scenario, target))
-        mirrors = [mirror for _, mirror in self.mirrors]
-        return direct_light(emitter.source, points, normals, blockers, mirrors)
+        return self.evaluation.mirrors
 
     def weights(self, setup: str) -> Array:
         """Return each source's level (sources,) in a setup."""
@@ -286,105 +275,50 @@ def lighting(
     """
     asked = targets(scenario)
     by_id = {target.id: target for target in asked}
-    transport = transport_of(scenario)
-    sensors, sensor_key = sensors_of(scenario, asked)
-
+    light = evaluation_of(scenario, detail=detail)
+    sensors = light.sensors_of(asked)
     emitters = emitters_of(scenario, by_id, profiles or {})
-    mirrors = [mirror for _, mirror in mirrors_of(scenario.room, scenario.furniture)]
 
     ends = np.cumsum([len(t.points) for t in asked])
     slices = {
         t.id: slice(int(end) - len(t.points), int(end)) for t, end in zip(asked, ends, strict=True)
     }
-    bodies = {t.id: body for t in asked if (body := own_shadow(scenario, t.id))}
+    shaded = [t for t in asked if own_shadow(scenario, t.id)]
+    asks = fingerprint(
+        light.room,
+        sensors.points.tobytes(),
+        sensors.normals.tobytes(),
+        *(person.model_dump_json() for person in scenario.people),
+    )
 
-    def found(emitter: Emitter) -> LightMap:
-        def key(level: str) -> str:
-            return fingerprint(sensor_key, level, sorted(bodies), *traits(emitter))
-
-        # What is not being moved keeps its full answer; a point's answer has one detail only.
-        exact = not isinstance(emitter.source, StripSource) or key("full") in _maps
-        level = "full" if exact else detail
-        return _maps.get(key(level), lambda: shaded(emitter, level))
-
-    def shaded(emitter: Emitter, level: str) -> LightMap:
-        matt = illuminance_map(transport, sensors, emitter.source, detail=level)
-        plain = with_mirrors(matt, transport, sensors, emitter.source, mirrors)
-        direct = plain.direct.copy()
-        for target in (t for t in asked if t.id in bodies):
-            blockers = (*transport.blockers, *bodies[target.id])
-            direct[slices[target.id]] = direct_light(
-                emitter.source, target.points, target.normals, blockers, mirrors
+    def given(emitter: Emitter) -> tuple[Array, Array]:
+        """What a source gives all points, direct and bounced."""
+        direct = light.direct(emitter, sensors.points, sensors.normals)
+        for target in shaded:
+            direct[slices[target.id]] = light.direct(
+                emitter, target.points, target.normals, target.id
             )
-        return replace(plain, direct=direct)
+        return direct, light.bounced(emitter, sensors)
 
-    maps = tuple(map(found, emitters))
+    found = [
+        _given.get(
+            fingerprint(asks, light.detail_of(emitter), *traits(emitter)), partial(given, emitter)
+        )
+        for emitter in emitters
+    ]
     empty = np.empty((0, len(sensors)))
     return Lighting(
-        scenario=scenario,
+        evaluation=light,
         targets=asked,
         slices=slices,
         emitters=emitters,
-        direct=np.array([m.direct for m in maps]) if maps else empty,
-        bounced=np.array([m.bounced for m in maps]) if maps else empty,
-        maps=maps,
-        transport=transport,
+        direct=np.array([direct for direct, _ in found]) if found else empty,
+        bounced=np.array([bounced for _, bounced in found]) if found else empty,
+        maps=tuple(map(light.surfaces, emitters)),
         response=_responses.get(
-            fingerprint(sensor_key, *slices),
+            fingerprint(asks, *slices),
             lambda: {n: sensors.adjoint[:, s].mean(axis=(0, 1)) for n, s in slices.items()},
         ),
-    )
-
-
-def sensors_of(scenario: Scenario, asked: Sequence[Target]) -> tuple[Sensors, str]:
-    """Return the sensors of all targets in order, kept by content, and the name they go by."""
-    points = np.concatenate([t.points for t in asked]) if asked else np.empty((0, 3))
-    normals = np.concatenate([t.normals for t in asked]) if asked else np.empty((0, 3))
-    key = fingerprint(room_key(scenario), points.tobytes(), normals.tobytes())
-    return _sensors.get(key, lambda: transport_of(scenario).sensors(points, normals)), key
-
-
-def direct_light(
-    source: Source,
-    points: Array,
-    normals: Array,
-    blockers: Sequence[Blocker],
-    mirrors: Sequence[PlaneMirror],
-) -> Array:
-    """Return what comes straight from a source, or from it by way of one mirror (n,) [lx]."""
-    found = illuminance_from(source, points, normals, blockers)
-    for mirror in mirrors:
-        found = found + illuminance_through_mirror(mirror, source, points, normals, blockers)
-    return np.asarray(found)
-
-
-def bounced_at(sensors: Sensors, found: LightMap) -> Array:
-    """Return what the patches, as one source leaves them, give to any sensors (n,) [lx]."""
-    per_patch = sensors.gather.reshape(len(sensors), len(found.patch_exitance), -1).sum(axis=2)
-    return np.asarray(per_patch @ found.patch_exitance)
-
-
-def room_is_ready(scenario: Scenario) -> bool:
-    """Return whether the room's transport is at hand, so that an answer takes milliseconds."""
-    return room_key(scenario) in _rooms
-
-
-def room_key(scenario: Scenario) -> str:
-    """Return all that a room's transport depends on, as one name: shapes, finishes, mirrors."""
-    return fingerprint(
-        scenario.room.model_dump_json(),
-        *(
-            (f.at_m, f.size_m, f.turn_deg, f.lean_deg, f.finish.lrv, f.mirror_front)
-            for f in scenario.furniture
-        ),
-    )
-
-
-def transport_of(scenario: Scenario) -> Transport:
-    """Return the exchange of light in a plan's room, from what is kept or set up anew."""
-    return _rooms.get(
-        room_key(scenario),
-        lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture)),
     )
 
 
@@ -395,22 +329,6 @@ def emitters_of(
     return (
         *(emitter_of_light(scenario, light, by_id) for light in scenario.lights),
         *(emitter_of_strip(scenario, s, profiles.get(s.id)) for s in scenario.strips),
-    )
-
-
-def traits(emitter: Emitter) -> tuple[object, ...]:
-    """Return what a source's map depends on, as content."""
-    source: Any = emitter.source
-    if hasattr(source, "path"):
-        arrays = (source.path, source.facing, source.flux_per_length)
-        return (source.width_m, *(np.asarray(a).tobytes() for a in arrays))
-    if hasattr(source, "corners"):
-        return (source.corners.tobytes(), source.flux_lm)
-    return (
-        source.size_m,
-        source.position.tobytes(),
-        source.axes.tobytes(),
-        source.distribution.fingerprint(),
     )
 
 

@@ -10,8 +10,9 @@ from typing import Any
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.study.electrics import strip_profiles
+from lumen.study.evaluation import room_is_ready, room_key
 from lumen.study.fields import fields, packed, set_up
-from lumen.study.lighting import Lighting, lighting, room_is_ready, room_key
+from lumen.study.lighting import Lighting, lighting
 from lumen.study.study import answers_json
 from lumen.study.verdicts import aim_results, aims_json
 

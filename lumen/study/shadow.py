@@ -16,7 +16,7 @@ from lumen.light.visibility import Blocker
 from lumen.scenario.lights import Light
 from lumen.study.body import own_shadow
 from lumen.study.emitters import Emitter, emitter_of_light
-from lumen.study.lighting import Lighting, direct_light
+from lumen.study.lighting import Lighting
 from lumen.study.targets import Target
 from lumen.study.words import amount
 
@@ -76,11 +76,9 @@ def shadow_words(lit: Lighting, page: str, setup: str, at_least: float) -> str:
 
 def _taken(lit: Lighting, emitter: Emitter, target: Target, body: Sequence[Blocker]) -> Array:
     """Direct light that the body keeps from each point of the page, at full output."""
-    mirrors = [mirror for _, mirror in lit.mirrors]
-    room = lit.transport.blockers
     bare, shaded = (
-        direct_light(emitter.source, target.points, target.normals, blockers, mirrors)
-        for blockers in (room, (*room, *body))
+        lit.evaluation.direct(emitter, target.points, target.normals, body=solids)
+        for solids in ((), body)
     )
     return np.asarray(bare - shaded)
 
@@ -106,12 +104,11 @@ def _free_from(
     top = min(_HIGHEST_M, lit.scenario.room.height_m - _UNDER_CEILING_M)
     tried = np.arange(np.ceil(start / _STEP_M + 1e-9) * _STEP_M, top + 1e-9, _STEP_M)
     by_id = {one.id: one for one in lit.targets}
-    mirrors = [mirror for _, mirror in lit.mirrors]
-    room, free_from = lit.transport.blockers, None
+    free_from = None
     for height in tried[::-1]:
         moved = light.model_copy(update={"mount_m": (x, y, float(height))})
         emitter = emitter_of_light(lit.scenario, moved, by_id)
-        bare = direct_light(emitter.source, target.points, target.normals, room, mirrors)
+        bare = lit.evaluation.direct(emitter, target.points, target.normals, body=())
         if bare.max() <= 0 or _share(_taken(lit, emitter, target, body), bare) > _GONE:
             break
         free_from = float(height)

@@ -29,7 +29,8 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
 from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter, light_centre, photometric_axes
-from lumen.study.lighting import Lighting, traits
+from lumen.study.evaluation import traits
+from lumen.study.lighting import Lighting
 from lumen.study.looks import (
     GRAZING,
     LOOKS,

@@ -1,6 +1,7 @@
 """Plane mirrors: a published example, images by hand, windows, obstacles on both legs, energy."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -204,7 +205,17 @@ def both(rho, source, points, normals, mirror_rho=0.85):
     transport, mirror = cube(rho, mirror_rho)
     sensors = transport.sensors(np.array(points, dtype=float), np.array(normals, dtype=float))
     matt = illuminance_map(transport, sensors, source)
-    return transport, mirror, matt, with_mirrors(matt, transport, sensors, source, [mirror])
+    surfaces = with_mirrors(matt.surfaces, transport, source, [mirror])
+    straight = illuminance_through_mirror(
+        mirror, source, sensors.points, sensors.normals, transport.blockers
+    )
+    found = replace(
+        matt,
+        direct=matt.direct + straight,
+        bounced=surfaces.bounced(sensors),
+        surfaces=surfaces,
+    )
+    return transport, mirror, matt, found
 
 
 def test_flux_on_the_mirror_goes_on():

@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 
 from lumen.light.colour import mixed_white, xy_of_rgb
-from lumen.light.interreflection import Transport, illuminance_map
-from lumen.light.interreflection.transport import PHOTOMETRIC
+from lumen.light.interreflection import PHOTOMETRIC, Transport, illuminance_map
 from lumen.light.room import Room as LitRoom
 from lumen.scenario.document import dump, parse
 from lumen.scenario.room import Finish

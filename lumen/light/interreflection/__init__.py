@@ -4,24 +4,29 @@
 
     Room --patches_of--> Patches --exchange_areas, balanced--> Transport  (once for a room)
     Transport.sensors(points, normals) --> Sensors                          (once for a plane)
-    illuminance_map(Transport, Sensors, source) --> LightMap                (for each light)
+    surface_light(Transport, source) --> SurfaceLight                       (for each light)
+    SurfaceLight.bounced(Sensors) --> lx                          (for each light and plane)
 """
 
 from lumen.light.interreflection.mesh import Patches, patches_of
-from lumen.light.interreflection.transport import (
-    Health,
+from lumen.light.interreflection.surface_light import (
+    PHOTOMETRIC,
     LightMap,
-    Sensors,
-    Transport,
+    SurfaceLight,
     illuminance_map,
+    surface_light,
 )
+from lumen.light.interreflection.transport import Health, Sensors, Transport
 
 __all__ = [
+    "PHOTOMETRIC",
     "Health",
     "LightMap",
     "Patches",
     "Sensors",
+    "SurfaceLight",
     "Transport",
     "illuminance_map",
     "patches_of",
+    "surface_light",
 ]

@@ -16,7 +16,7 @@ carry it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,6 +49,8 @@ class NearField:
     Attributes
     ----------
     cells : Cells
+    shape : CellLight
+        How the exitance of the cells lies.
     first : (n,)
         Direct illuminance of the cells [lx].
     exitance : (c, n)
@@ -57,24 +59,64 @@ class NearField:
         Illuminance of the cells from one another [lx].
     onto_far : (c, 4 N)
         Mean illuminance of quarters of far patches from the cells; 0 on near patches [lx].
-    at_sensors : (c, s)
-        Illuminance of sensors from the cells [lx].
+    blockers : sequence of Blocker
+        What hides cells from those who look at them.
     """
 
     cells: Cells
+    shape: CellLight
     first: Floats
     exitance: Floats
     received: Floats
     onto_far: Floats
-    at_sensors: Floats
+    blockers: Sequence[Blocker]
+
+    @property
+    def nbytes(self) -> int:
+        """Memory held [bytes]."""
+        parts = (*vars(self.cells).values(), *vars(self.shape).values(), *vars(self).values())
+        return int(sum(part.nbytes for part in parts if isinstance(part, np.ndarray)))
+
+    def at(self, points: Floats, normals: Floats, *, glimpse: float | None = None) -> Floats:
+        """Illuminance of points from the cells (c, m) [lx]; ``glimpse`` as in `seen_factors`."""
+        single = self.exitance.astype(np.float32)
+        given = [(single @ seen.T).astype(float) for seen in self._seen(points, normals, glimpse)]
+        return np.concatenate(given, axis=1) if given else np.zeros((len(single), 0))
+
+    def by_patch(self, points: Floats, normals: Floats) -> tuple[Ints, Floats]:
+        """Near patches (k,), and what points get from the cells of each (c, m, k) [lx]."""
+        starts = np.flatnonzero(np.diff(self.cells.patch, prepend=-1))
+        single = self.exitance.astype(np.float32)
+        given = [
+            np.add.reduceat(single[:, None] * seen, starts, axis=2)
+            for seen in self._seen(points, normals)
+        ]
+        empty = np.zeros((len(single), 0, len(starts)))
+        return self.cells.patch[starts], np.concatenate([empty, *given], axis=1)
+
+    def _seen(
+        self, points: Floats, normals: Floats, glimpse: float | None = None
+    ) -> Iterator[Floats]:
+        """Factors (some, n) from points to cells, some points at a time."""
+        for k in range(0, len(points), _POINTS):
+            some = slice(k, k + _POINTS)
+            yield seen_factors(
+                points[some],
+                normals[some],
+                self.cells,
+                self.shape,
+                self.blockers,
+                glimpse=glimpse,
+            )
+
+
+_POINTS = 400  # at a time: each takes some 16 bytes a cell
 
 
 def near_field(
     patches: Patches,
     blockers: Sequence[Blocker],
     strip: StripSource,
-    points: Floats,
-    normals: Floats,
     *,
     detail: Detail = FULL,
 ) -> NearField | None:
@@ -96,15 +138,15 @@ def near_field(
     exchange, onto = closed(exchange, onto, cells, leaky, shape.tilt, patches.quarters.areas)
     exitance, tilted, received = settled(exchange, rho, light)
     shape = _shape(exitance, tilted, rho, light)
-    seen = seen_factors(points, normals, cells, shape, blockers)
     single = exitance.astype(np.float32)
     return NearField(
         cells=cells,
+        shape=shape,
         first=light.mean,
         exitance=exitance,
         received=received,
         onto_far=(single[:, leaky] @ onto.T).astype(float),
-        at_sensors=(single @ seen.T).astype(float),
+        blockers=blockers,
     )
 
 

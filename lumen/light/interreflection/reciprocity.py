@@ -22,7 +22,8 @@ from lumen.light.geometry import Bools, Floats, Ints
 from lumen.light.intensity import IntensityDistribution
 from lumen.light.interreflection.emission import is_near, ways_from_spots
 from lumen.light.interreflection.mesh import Patches
-from lumen.light.interreflection.transport import PHOTOMETRIC, Sensors, Transport
+from lumen.light.interreflection.surface_light import PHOTOMETRIC
+from lumen.light.interreflection.transport import Sensors, Transport
 from lumen.light.mirror import PlaneMirror
 from lumen.light.sources import PointSource
 from lumen.light.visibility import Blocker

@@ -7,21 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from lumen.errors import GeometryError
-from lumen.light.direct import illuminance_from
 from lumen.light.geometry import Floats, unit
-from lumen.light.interreflection.cells import DRAG, FULL, Detail
-from lumen.light.interreflection.emission import mean_from_panel, mean_from_point, mean_from_strip
 from lumen.light.interreflection.factors import balanced, exchange_areas, sensor_factors
 from lumen.light.interreflection.mesh import Patches, patches_of
-from lumen.light.interreflection.nearfield import near_field
 from lumen.light.room import Room
-from lumen.light.sources import PointSource, Source, StripSource
 from lumen.light.visibility import Blocker, blockers_of
 
-__all__ = ["PHOTOMETRIC", "Health", "LightMap", "Sensors", "Transport", "illuminance_map"]
-
-# Share of linear red, green, blue in luminance: Rec. ITU-R BT.709-6 (2015), item 3.2.
-PHOTOMETRIC = np.array([0.2126, 0.7152, 0.0722])
+__all__ = ["Health", "Sensors", "Transport"]
 
 
 @dataclass(frozen=True)
@@ -78,38 +70,6 @@ class Sensors:
         """Memory held [bytes]."""
         arrays = (self.points, self.normals, self.row_sum, self.gather, self.adjoint)
         return int(sum(a.nbytes for a in arrays))
-
-
-@dataclass(frozen=True, eq=False)
-class LightMap:
-    """What one source does at full output.
-
-    Attributes
-    ----------
-    direct, bounced : (n,)
-        Illuminance at the sensors [lx], photometric.
-    patch_illuminance : (N,)
-        Mean illuminance of the patches, direct and bounced [lx].
-    patch_exitance : (N,)
-        Mean exitance of the patches [lm/m²].
-    bounced_rgb, patch_exitance_rgb : (n, 3), (N, 3) or None
-        The same in three channels when the room is coloured; the source counts as white.
-    captured_flux_lm : float
-        Direct flux that reached the patches [lm]; near the source's flux when all is well.
-    """
-
-    direct: Floats
-    bounced: Floats
-    patch_illuminance: Floats
-    patch_exitance: Floats
-    bounced_rgb: Floats | None
-    patch_exitance_rgb: Floats | None
-    captured_flux_lm: float
-
-    @property
-    def total(self) -> Floats:
-        """Direct and bounced illuminance at the sensors (n,) [lx]."""
-        return self.direct + self.bounced
 
 
 @dataclass(frozen=True, eq=False)
@@ -240,114 +200,4 @@ def _health(patches: Patches, raw: Floats, scaled: Floats, inverse: Floats) -> H
         scaled_row_error=float(shut.max()),
         reciprocity_error=float(np.abs(scaled - scaled.T).max() / max(scaled.max(), 1e-300)),
         flux_error=float(abs(absorbed / patches.areas.sum() - 1.0)),
-    )
-
-
-def illuminance_map(
-    transport: Transport, sensors: Sensors, source: Source, *, detail: str = "full"
-) -> LightMap:
-    """Everything one source does at full output: direct and bounced, sensors and patches.
-
-    Parameters
-    ----------
-    transport : Transport
-    sensors : Sensors
-        Made by the same transport.
-    source : PointSource, StripSource or PanelSource
-    detail : "full" or "drag"
-        How finely the near field of a strip is split; "drag" is faster and less exact.
-
-    Returns
-    -------
-    LightMap
-
-    Raises
-    ------
-    GeometryError
-        When ``detail`` is neither of the two.
-    """
-    if detail not in ("full", "drag"):
-        raise GeometryError("detail", "must be full or drag", detail)
-    direct = illuminance_from(source, sensors.points, sensors.normals, transport.blockers)
-    if isinstance(source, StripSource):
-        return _strip_map(transport, sensors, source, direct, FULL if detail == "full" else DRAG)
-    if isinstance(source, PointSource):
-        fine = mean_from_point(transport.quarters, source, transport.blockers)
-    else:
-        fine = mean_from_panel(transport.quarters, source, transport.blockers)
-    first = transport.whole(fine)
-    exitance = transport.exitance(np.broadcast_to(first, (transport.channels, len(first))))
-    bounced = sensors.adjoint @ first.astype(np.float32)
-    bounced = bounced + _detail_of_first_bounce(transport, sensors, fine, first)
-    received = first + transport.received(exitance)
-    return _light_map(transport, direct, bounced, first, received, exitance)
-
-
-def _strip_map(
-    transport: Transport, sensors: Sensors, strip: StripSource, direct: Floats, detail: Detail
-) -> LightMap:
-    patches = transport.patches
-    near = near_field(
-        patches, transport.blockers, strip, sensors.points, sensors.normals, detail=detail
-    )
-    far = np.ones(len(patches), dtype=bool)
-    if near is not None:
-        far[near.cells.patch] = False
-    rows = np.flatnonzero(far)
-    each = np.zeros((len(patches), 4))
-    each[rows] = mean_from_strip(patches.subset(rows), strip, transport.blockers)
-    fine = each.ravel()
-    first = transport.whole(fine)
-    lit = np.broadcast_to(fine, (transport.channels, len(fine)))
-    if near is not None:
-        lit = lit + near.onto_far
-    given = np.stack([transport.whole(each) for each in lit])
-    exitance = transport.exitance(given)
-    bounced = np.einsum("cnk,ck->cn", sensors.adjoint, given.astype(np.float32))
-    bounced = bounced + _detail_of_first_bounce(transport, sensors, lit, given)
-    received = given + transport.received(exitance)
-    if near is not None:
-        bounced = bounced + near.at_sensors
-        cells = near.cells
-        share = cells.area / patches.areas[cells.patch]
-        first = first + np.bincount(cells.patch, near.first * share, len(patches))
-        for c in range(transport.channels):
-            lit = (near.first + near.received[c]) * share
-            received[c] += np.bincount(cells.patch, lit, len(patches))
-            exitance[c] += np.bincount(cells.patch, near.exitance[c] * share, len(patches))
-    return _light_map(transport, direct, bounced, first, received, exitance)
-
-
-def _detail_of_first_bounce(
-    transport: Transport, sensors: Sensors, fine: Floats, whole: Floats
-) -> Floats:
-    """What sensors see more or less (c, n) because patches are not lit evenly.
-
-    The adjoint takes every patch as evenly bright; after one bounce the edge of a shadow is
-    still sharp, so the first bounce is gathered from quarters of patches.
-    """
-    uneven = fine - np.repeat(whole, 4, axis=-1)
-    bright = (transport.quarters.reflectances.T * uneven).astype(np.float32)
-    return np.asarray(bright @ sensors.gather.T)
-
-
-def _light_map(
-    transport: Transport,
-    direct: Floats,
-    bounced: Floats,
-    first: Floats,
-    received: Floats,
-    exitance: Floats,
-) -> LightMap:
-    """Put one source's results together, channels first."""
-    coloured = transport.channels == 3
-    weights = PHOTOMETRIC if coloured else np.ones(1)
-    return LightMap(
-        direct=direct,
-        bounced=np.asarray(weights @ bounced, dtype=float),
-        patch_illuminance=np.asarray(weights @ received, dtype=float),
-        patch_exitance=np.asarray(weights @ exitance, dtype=float),
-        bounced_rgb=np.asarray(bounced.T, dtype=float) if coloured else None,
-        patch_exitance_rgb=np.asarray(exitance.T, dtype=float) if coloured else None,
-        captured_flux_lm=float(first @ transport.patches.areas),
     )
