@@ -22,8 +22,6 @@ __all__ = [
     "Mismatch",
     "White",
     "cct_and_duv",
-    "cct_mccamy",
-    "melanopic_edi",
     "melanopic_ratio",
     "mixed_white",
     "planckian_xy",
@@ -93,34 +91,6 @@ def planckian_xy(cct_k: float) -> tuple[float, float]:
         )
     x, y = _locus(1e6 / cct_k)[0]
     return float(x), float(y)
-
-
-def cct_mccamy(x: float, y: float) -> float:
-    """Correlated colour temperature by McCamy's cubic, good near the locus of usual whites.
-
-    Parameters
-    ----------
-    x, y
-        Chromaticity.
-
-    Returns
-    -------
-    [K]
-
-    Notes
-    -----
-    n = (x - 0.3320) / (0.1858 - y), CCT = 449 n^3 + 3525 n^2 + 6823.3 n + 5520.33; a few kelvin
-    off from 2850 to 6500 K, worse beyond. `cct_and_duv` has no such limit.
-
-    Source: C. S. McCamy, Color Research and Application 17 (1992) 142.
-
-    Examples
-    --------
-    >>> cct_mccamy(0.3127, 0.3290)
-    6505.08
-    """
-    n = (x - 0.3320) / (0.1858 - y)
-    return 449.0 * n**3 + 3525.0 * n**2 + 6823.3 * n + 5520.33
 
 
 def cct_and_duv(x: float, y: float) -> tuple[float, float]:
@@ -305,36 +275,6 @@ def melanopic_ratio(cct_k: float, kind: str = "led") -> tuple[float, float, floa
     rows = _melanopic(kind)
     middle, low, high = (float(np.interp(cct_k, rows[0], rows[i])) for i in (1, 2, 3))
     return middle, low, high
-
-
-def melanopic_edi(
-    parts: Sequence[tuple[float, float]], kind: str = "led"
-) -> tuple[float, float, float]:
-    """Melanopic equivalent daylight illuminance is the sum of lux times each lamp's ratio.
-
-    Parameters
-    ----------
-    parts
-        (illuminance [lx], correlated colour temperature [K]) of each source.
-    kind
-        As for `melanopic_ratio`.
-
-    Returns
-    -------
-    middle, low, high
-        [lx]
-
-    Examples
-    --------
-    >>> melanopic_edi([(20.0, 2700.0), (5.0, 3000.0)])
-    (9.95, 8.7, 12.7)
-    """
-    total = np.zeros(3)
-    for lux, cct in parts:
-        if lux < 0:
-            raise PhotometryError("illuminance", "must not be negative", lux)
-        total += lux * np.array(melanopic_ratio(cct, kind))
-    return float(total[0]), float(total[1]), float(total[2])
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What a bright source does to an eye: its luminance, its shielding, its place in view, UGR, veil.
+"""What a bright source does to an eye: its luminance, its shielding, its place in view, UGR.
 
 Angles are radians. Luminance is in cd/m^2, areas are as the eye sees them (projected).
 """
@@ -21,7 +21,6 @@ __all__ = [
     "GlareRating",
     "GlareSource",
     "glare_rating",
-    "luminance_of_cylinder",
     "luminance_of_exitance",
     "luminance_of_globe",
     "luminance_of_surface",
@@ -29,7 +28,6 @@ __all__ = [
     "position_index",
     "shielding_angle",
     "shielding_needed",
-    "veiling_luminance",
 ]
 
 SMALLEST_UGR_SOURCE_M2 = 0.005
@@ -105,29 +103,6 @@ def luminance_of_globe(flux_lm: float, diameter_m: float) -> float:
     """
     size = math.pi * _size("diameter_m", diameter_m)
     return _positive("flux_lm", flux_lm) / size**2
-
-
-def luminance_of_cylinder(flux_lm: float, diameter_m: float, length_m: float) -> float:
-    """An evenly glowing tube has a luminance of its flux over pi^2 D L, its ends left out.
-
-    Parameters
-    ----------
-    flux_lm
-        [lm]
-    diameter_m, length_m
-        [m]
-
-    Returns
-    -------
-    [cd/m^2]
-
-    Examples
-    --------
-    >>> luminance_of_cylinder(3300.0, 0.035, 1.5)
-    6368.8
-    """
-    side = math.pi * _size("diameter_m", diameter_m) * _size("length_m", length_m)
-    return luminance_of_exitance(_positive("flux_lm", flux_lm) / side)
 
 
 # ---- shielding ----------------------------------------------------------------------------------
@@ -395,47 +370,6 @@ def glare_rating(
         return GlareRating(None, small, tuple(dict.fromkeys(limits)))
     value = 8 * math.log10(0.25 / background * total)
     return GlareRating(value, small, tuple(dict.fromkeys(limits)))
-
-
-def veiling_luminance(illuminance_at_eye: float, angle: float, age: float = 40.0) -> float:
-    """Stray light inside the eye lays a veil over what is looked at, more so with age.
-
-    Parameters
-    ----------
-    illuminance_at_eye
-        From the source, on the plane square to the gaze [lx].
-    angle
-        Between gaze and source [rad], 1 to 30 degrees.
-    age
-        [years]
-
-    Returns
-    -------
-    [cd/m^2]
-
-    Raises
-    ------
-    PhotometryError
-        Outside the angles, where the formula does not hold.
-
-    Notes
-    -----
-    L = 10 E / theta^2 (1 + (age / 70)^4), theta in degrees.
-
-    Source: CIE 146:2002, age-adjusted Stiles-Holladay equation, from memory.
-
-    Examples
-    --------
-    >>> round(veiling_luminance(10.0, math.radians(10.0), 70.0), 9)
-    2.0
-    """
-    theta = math.degrees(angle)
-    if not 1.0 - 1e-9 <= theta <= 30.0 + 1e-9:
-        raise PhotometryError("angle", "must be from 1 to 30 degrees for the veil", theta)
-    if not 0.0 < age < 120.0:
-        raise PhotometryError("age", "must be more than 0 and below 120 years", age)
-    stray = 1 + (age / 70.0) ** 4
-    return 10 * _positive("illuminance_at_eye", illuminance_at_eye) / theta**2 * stray
 
 
 def _positive(name: str, value: float) -> float:

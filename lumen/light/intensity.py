@@ -160,8 +160,9 @@ class IntensityDistribution:
         Examples
         --------
         >>> spot = IntensityDistribution.beam(300.0, 36.0, 60.0)
-        >>> round(math.degrees(spot.beam_angle), 1)
-        36.0
+        >>> edge = math.radians(18.0)
+        >>> float(spot.intensity([math.sin(edge), 0, -math.cos(edge)]) / spot.max_intensity)
+        0.5
         """
         beam = _angle("beam_deg", beam_deg)
         widest = min(_FIELD_OVER_BEAM * beam_deg, (beam_deg + 180.0) / 2)
@@ -175,42 +176,6 @@ class IntensityDistribution:
         gamma = np.linspace(0.0, math.pi / 2, 1 + max(180, min(4000, round(720.0 / beam))))
         curve = np.exp(-math.log(2.0) * (2 * gamma / beam) ** power)
         return cls(gamma, np.zeros(1), curve[None, :]).scaled_to(_flux(flux_lm))
-
-    @classmethod
-    def opal_globe(cls, flux_lm: float, fitter_deg: float = 0.0) -> Self:
-        """An opal globe glows evenly but for the dark cap (its holder) behind the aim.
-
-        Parameters
-        ----------
-        flux_lm
-            Luminous flux [lm] that leaves the globe.
-        fitter_deg
-            Full angle that the holder covers, seen from the globe's centre [deg]; 0 for none.
-
-        Notes
-        -----
-        Intensity is luminance times the bright area seen: a full disc less the part of the cap
-        that faces the viewer. The shadow that the holder itself throws is left out.
-
-        Examples
-        --------
-        >>> globe = IntensityDistribution.opal_globe(500.0, 60.0)
-        >>> globe.intensity([0, 0, 1.0]) / globe.intensity([0, 0, -1.0])
-        np.float64(0.75)
-        """
-        if fitter_deg == 0.0:
-            return cls.isotropic(flux_lm)
-        cap = _angle("fitter_deg", fitter_deg) / 2
-        gamma = np.linspace(0.0, math.pi, 181)
-        away = math.pi - gamma[:, None, None]
-        polar = (np.arange(40) + 0.5) * cap / 40
-        around = (np.arange(48) + 0.5) * math.tau / 48
-        facing = np.cos(away) * np.cos(polar)[:, None] + np.sin(away) * (
-            np.sin(polar)[:, None] * np.cos(around)
-        )
-        ring = np.sin(polar) * (cap / 40) * (math.tau / 48)
-        hidden = (np.maximum(facing, 0.0).sum(axis=2) * ring).sum(axis=1) / math.pi
-        return cls(gamma, np.zeros(1), (1 - hidden)[None, :]).scaled_to(_flux(flux_lm))
 
     @classmethod
     def from_table(cls, gamma_deg: ArrayLike, c_deg: ArrayLike, candela: ArrayLike) -> Self:
@@ -279,18 +244,6 @@ class IntensityDistribution:
     def flux_lm(self) -> float:
         """Luminous flux [lm]: the exact integral of the intensity over all directions."""
         return self.zonal_flux(0.0, math.pi)
-
-    @cached_property
-    def beam_angle(self) -> float:
-        """Full angle where intensity stays above half its peak [rad]; 2 pi if it never falls.
-
-        Measured about the aim and averaged over the planes (CIE e-ILV 17-27-045 speaks of half
-        the maximum intensity).
-        """
-        half = self.max_intensity / 2
-        if self.exponent is not None:
-            return 2 * math.acos(0.5 ** (1 / self.exponent))
-        return float(np.mean([2 * _half_angle(self.gamma, row, half) for row in self._planes()]))
 
     def intensity(self, directions: ArrayLike) -> Array:
         """Return the intensity towards directions in the source's own frame.
@@ -405,10 +358,6 @@ class IntensityDistribution:
         pieces = -np.diff(curve * np.cos(edges)) + slope * np.diff(np.sin(edges))
         return float(math.tau * pieces.sum())
 
-    def share_below(self) -> float:
-        """Return the share of the flux that leaves ahead (gamma under 90 degrees)."""
-        return self.zonal_flux(0.0, math.pi / 2) / self.flux_lm if self.flux_lm else 0.0
-
     def fingerprint(self) -> str:
         """Return a text that is equal for equal distributions only (for caches)."""
         digest = hashlib.blake2b(digest_size=16)
@@ -438,9 +387,6 @@ class IntensityDistribution:
             last if self.gamma[-1] >= math.pi - 1e-9 else 0.0,
         )
 
-    def _planes(self) -> Array:
-        return self.candela if self.is_symmetric else self.candela[:-1]
-
     def _mean_curve(self) -> Array:
         """Mean over C of the linear interpolant, for each gamma."""
         if self.is_symmetric:
@@ -466,17 +412,6 @@ def _place(nodes: Array, at: Array) -> tuple[NDArray[np.intp], Array]:
         cell = np.searchsorted(nodes, at, side="right") - 1
     cell = np.clip(cell, 0, len(nodes) - 2)
     return cell, np.clip((at - nodes[cell]) / (nodes[cell + 1] - nodes[cell]), 0.0, 1.0)
-
-
-def _half_angle(gamma: Array, row: Array, half: float) -> float:
-    below = np.flatnonzero(row < half)
-    if len(below) == 0:
-        return math.pi if gamma[-1] >= math.pi - 1e-9 else float(gamma[-1])
-    k = int(below[0])
-    if k == 0:
-        return 0.0
-    share = (row[k - 1] - half) / (row[k - 1] - row[k])
-    return float(gamma[k - 1] + share * (gamma[k] - gamma[k - 1]))
 
 
 def _all_around(c: Array, cd: Array) -> tuple[Array, Array]:

@@ -96,8 +96,3 @@ class Room:
         """Reflectance of one surface: (3,) when coloured, else (1,)."""
         channels = 3 if self.coloured else 1
         return np.array(np.broadcast_to(self.surfaces[index].reflectance, (channels,)))
-
-    @property
-    def volume_m3(self) -> float:
-        """Volume inside the shell, boxes not taken out [m³]."""
-        return float(-sum(s.area_m2 * (s.corners[0] @ s.normal) for s in self.surfaces) / 3.0)

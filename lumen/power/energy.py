@@ -13,7 +13,6 @@ from lumen.power.load import LoadTree, Node, solve_tree
 
 __all__ = [
     "Change",
-    "Hours",
     "RankedChange",
     "YearEnergy",
     "cost_of_energy",
@@ -21,7 +20,6 @@ __all__ = [
     "rank_changes",
     "unplug_changes",
     "use_less_changes",
-    "year_energy",
     "year_energy_from_timetables",
 ]
 
@@ -58,18 +56,6 @@ def cost_of_energy(kwh: float, tariff_per_kwh: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Hours:
-    """A setup, its levels, and how many hours of a day it is on.
-
-    Loads left out of ``levels`` are off and draw their standby; other nodes pass power.
-    """
-
-    name: str
-    levels: Mapping[str, float]
-    hours_per_day: float
-
-
-@dataclass(frozen=True, slots=True)
 class YearEnergy:
     """Energy of a year [kWh].
 
@@ -99,60 +85,6 @@ class YearEnergy:
     standby_cost: float
     total_cost: float
     explain: tuple[tuple[str, float, str], ...]
-
-
-def year_energy(
-    nodes: Iterable[Node],
-    setups: Sequence[Hours],
-    *,
-    tariff_per_kwh: float = 0.0,
-    duty: Mapping[str, float] | None = None,
-    days: float = DAYS_PER_YEAR,
-) -> YearEnergy:
-    """Return the energy of a year from the hours that each setup is on.
-
-    The hours of the day that no setup claims are spent with every load off.
-
-    Parameters
-    ----------
-    nodes
-        The supply tree.
-    setups
-        Setups of one day; one after another, 24 hours at most together.
-    tariff_per_kwh
-        Price of 1 kWh, in any currency.
-    duty
-        Share of the time that a load with a thermostat really draws its watts, by id.
-    days
-        Days of such a kind; the default is the whole year.
-
-    Raises
-    ------
-    LumenError
-        When the hours pass 24 a day, or for an unknown id or a share outside 0 to 1.
-
-    Examples
-    --------
-    >>> plan = [
-    ...     Node("circuit", None, "circuit", 120.0),
-    ...     Node("lamp", "circuit", "load", watts=10.0, standby_w=0.5),
-    ... ]
-    >>> year = year_energy(plan, [Hours("reading", {"lamp": 1.0}, 2.0)], tariff_per_kwh=0.2)
-    >>> year.running_kwh, year.standby_kwh, year.total_cost
-    (7.3, 4.015, 2.263)
-    """
-    claimed = 0.0
-    for index, setup in enumerate(setups):
-        if not 0.0 <= setup.hours_per_day <= HOURS_PER_DAY:
-            raise LumenError(
-                f"setups[{index}].hours_per_day", "must be from 0 to 24", setup.hours_per_day
-            )
-        claimed += setup.hours_per_day
-    if claimed > HOURS_PER_DAY + 1e-9:
-        raise LumenError("setups", "must not claim more than 24 hours a day together", claimed)
-    spans = [(setup.name, setup.levels, setup.hours_per_day * days) for setup in setups]
-    spans.append(("all off", {}, (HOURS_PER_DAY - claimed) * days))
-    return _energy(tuple(nodes), spans, tariff_per_kwh, duty or {})
 
 
 def year_energy_from_timetables(
@@ -332,7 +264,7 @@ def unplug_changes(year: YearEnergy) -> tuple[Change, ...]:
     ...     Node("circuit", None, "circuit", 230.0),
     ...     Node("radio", "circuit", "load", watts=10.0, standby_w=1.7),
     ... ]
-    >>> unplug_changes(year_energy(plan, []))[0].saves_kwh
+    >>> unplug_changes(year_energy_from_timetables(plan, {}))[0].saves_kwh
     14.892
     """
     return tuple(
@@ -359,7 +291,8 @@ def use_less_changes(year: YearEnergy, *, share: float = 0.25, most: int = 3) ->
     ...     Node("circuit", None, "circuit", 230.0),
     ...     Node("heater", "circuit", "load", watts=1500.0),
     ... ]
-    >>> year = year_energy(plan, [Hours("evening", {"heater": 1.0}, 2.0)])
+    >>> evening = [OnTime("heater", 20.0, 2.0)]
+    >>> year = year_energy_from_timetables(plan, {"evening": (evening, 365.0)})
     >>> use_less_changes(year)[0].text, use_less_changes(year)[0].saves_kwh
     ("use 'heater' a quarter less", 273.75)
     """

@@ -24,7 +24,7 @@ from lumen.light.colour import (
     white_mismatch,
     xy_of_rgb,
 )
-from lumen.light.glare import GlareRating, glare_rating
+from lumen.light.glare import GlareRating, glare_rating, luminance_of_surface
 from lumen.study.glow import DARK_CD_M2, Dots, Glow, GlowWords, dots_of_strips, glows
 from lumen.study.hues import hues_at
 from lumen.study.lighting import Lighting
@@ -202,7 +202,7 @@ class Comfort:
         exitance = self._exitance(setup)
         found = []
         for target, patch in self._around.items():
-            page = self.lighting.answer(target, setup).average_lx * PAPER / math.pi
+            page = luminance_of_surface(self.lighting.answer(target, setup).average_lx, PAPER)
             seen = patch[patch >= 0]
             around = float(exitance[seen].mean()) / math.pi if len(seen) else 0.0
             ratio = page / around if around > 1e-9 else None

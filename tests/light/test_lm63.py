@@ -195,7 +195,7 @@ def test_light_upward():
     """Vertical angles from 90 to 180 shine up only."""
     up = read_lm63(write(GAMMA + 90, [0], cosine(1)[::-1]))
     assert up.distribution.flux_lm == pytest.approx(100 * math.pi, rel=1e-3)
-    assert up.distribution.share_below() == 0.0
+    assert up.distribution.zonal_flux(0.0, math.pi / 2) == 0.0
 
 
 def test_types_b_and_a_find_the_aim_and_the_sides():

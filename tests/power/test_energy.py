@@ -1,4 +1,4 @@
-"""Energy of setups and timetables, standby apart, and the order of changes."""
+"""Energy of timetables, standby apart, and the order of changes."""
 
 from __future__ import annotations
 
@@ -12,12 +12,11 @@ from lumen.errors import LumenError
 from lumen.power.demand import OnTime
 from lumen.power.energy import (
     Change,
-    Hours,
+    YearEnergy,
     cost_of_energy,
     energy_kwh,
     rank_changes,
     unplug_changes,
-    year_energy,
     year_energy_from_timetables,
 )
 from lumen.power.load import Node
@@ -32,9 +31,14 @@ PLAN = [
 ]
 
 
+def all_year(times: list[OnTime], plan: list[Node] = PLAN) -> YearEnergy:
+    """Energy of a year of one and the same day."""
+    return year_energy_from_timetables(plan, {"all year": (times, 365.0)})
+
+
 def test_standby_stands_apart() -> None:
     """Two hours of tape and lamp: on 116 Wh a day beyond what waits, waiting reckoned by hand."""
-    year = year_energy(PLAN, [Hours("evening", {"tape": 1.0, "lamp": 1.0}, 2.0)])
+    year = all_year([OnTime("tape", 20.0, 2.0), OnTime("lamp", 20.0, 2.0)])
     # tape 40 W through a driver of 0.8 is 50 W, lamp 8 W; the receiver waits at 1 W all day,
     # lamp 0.3 W and driver 0.5 W for the other 22 hours
     assert year.running_kwh == pytest.approx((50 + 8) * 2 * 365 / 1000, rel=1e-12)
@@ -52,7 +56,8 @@ def test_two_receivers_and_two_adapters_wait_23_kwh() -> None:
         *(Node(f"r{i}", "c", "receiver", standby_w=1.0) for i in "ab"),
         *(Node(f"a{i}", "c", "load", watts=20.0, standby_w=0.3) for i in "ab"),
     ]
-    assert year_energy(plan, []).standby_kwh == pytest.approx(23.0, abs=0.5)
+    # 2.6 W over 8760 h
+    assert all_year([], plan).standby_kwh == pytest.approx(22.8, abs=0.05)
 
 
 @given(st.floats(0.0, 23.0), st.floats(0.0, 24.0), st.floats(0.0, 365.0))
@@ -65,19 +70,24 @@ def test_timetable_energy_is_exact(start: float, hours: float, days: float) -> N
     assert year.total_kwh == pytest.approx(hours * days, rel=1e-9, abs=1e-9)
 
 
-def test_timetable_and_hours_agree() -> None:
-    """The same evening written as hours and as a timetable gives the same year."""
-    by_hours = year_energy(PLAN, [Hours("e", {"tape": 0.5, "lamp": 1.0}, 3.5)], tariff_per_kwh=0.3)
+def test_dimmed_over_midnight_by_hand() -> None:
+    """Half the tape and the lamp from 22:00 for 3.5 hours, day by day, by hand.
+
+    20 W through a driver of 0.8 and 8 W of lamp; 1 W of receiver all day, 0.5 W of driver and
+    0.3 W of lamp for the other 20.5 hours.
+    """
     times = [OnTime("tape", 22.0, 3.5, 0.5), OnTime("lamp", 22.0, 3.5)]
-    by_times = year_energy_from_timetables(PLAN, {"e": (times, 365.0)}, tariff_per_kwh=0.3)
-    assert by_times.total_kwh == pytest.approx(by_hours.total_kwh, rel=1e-12)
-    assert by_times.standby_cost == pytest.approx(by_hours.standby_cost, rel=1e-12)
-    assert by_times.running_by_setup == pytest.approx(by_hours.running_by_setup)
+    year = year_energy_from_timetables(PLAN, {"e": (times, 365.0)}, tariff_per_kwh=0.3)
+    assert year.running_by_setup["e"] == pytest.approx(33 * 3.5 * 365 / 1000)
+    standby = (1.0 * 24 + 0.8 * 20.5) * 365 / 1000
+    assert year.standby_cost == pytest.approx(0.3 * standby)
+    assert year.total_cost == pytest.approx(0.3 * (33 * 3.5 * 365 / 1000 + standby))
 
 
 def test_duty_scales_energy_not_hours() -> None:
     """A thermostat that is on half of the time uses half."""
-    year = year_energy(PLAN, [Hours("cold", {"heater": 1.0}, 8.0)], duty={"heater": 0.5}, days=90.0)
+    cold = {"cold": ([OnTime("heater", 22.0, 8.0)], 90.0)}
+    year = year_energy_from_timetables(PLAN, cold, duty={"heater": 0.5})
     assert year.running_by_load["heater"] == pytest.approx(360.0)
 
 
@@ -94,22 +104,20 @@ def test_cheapest_change_first() -> None:
     assert [r.change.text for r in ranked] == ["free, big", "free, small", "quick", "dear"]
     assert ranked[2].payback_years == pytest.approx(0.4)
     assert rank_changes(changes[:1], tariff_per_kwh=0.0)[0].payback_years == math.inf
-    assert unplug_changes(year_energy(PLAN, []))[0].text == "unplug 'r' when it is not in use"
+    assert unplug_changes(all_year([]))[0].text == "unplug 'r' when it is not in use"
 
 
 @pytest.mark.parametrize(
-    ("setups", "duty", "message"),
+    ("duty", "message"),
     [
-        ([Hours("a", {}, 25.0)], {}, r"setups\[0\].hours_per_day must be from 0 to 24"),
-        ([Hours("a", {}, 13.0), Hours("b", {}, 13.0)], {}, "more than 24 hours a day"),
-        ([], {"x": 0.5}, "duty.'x'. must be the id of a node"),
-        ([], {"lamp": 1.5}, "duty.'lamp'. must be from 0 to 1"),
+        ({"x": 0.5}, "duty.'x'. must be the id of a node"),
+        ({"lamp": 1.5}, "duty.'lamp'. must be from 0 to 1"),
     ],
 )
-def test_bad_hours_are_refused(setups: list[Hours], duty: dict[str, float], message: str) -> None:
-    """Hours over a day, or a duty that cannot be, are refused by name."""
+def test_bad_duties_are_refused(duty: dict[str, float], message: str) -> None:
+    """A duty that cannot be is refused by name."""
     with pytest.raises(LumenError, match=message):
-        year_energy(PLAN, setups, duty=duty)
+        year_energy_from_timetables(PLAN, {}, duty=duty)
 
 
 def test_bad_numbers_are_refused() -> None:
