@@ -42,6 +42,9 @@ _NIGHT = 0.15  # a night light gives no more of the brightest setup's lumens tha
 def suggested_aims(scenario: Scenario) -> tuple[AimFor, ...]:
     """Return wishes for a plan by its country, people, lights and setups.
 
+    No wish has an upper limit but a sleeper's: what a standard gives as a range of light for a room
+    is no ceiling for a glow, nor for the page of somebody older.
+
     A page is to be lit in setups where its nearest light is on; a sleeper to be spared where that
     light is off and another reader's is on; the way to the door to be seen in the dimmest setup
     without reading lights, if that is a night light next to the brightest; a face at a mirror in
@@ -107,7 +110,10 @@ def _wish(name: str, of: str, setups: Sequence[str], lux: float, source: str) ->
 
 
 def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float, str]:
-    """Level [lx] and source for a use: the country's last row that speaks of homes, else ours."""
+    """Level [lx] and source for a use: the country's last row that speaks of homes, else ours.
+
+    What only an old edition is known to have said is history, and no rule of today.
+    """
     country = _COUNTRIES.get(scenario.region, "default")
     rows = [row for row in table("aims") if row["use"] == use]
     plane = {"reading in bed": "page", "mirror": "face", "night": "floor"}[use]
@@ -115,7 +121,7 @@ def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float,
         row
         for row in rows
         if row["region"] == country
-        and "not for dwellings" not in row["note"]
+        and not any(word in row["note"] for word in ("not for dwellings", "historical"))
         and row["how"] == "read"
     ]
     own.sort(key=lambda row: row["plane"] == plane)  # stable: the last on the right plane wins

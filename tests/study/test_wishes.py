@@ -9,6 +9,7 @@ from lumen.scenario.files import examples, load
 from lumen.study.lighting import lighting
 from lumen.study.verdicts import aim_results
 from lumen.study.wishes import suggested_aims
+from lumen.tables import table
 
 
 def plan(region="US", **changes):
@@ -126,3 +127,43 @@ def test_wishes_are_answered():
     aims = suggested_aims(scenario)
     results = aim_results(lighting(scenario.model_copy(update={"aims": aims})))
     assert len(results) == sum(len(aim.setups) for aim in aims)
+
+
+def test_no_wish_of_an_example_cites_another_country():
+    """A source that the table gives to one country is cited in plans of that country only."""
+    lands = {"US": "USA", "UK": "UK", "EU": "Germany", "AU": "Australia", "JP": "Japan"}
+    of = {}
+    for row in table("aims"):
+        if row["region"] not in ("default", "any"):
+            of.setdefault(row["source"], row["region"])
+    # Harmonised with EN 12464-1, by the guide's own word: a European plan may name it so.
+    harmonised = {("EU", "Lighting Guide 2 (2008)")}
+    cited = 0
+    for scenario in map(load, examples()):
+        for aim in (*scenario.aims, *suggested_aims(scenario)):
+            for source, land in of.items():
+                if source in (aim.source or "") and (scenario.region, source) not in harmonised:
+                    cited += 1
+                    assert land.startswith(lands.get(scenario.region, "?")), (scenario.title, aim)
+    assert cited > 20
+
+
+def test_no_wish_is_history():
+    """Nothing that only the first edition of a handbook says is cited as a rule of today."""
+    historical = {row["source"] for row in table("aims") if "historical" in row["note"]}
+    assert historical
+    for scenario in map(load, examples()):
+        for aim in (*scenario.aims, *suggested_aims(scenario)):
+            assert not any(source in (aim.source or "") for source in historical), aim
+            assert "older edition" not in (aim.source or "")
+    assert by_id(plan("US"))["glass face"].source.startswith("our assumption")
+
+
+def test_more_light_than_asked_for_is_no_fault_of_a_page():
+    """No suggested wish but a sleeper's has an upper limit, nor has the older reader's page."""
+    for scenario in map(load, examples()):
+        for aim in suggested_aims(scenario):
+            assert (aim.at_most is None) == (not aim.of.startswith("eye:"))
+    dark = next(p for p in map(load, examples()) if "older reader" in p.title.lower())
+    (page,) = (a for a in dark.aims if a.of == "page:reader" and a.measure == "illuminance_lx")
+    assert (page.at_most, page.for_age) == (None, True)
