@@ -26,8 +26,10 @@ __all__ = [
     "fuse_for_load",
     "fuse_suits_flex",
     "length_for_drop",
+    "low_voltage_cord_limit",
     "resistance_at_temperature",
     "resistance_per_metre",
+    "thinnest_cord",
     "voltage_drop",
 ]
 
@@ -284,6 +286,83 @@ def cord_limit(
     return Limit(factor * amperes, reason, source, assumed)
 
 
+def low_voltage_cord_limit(
+    *,
+    region: str,
+    printed_a: float | None = None,
+    awg: int | None = None,
+    area_mm2: float | None = None,
+    length_m: float | None = None,
+    ambient_c: float = 30.0,
+) -> Limit | None:
+    """Return the current that a low-voltage cord may carry, and why; ``None`` for unknown size.
+
+    Thin wires that no mains cord has are looked up in a table of their own; thicker ones may carry
+    what a mains cord of that size may, where that is more. An odd size counts as the next thinner
+    one listed, one under all of them as a share of the thinnest by its area.
+
+    Parameters
+    ----------
+    region, printed_a, awg, area_mm2, length_m, ambient_c
+        As for :func:`cord_limit`.
+
+    Examples
+    --------
+    >>> low_voltage_cord_limit(region="US", awg=24).amperes
+    2.0
+    >>> low_voltage_cord_limit(region="EU", area_mm2=0.25).amperes
+    2.0
+    """
+    as_mains = cord_limit(
+        region=region,
+        printed_a=printed_a,
+        awg=awg,
+        area_mm2=area_mm2,
+        length_m=length_m,
+        ambient_c=ambient_c,
+    )
+    area = area_from_gauge(awg) if awg is not None else area_mm2
+    if printed_a is not None or area is None:
+        return as_mains
+    rows = sorted(table("low_voltage_cords"), key=lambda row: float(row["area_mm2"]))
+    fitting = [row for row in rows if float(row["area_mm2"]) <= 1.01 * area]
+    row = fitting[-1] if fitting else rows[0]
+    amperes = float(row["amperes"]) * min(1.0, area / float(row["area_mm2"]) * 1.01)
+    reason = (
+        f"low-voltage wire, {awg} AWG" if awg is not None else f"low-voltage wire, {area:g} mm²"
+    )
+    if ambient_c > 30.0:
+        amperes *= ambient_correction(ambient_c)
+        reason += f", air at {ambient_c:g} °C"
+    if as_mains is not None and as_mains.amperes >= amperes:
+        return as_mains
+    if amperes <= 0.0:
+        return None
+    return Limit(amperes, reason, f"{row['source']}, {row['locator']}", True)
+
+
+def thinnest_cord(region: str) -> tuple[str, float]:
+    """Return the thinnest mains cord sold in a region, in words, and what it may carry [A].
+
+    Sizes for the inside of a lamp only are left out.
+
+    Source: table ``cords``.
+
+    Examples
+    --------
+    >>> thinnest_cord("US"), thinnest_cord("UK")
+    (('18 AWG', 7.0), ('0.5 mm2', 3.0))
+    """
+    rows = [
+        row
+        for row in table("cords")
+        if region in row["regions"].split() and row["note"] != "inside a lamp only"
+    ]
+    row = min(rows, key=lambda r: float(r["area_mm2"]))
+    words = f"{row['size']} AWG" if row["system"] == "AWG" else f"{row['size']} mm2"
+    return words, float(row["default_a"])
+
+
 def voltage_drop(amperes: float, length_m: float, ohm_per_m: float) -> float:
     """Return the volts lost in a two-wire cord with its load at the end [V].
 
@@ -352,18 +431,21 @@ def distributed_drop(
 def flex_for_fuse(fuse_a: float) -> float:
     """Return the thinnest flex that a plug fuse guards [mm²] (British fused plugs).
 
+    A size between two that are sold counts as the next one up; over the largest none does.
+
     Source: table ``plug_fuses``.
 
     Examples
     --------
-    >>> flex_for_fuse(13.0)
-    1.25
+    >>> flex_for_fuse(13.0), flex_for_fuse(5.0)
+    (1.25, 0.75)
     """
+    if not (math.isfinite(fuse_a) and fuse_a > 0.0):
+        raise LumenError("fuse_a", "must be more than 0", fuse_a)
     for row in table("plug_fuses"):
-        if math.isclose(float(row["fuse_a"]), fuse_a):
+        if fuse_a <= float(row["fuse_a"]) + 1e-9:
             return float(row["min_area_mm2"])
-    known = ", ".join(row["fuse_a"] for row in table("plug_fuses"))
-    raise LumenError("fuse_a", f"must be one of {known}", fuse_a)
+    return math.inf
 
 
 def fuse_suits_flex(

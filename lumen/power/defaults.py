@@ -46,6 +46,8 @@ class Appliance:
     heats: bool
     electronic: bool
     motor: bool
+    compressor: bool
+    medical: bool
     power_factor: float
     source: str
     locator: str
@@ -142,6 +144,8 @@ def _appliances() -> dict[str, Appliance]:
             heats=row["heats"] == "yes",
             electronic=row["electronic"] == "yes",
             motor=row["motor"] == "yes",
+            compressor=row["compressor"] == "yes",
+            medical=row["medical"] == "yes",
             power_factor=float(row["power_factor"]),
             source=row["source"],
             locator=row["locator"],

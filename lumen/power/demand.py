@@ -167,8 +167,9 @@ def day_demand(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> DayDemand:
         watts[node_id] = flows.working_in[node_id][0]
         amperes[node_id] = amps_in[0]
         sustained[node_id] = kept_up(amps_in[0])
+        active = flows.working_in[node_id] / plan.volts_in[node_id]
         for limit in plan.by_id[node_id].limits:
-            held = _limit_amperes(limit, amps_in, amps_out)
+            held = _limit_amperes(limit, amps_in, amps_out, active)
             share = held / limit.amperes
             shares.append(ShareOverDay(node_id, limit, held, share))
             step = int(np.argmax(share))

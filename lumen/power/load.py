@@ -24,7 +24,17 @@ from numpy.typing import NDArray
 
 from lumen.errors import LumenError
 
-__all__ = ["KINDS", "Kind", "Limit", "LimitShare", "LoadTree", "Node", "NodeLoad", "solve_tree"]
+__all__ = [
+    "KINDS",
+    "Counts",
+    "Kind",
+    "Limit",
+    "LimitShare",
+    "LoadTree",
+    "Node",
+    "NodeLoad",
+    "solve_tree",
+]
 
 Kind = Literal[
     "circuit",
@@ -38,12 +48,13 @@ Kind = Literal[
     "load",
 ]
 KINDS: tuple[str, ...] = get_args(Kind)
+Counts = Literal["all", "electronic", "electronic watts", "motor", "demand"]
 Line = tuple[str, float, str]
 Flow = NDArray[np.float64]
 
 # Groups that each node's current is split into; each is solved as if its loads were alone.
-_ALL, _CONTINUOUS, _ELECTRONIC, _HEAT = range(4)
-_GROUPS = 4
+_ALL, _CONTINUOUS, _ELECTRONIC, _HEAT, _MOTOR = range(5)
+_GROUPS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +75,8 @@ class Limit:
         ``"in"``: at the plug side; ``"out"``: behind the node (a driver's low-voltage side).
     counts
         ``"all"`` the whole current; ``"electronic"`` that of electronic loads only;
-        ``"demand"`` the current with its continuous part counted 1.25 times.
+        ``"electronic watts"`` the working part of it, for a limit printed in watts; ``"motor"``
+        that of motors only; ``"demand"`` the current with its continuous part counted 1.25 times.
     """
 
     amperes: float
@@ -72,7 +84,7 @@ class Limit:
     source: str
     assumed: bool = False
     side: Literal["in", "out"] = "in"
-    counts: Literal["all", "electronic", "demand"] = "all"
+    counts: Counts = "all"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +114,9 @@ class Node:
         The load runs for three hours or more.
     dims
         The load's watts follow its level; otherwise any level above 0 is full.
-    electronic, heats
-        The load is electronic (LED, charger, television); it makes heat on purpose.
+    electronic, heats, motor
+        The load is electronic (LED, charger, television); it makes heat on purpose; it is a motor
+        straight on the mains.
     loop_ohm
         Resistance of the node's cord, both conductors [Ω]; its loss is reckoned at nominal volts.
     """
@@ -121,6 +134,7 @@ class Node:
     dims: bool = True
     electronic: bool = False
     heats: bool = False
+    motor: bool = False
     loop_ohm: float = 0.0
 
 
@@ -148,8 +162,9 @@ class NodeLoad:
         Input current [A]: upper bound, and the working part alone; current behind the node.
     amperes_continuous, amperes_noncontinuous, amperes_demand
         Part that runs for three hours or more; the rest; the sum with the first times 1.25 [A].
-    amperes_electronic, amperes_heat
-        Current [A] of electronic loads alone, and of loads that make heat on purpose.
+    amperes_electronic, amperes_electronic_active, amperes_heat, amperes_motor
+        Current [A] of electronic loads alone, its working part, that of loads that make heat on
+        purpose, and that of motors.
     standby_w
         The part of ``watts_in`` drawn by things that are off or waiting [W].
     drop_v
@@ -178,7 +193,9 @@ class NodeLoad:
     amperes_noncontinuous: float
     amperes_demand: float
     amperes_electronic: float
+    amperes_electronic_active: float
     amperes_heat: float
+    amperes_motor: float
     standby_w: float
     drop_v: float
     loads: tuple[str, ...]
@@ -187,6 +204,15 @@ class NodeLoad:
     shares: tuple[LimitShare, ...]
     tightest: LimitShare | None
     below: tuple[NodeLoad, ...] = field(repr=False)
+
+    def held(self, limit: Limit) -> float:
+        """Return the current of this node that counts against a limit above it [A]."""
+        return {
+            "electronic": self.amperes_electronic,
+            "electronic watts": self.amperes_electronic_active,
+            "motor": self.amperes_motor,
+            "demand": self.amperes_demand,
+        }.get(limit.counts, self.amperes)
 
     @property
     def explain(self) -> tuple[Line, ...]:
@@ -452,6 +478,7 @@ def _flows(
             working[_CONTINUOUS] = drawn if lasts else np.where(asleep, own, 0.0)
             working[_ELECTRONIC] = drawn * node.electronic
             working[_HEAT] = np.where(asleep, 0.0, drawn) * node.heats
+            working[_MOTOR] = drawn * node.motor
             idle = working * idle_per_watt
             standby = np.where(asleep, own, 0.0)
             flows.idle_out[node_id] = idle
@@ -481,12 +508,19 @@ def _flows(
     return flows
 
 
-def _limit_amperes(limit: Limit, amps_in: Flow, amps_out: Flow) -> Flow:
-    """Current (step,) that a limit is held against; inputs are (group, step)."""
+def _limit_amperes(limit: Limit, amps_in: Flow, amps_out: Flow, working_in: Flow) -> Flow:
+    """Current (step,) that a limit is held against; inputs are (group, step).
+
+    ``working_in`` is the working part of ``amps_in``: the one that watts stand for.
+    """
     amps = amps_in if limit.side == "in" else amps_out
     held: Flow = amps[_ALL]
     if limit.counts == "electronic":
         held = amps[_ELECTRONIC]
+    elif limit.counts == "electronic watts":
+        held = working_in[_ELECTRONIC]
+    elif limit.counts == "motor":
+        held = amps[_MOTOR]
     elif limit.counts == "demand":
         held = amps[_ALL] + 0.25 * amps[_CONTINUOUS]
     return held
@@ -519,8 +553,9 @@ def _tree(plan: _Plan, levels: Mapping[str, float], flows: _Flows) -> LoadTree:
         node = plan.by_id[node_id]
         amps_in, amps_out = amperes[node_id]
         shares = []
+        active = flows.working_in[node_id] / plan.volts_in[node_id]
         for limit in node.limits:
-            amps = float(_limit_amperes(limit, amps_in, amps_out)[0])
+            amps = float(_limit_amperes(limit, amps_in, amps_out, active)[0])
             shares.append(LimitShare(node_id, limit, amps, amps / limit.amperes))
         watts_in = float(flows.working_in[node_id][_ALL, 0])
         watts_out = float(flows.working_out[node_id][_ALL, 0])
@@ -543,6 +578,8 @@ def _tree(plan: _Plan, levels: Mapping[str, float], flows: _Flows) -> LoadTree:
             amperes_noncontinuous=max(0.0, current - float(amps_in[_CONTINUOUS, 0])),
             amperes_demand=current + 0.25 * float(amps_in[_CONTINUOUS, 0]),
             amperes_electronic=float(amps_in[_ELECTRONIC, 0]),
+            amperes_electronic_active=float(active[_ELECTRONIC, 0]),
+            amperes_motor=float(amps_in[_MOTOR, 0]),
             amperes_heat=float(amps_in[_HEAT, 0]),
             standby_w=float(flows.standby[node_id][0]),
             drop_v=drop[node_id],

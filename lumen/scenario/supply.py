@@ -102,7 +102,7 @@ class Adapter(_Fed):
 
 
 class Receiver(_Fed):
-    """A remote-switched plug: ratings as printed, resistive and for electronic loads.
+    """A remote-switched plug: ratings as printed, resistive, for electronic loads, for motors.
 
     ``dims`` says whether it dims what hangs on it, or only switches; ``lowest_level`` how low.
     """
@@ -110,6 +110,7 @@ class Receiver(_Fed):
     kind: Literal["receiver"] = "receiver"
     rating_a: Positive | None = None
     electronic_w: Positive | None = None
+    motor_w: Positive | None = None
     standby_w: Watts = assumed(1.0, "a receiver draws about 1 W all day")
     dims: bool | None = None
     lowest_level: Fraction | None = None
@@ -140,16 +141,22 @@ class Driver(_Fed):
 
 
 class Appliance(_Fed):
-    """Anything else with a plug; ``like`` names a row of the appliance table for its defaults."""
+    """Anything else with a plug; ``like`` names a row of the appliance table for its defaults.
+
+    ``label_v`` are the volts printed beside its watts, one number or a range such as 220-240.
+    """
 
     kind: Literal["appliance"] = "appliance"
     like: str | None = None
     power_w: Amount | None = None
+    label_v: Amount | None = None
     label_read: bool = True
     standby_w: Watts | None = None
     continuous: bool | None = None
     heats: bool | None = None
     charges: bool | None = None
+    motor: bool | None = None
+    medical: bool | None = None
     fixed: bool = False
     power_factor: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
     efficiency: Annotated[float, Field(gt=0.3, le=1.0)] | None = None

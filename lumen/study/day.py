@@ -1,4 +1,4 @@
-"""A day of the plan as on-times: what runs when, in winter and summer, evening and morning.
+"""A day of the plan as on-times: what runs when, and what may run at the same time at all.
 
 What has no time of its own is put where it hurts most: once in the evening and once in the
 morning, each its own variant of the day.
@@ -6,15 +6,29 @@ morning, each its own variant of the day.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from lumen.power.demand import DayDemand, OnTime, day_demand
 from lumen.power.energy import YearEnergy, year_energy_from_timetables
+from lumen.scenario.aims import Setup
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance
-from lumen.study.levels import given_levels
+from lumen.study.levels import EVERYTHING, given_levels
 from lumen.study.regions import appliance_kind
 from lumen.study.wiring import Wiring
 
-__all__ = ["ANY_DAY", "EVENING_H", "MORNING_H", "days_of", "timetable", "year_of"]
+__all__ = [
+    "ANY_DAY",
+    "EVENING_H",
+    "MORNING_H",
+    "THAT_MAY_RUN",
+    "days_of",
+    "duty_of",
+    "may_run_together",
+    "timetable",
+    "year_of",
+]
 
 EVENING_H = 21.0
 MORNING_H = 7.0
@@ -22,6 +36,9 @@ MORNING_H = 7.0
 
 ANY_DAY = "a day"
 """The variant of a plan in which nothing is seasonal and everything has its time."""
+
+THAT_MAY_RUN = "everything that may run"
+"""How the cases begin in which only what can meet is on: by season, hour and setup."""
 
 _HALF_YEAR = 182.5
 _SEASONS = ("winter", "summer")
@@ -69,6 +86,79 @@ def _appliance(scenario: Scenario, item: Appliance, untimed_h: float) -> list[On
     return [OnTime(item.id, start, min(hours, 24.0))] if hours > 0.0 else []
 
 
+@dataclass(frozen=True)
+class _Window:
+    """When one appliance may run: seasons, hours (``None``: any), setups (``None``: any)."""
+
+    seasons: tuple[str, ...]
+    hours: tuple[tuple[float, float], ...] | None
+    setups: tuple[str, ...] | None
+
+    def holds(self, season: str, hour: float, setup: str | None) -> bool:
+        return (
+            season in self.seasons
+            and (self.setups is None or setup in self.setups)
+            and (self.hours is None or any((hour - a) % 24.0 < long for a, long in self.hours))
+        )
+
+
+def _window(scenario: Scenario, item: Appliance) -> _Window:
+    seasons = _SEASONS if item.season == "all year" else (item.season,)
+    if item.on_from_h is not None:
+        times = _appliance(scenario, item, item.on_from_h)
+        return _Window(seasons, tuple((t.start_h, t.hours) for t in times), None)
+    using = [s.id for s in scenario.setups if item.id in s.running]
+    if item.hours_per_day is None and using:
+        return _Window(seasons, None, tuple(using))
+    return _Window(seasons, None, None)
+
+
+def _may_be(setup: Setup, hour: float) -> bool:
+    timed = setup.from_h is not None and setup.hours_per_day > 0.0
+    return not timed or (hour - (setup.from_h or 0.0)) % 24.0 < setup.hours_per_day
+
+
+def may_run_together(scenario: Scenario, laid: Wiring) -> dict[str, frozenset[str]]:
+    """Return the loads that can be on at once, for each case in which that is the most there is.
+
+    Lights and strips may be on at any time, and so may an appliance without a time of its own; one
+    with a season, a starting hour, or no time but a setup that it runs in, only then. Cases that
+    hold nothing beyond another are left out. When all loads can meet, that is :data:`EVERYTHING`.
+    """
+    loads = frozenset(node.id for node in laid.nodes if node.kind == "load")
+    windows: Mapping[str, _Window] = {
+        item.id: _window(scenario, item)
+        for item in scenario.supply
+        if isinstance(item, Appliance) and item.id in loads
+    }
+    cuts = sorted(
+        {0.0}
+        | {h % 24.0 for w in windows.values() for a, long in w.hours or () for h in (a, a + long)}
+    )
+    in_setups = {s for w in windows.values() for s in w.setups or ()}
+    found: dict[frozenset[str], str] = {}
+    for season in _SEASONS:
+        for start, end in zip(cuts, [*cuts[1:], 24.0], strict=True):
+            hour = (start + end) / 2
+            now = [None, *(s for s in scenario.setups if s.id in in_setups)]
+            for setup in now:
+                if setup is not None and not _may_be(setup, hour):
+                    continue
+                name = None if setup is None else setup.id
+                off = {i for i, w in windows.items() if not w.holds(season, hour, name)}
+                if loads - off not in found:
+                    where = "" if setup is None else f" in '{setup.name or setup.id}'"
+                    at = f" at {int(start):02d}:{round(start % 1 * 60):02d}" if cuts[1:] else ""
+                    found[loads - off] = f"{at} in {season}{where}"
+    seasonal = any(len(w.seasons) == 1 for w in windows.values())
+    most = [on for on in found if not any(on < other for other in found)]
+    named = {}
+    for on in most:
+        words = found[on] if seasonal else found[on].replace(" in winter", "", 1)
+        named[EVERYTHING if on == loads else THAT_MAY_RUN + words] = on
+    return named
+
+
 def _untimed(scenario: Scenario) -> bool:
     return any(
         isinstance(item, Appliance) and item.on_from_h is None and (item.hours_per_day or 0.0) < 24
@@ -97,14 +187,17 @@ def days_of(scenario: Scenario, laid: Wiring) -> dict[str, DayDemand]:
 
 def year_of(scenario: Scenario, laid: Wiring, tariff: float) -> YearEnergy:
     """Return the energy of a year: half of it as in winter, half as in summer."""
-    duty = {}
-    for item in scenario.supply:
-        if isinstance(item, Appliance):
-            duty[item.id] = _duty(item)
     days = {
         season: (timetable(scenario, laid, season, EVENING_H), _HALF_YEAR) for season in _SEASONS
     }
-    return year_energy_from_timetables(laid.nodes, days, tariff_per_kwh=tariff, duty=duty)
+    return year_energy_from_timetables(
+        laid.nodes, days, tariff_per_kwh=tariff, duty=duty_of(scenario)
+    )
+
+
+def duty_of(scenario: Scenario) -> dict[str, float]:
+    """Return the share of its hours in which each appliance really draws its watts, by id."""
+    return {item.id: _duty(item) for item in scenario.supply if isinstance(item, Appliance)}
 
 
 def _duty(item: Appliance) -> float:

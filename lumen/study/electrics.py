@@ -7,8 +7,8 @@ middle. Current is the upper bound of :mod:`lumen.power.load`: volt-amperes, not
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -30,7 +30,7 @@ from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.study.cord_runs import CordRun, cord_runs
-from lumen.study.day import days_of, year_of
+from lumen.study.day import days_of, duty_of, may_run_together, year_of
 from lumen.study.drivers import DriverFit, Surge, driver_fits, surges
 from lumen.study.levels import EVERYTHING, given_levels
 from lumen.study.regions import RegionPack, region_pack
@@ -44,6 +44,7 @@ __all__ = [
     "CordDrop",
     "Electrics",
     "Worst",
+    "all_off",
     "electrics",
     "strip_profiles",
     "strip_tape",
@@ -87,6 +88,9 @@ class Electrics:
     ----------
     trees
         The solved tree in each setup, with everything on (:data:`EVERYTHING`) last.
+    together
+        The solved tree with all that can be on at once, by season, hour and setup
+        (:func:`lumen.study.day.may_run_together`): what limits are held against.
     days
         Variants of a day ("winter, evening"), each through its quarter hours.
     strips
@@ -99,6 +103,7 @@ class Electrics:
     region: RegionPack
     wiring: Wiring
     trees: Mapping[str, LoadTree]
+    together: Mapping[str, LoadTree]
     days: Mapping[str, DayDemand]
     strips: Mapping[str, TapeState]
     heat: Mapping[str, CompartmentHeat]
@@ -124,14 +129,13 @@ class Electrics:
 
     @cached_property
     def cases(self) -> Mapping[str, LoadTree]:
-        """Setups, the worst hour of each day variant, and everything on, in that order."""
+        """Setups, the worst hour of each day variant, and all that can be on at once."""
         found = {name: tree for name, tree in self.trees.items() if name != EVERYTHING}
         for name, day in self.days.items():
             if day.closest_h is not None:
                 clock = f"{int(day.closest_h):02d}:{round(day.closest_h % 1 * 60):02d}"
                 found[f"{name}, {clock}"] = day.at(day.closest_h)
-        found[EVERYTHING] = self.everything
-        return found
+        return {**found, **self.together}
 
     def worst(self, node_id: str, role: Role) -> Worst | None:
         """Return the case that uses one limit of a node most; a setup before everything on."""
@@ -248,8 +252,21 @@ class Electrics:
             ],
             "by_setup": {s: self._load_json(self.trees[s], node_id) for s in self._setup_ids},
             "everything_on": self._load_json(self.everything, node_id),
-            "explain": {s: _lines(tree[node_id].explain) for s, tree in self.trees.items()},
+            "explain": {
+                s: _lines((*self._label_lines(node_id), *tree[node_id].explain))
+                for s, tree in self.trees.items()
+            },
         }
+
+    def _label_lines(self, node_id: str) -> tuple[tuple[str, float, str], ...]:
+        """Lines on a heater whose label holds at other volts than those that reach it."""
+        if node_id not in self.wiring.labels:
+            return ()
+        watts, volts = self.wiring.labels[node_id]
+        return (
+            ("watts of a heater on its label", watts, "W"),
+            ("at the label's volts; they go with the square of the volts", volts, "V"),
+        )
 
     def _tightest(self, tree: LoadTree, node_id: str) -> LimitShare | None:
         """Return the limit used most; for a plate with no limit of its own, its fullest hole."""
@@ -301,6 +318,8 @@ class Electrics:
         found = self._weakest_by_case_json()
         best: dict[str, Any] | None = None
         for entry in found:
+            if entry["setup"] not in self.cases:
+                continue  # everything on, though it can never be
             if best is None or entry["share"] > best["share"] * (1 + 1e-9):
                 best = entry
         return best
@@ -317,7 +336,7 @@ class Electrics:
                 "limit": share.limit.reason,
                 "assumed": share.limit.assumed,
             }
-            for case, tree in self.cases.items()
+            for case, tree in {**self.cases, EVERYTHING: self.everything}.items()
             if (share := tree.weakest) is not None
         ]
 
@@ -399,9 +418,11 @@ def electrics(scenario: Scenario) -> Electrics:
     typed = scenario.price_per_kwh
     tariff = region.price_per_kwh if typed is None else typed
     usual = wiring(scenario, end="middle")
-    off = solve_tree(usual.nodes, {node.id: 0.0 for node in usual.nodes if node.kind == "load"})
+    duty = duty_of(scenario)
+    drawing = [replace(n, watts=n.watts * duty.get(n.id, 1.0)) for n in usual.nodes]
+    off_w = solve_tree(drawing, all_off(usual)).total_w
     setup_kwh = {
-        s.id: (solve_tree(usual.nodes, setup_levels(scenario, usual, s)).total_w - off.total_w)
+        s.id: (solve_tree(drawing, setup_levels(scenario, usual, s)).total_w - off_w)
         * s.hours_per_day
         * _DAYS_PER_YEAR
         / 1000.0
@@ -412,6 +433,12 @@ def electrics(scenario: Scenario) -> Electrics:
         region=region,
         wiring=laid,
         trees=trees,
+        together={
+            case: trees[EVERYTHING]
+            if case == EVERYTHING
+            else solve_tree(laid.nodes, _levels_on(laid, on))
+            for case, on in may_run_together(scenario, laid).items()
+        },
         days=days_of(scenario, laid),
         strips={
             strip.id: tape_state(tape)
@@ -441,6 +468,18 @@ def setup_levels(scenario: Scenario, laid: Wiring, setup: Setup) -> dict[str, fl
                 switched[at] = 1.0
             at = parents[at]
     return {**levels, **switched}
+
+
+def all_off(laid: Wiring) -> dict[str, float]:
+    """Return the levels with nothing on: each receiver is off as well, with what waits behind it.
+
+    That is how the plan stands between its setups, so this is the standby of the energy list too.
+    """
+    return {node.id: 0.0 for node in laid.nodes if node.kind in ("load", "receiver")}
+
+
+def _levels_on(laid: Wiring, on: Collection[str]) -> dict[str, float]:
+    return {node.id: float(node.id in on) for node in laid.nodes if node.kind == "load"}
 
 
 def strip_tape(strip: Strip) -> Tape | None:

@@ -20,9 +20,11 @@ from lumen.power.conductors import (
     area_from_gauge,
     cord_limit,
     flex_resistance_per_metre,
+    low_voltage_cord_limit,
+    thinnest_cord,
 )
 from lumen.power.driver import power_factor_assumed
-from lumen.power.load import Limit, Node
+from lumen.power.load import Counts, Limit, Node
 from lumen.scenario.base import Amount, middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Cord, Light, Strip
@@ -62,21 +64,30 @@ Role = Literal[
     "plug fuse",
     "resistive",
     "electronic",
+    "motor",
     "output",
 ]
 End = Literal["middle", "high"]
+
+MOTOR_START = 6.0
+"""How many times its running current a motor takes while it starts: a contactor maker's rule of
+thumb, about six."""
 
 _HOTTEST_C = 59.0  # a cord for 60 °C carries next to nothing from here on, but it keeps its limit
 
 
 @dataclass(frozen=True)
 class Wiring:
-    """Nodes of a plan and, for each, its limits by role; ``apart``: plugged in nowhere."""
+    """Nodes of a plan and, for each, its limits by role; ``apart``: plugged in nowhere.
+
+    ``labels`` holds watts and volts of the label of each heater that is fed at other volts.
+    """
 
     nodes: tuple[Node, ...]
     limits: Mapping[str, Mapping[Role, Limit]]
     apart: tuple[str, ...]
     kinds: Mapping[str, ApplianceKind | None]
+    labels: Mapping[str, tuple[float, float]]
 
 
 def cord_area_mm2(cord: Cord | None) -> float | None:
@@ -122,6 +133,27 @@ def appliance_watts(item: Appliance, end: End = "high") -> float:
     return kind.watts[2] if end == "high" else kind.watts[1]
 
 
+def makes_heat(item: Appliance) -> bool:
+    """Return whether an appliance makes heat on purpose, by what is written or by its kind."""
+    kind = appliance_kind(item.like)
+    return item.heats if item.heats is not None else bool(kind and kind.heats)
+
+
+def has_motor(item: Appliance) -> bool:
+    """Return whether an appliance is a motor straight on the mains, not one behind electronics."""
+    kind = appliance_kind(item.like)
+    if item.motor is not None:
+        return item.motor
+    return bool(kind and kind.motor and not kind.electronic) and not makes_heat(item)
+
+
+def label_volts(item: Appliance, region: RegionPack) -> float:
+    """Return the volts that a label's watts hold at [V]: the top of a range, else the usual."""
+    if item.label_v is None:
+        return region.need("heater_label_v")
+    return _end(item.label_v, "high")
+
+
 def _end(amount: Amount, end: End) -> float:
     return amount[1] if end == "high" and isinstance(amount, tuple) else middle(amount)
 
@@ -161,6 +193,7 @@ class _Builder:
         self.limits: dict[str, dict[Role, Limit]] = {}
         self.apart: list[str] = []
         self.kinds: dict[str, ApplianceKind | None] = {}
+        self.labels: dict[str, tuple[float, float]] = {}
 
     def build(self) -> Wiring:
         for item in self.scenario.supply:
@@ -171,7 +204,7 @@ class _Builder:
             self._light(light)
         for strip in self.scenario.strips:
             self._strip(strip)
-        return Wiring(tuple(self.nodes), self.limits, tuple(self.apart), self.kinds)
+        return Wiring(tuple(self.nodes), self.limits, tuple(self.apart), self.kinds, self.labels)
 
     def _keep(self, node: Node, limits: dict[Role, Limit]) -> None:
         self.limits[node.id] = limits
@@ -274,8 +307,8 @@ class _Builder:
                 limits,
                 "electronic",
                 item.electronic_w / volts,
-                "printed for electronic loads",
-                counts="electronic",
+                f"{item.electronic_w:g} W printed for electronic loads",
+                counts="electronic watts",
             )
         else:
             limits["electronic"] = Limit(
@@ -285,15 +318,32 @@ class _Builder:
                 True,
                 counts="electronic",
             )
+        if item.motor_w is not None:
+            self._add(
+                limits,
+                "motor",
+                item.motor_w / volts,
+                f"{item.motor_w:g} W printed for motors",
+                counts="motor",
+            )
+        else:
+            limits["motor"] = Limit(
+                amperes / MOTOR_START,
+                "a sixth of the receiver's rating, for motors",
+                "common practice, no source: a motor starts with about six times its current",
+                True,
+                counts="motor",
+            )
         return Node(item.id, item.fed_from, "receiver", standby_w=item.standby_w)
 
     def _appliance(self, item: Appliance, limits: dict[Role, Limit]) -> Node:
         kind = appliance_kind(item.like)
         self.kinds[item.id] = kind
-        watts = appliance_watts(item, self.end)
-        self._cord(item.id, item.cord, limits)
-        self._coiled(item.cord, limits)
-        heats = item.heats if item.heats is not None else bool(kind and kind.heats)
+        low_volts = self._low_volts(item.fed_from)
+        self._cord(item.id, item.cord, limits, low_volts=low_volts)
+        self._coiled(item.cord, limits, low_volts=low_volts)
+        heats = makes_heat(item)
+        watts = self._watts(item, heats and not low_volts)
         charges = bool(item.charges)
         electronic = charges or item.efficiency is not None or bool(kind and kind.electronic)
         if kind is not None:
@@ -316,12 +366,32 @@ class _Builder:
             watts=watts,
             standby_w=standby,
             efficiency=item.efficiency or 1.0,
-            power_factor=1.0 if self._low_volts(item.fed_from) else factor,
+            power_factor=1.0 if low_volts else factor,
             continuous=lasting,
             dims=False,
             electronic=electronic and not heats,
             heats=heats,
+            motor=has_motor(item),
         )
+
+    def _watts(self, item: Appliance, heats: bool) -> float:
+        """Watts of an appliance at the volts that reach it: a heater's go with their square.
+
+        A usual value that nobody has read is never more than a plug of the region may carry.
+        """
+        watts = appliance_watts(item, self.end)
+        if not heats:
+            return watts
+        printed = label_volts(item, self.region)
+        if item.power_w is None:
+            plug = self.region.number("outlet_large_a") or self.region.need("outlet_a")
+            watts = min(watts, plug * printed)
+        reaches = self._input_volts(item.fed_from)
+        plain = (item.power_factor or 1.0) == 1.0 and item.efficiency is None
+        if not plain or math.isclose(printed, reaches):
+            return watts
+        self.labels[item.id] = (watts, printed)
+        return watts * (reaches / printed) ** 2
 
     def _low_volts(self, feeder: str) -> bool:
         item = self.supply[feeder]
@@ -344,8 +414,8 @@ class _Builder:
         )
         limits: dict[Role, Limit] = {}
         self._plug(light, light.plug_fuse_a, limits)
-        self._cord(light.id, light.cord, limits)
-        self._coiled(light.cord, limits)
+        self._cord(light.id, light.cord, limits, low_volts=low_volts)
+        self._coiled(light.cord, limits, low_volts=low_volts)
         self._keep(
             Node(
                 light.id,
@@ -365,6 +435,10 @@ class _Builder:
         if strip.fed_from is None:
             self.apart.append(strip.id)
             return
+        limits: dict[Role, Limit] = {}
+        self._cord(strip.id, strip.feed_cord, limits, low_volts=True)
+        if strip.feed == "both" and "cord" in limits:  # each of the two cords carries half
+            limits["cord"] = replace(limits["cord"], amperes=2.0 * limits["cord"].amperes)
         self._keep(
             Node(
                 strip.id,
@@ -375,7 +449,7 @@ class _Builder:
                 dims=strip.dims,
                 electronic=True,
             ),
-            {},
+            limits,
         )
 
     def _lasts(self, light_id: str) -> bool:
@@ -440,11 +514,19 @@ class _Builder:
                 limits, "label", low, words, source=self.region.source(otherwise), assumed=True
             )
 
-    def _cord(self, node_id: str, cord: Cord | None, limits: dict[Role, Limit]) -> None:
+    def _cord(
+        self,
+        node_id: str,
+        cord: Cord | None,
+        limits: dict[Role, Limit],
+        *,
+        low_volts: bool = False,
+    ) -> None:
         if cord is None:
             return
         air_c = max(30.0, self.air_c.get(node_id, 30.0))
-        found = cord_limit(
+        table_of = low_voltage_cord_limit if low_volts else cord_limit
+        found = table_of(
             region=self.scenario.region,
             printed_a=cord.rating_a,
             awg=cord.awg,
@@ -458,14 +540,23 @@ class _Builder:
         if found is not None:
             limits["cord"] = found
 
-    def _coiled(self, cord: Cord | None, limits: dict[Role, Limit]) -> None:
+    def _coiled(
+        self, cord: Cord | None, limits: dict[Role, Limit], *, low_volts: bool = False
+    ) -> None:
+        if cord is None or not cord.coiled:
+            return
         base = limits.get("cord") or limits.get("label")
-        if cord is not None and cord.coiled and base is not None:
+        if base is None and not low_volts:
+            words, amperes = thinnest_cord(self.scenario.region)
+            thinnest = f"the thinnest cord sold, {words}: size not known"
+            base = Limit(amperes, thinnest, "table of cords", True)
+        if base is not None:
             self._add(
                 limits,
                 "coiled cord",
                 COILED_SHARE * base.amperes,
-                f"its cord left coiled: {100 * COILED_SHARE:g} % of {base.amperes:.3g} A",
+                f"its cord left coiled: {100 * COILED_SHARE:g} % of {base.amperes:.3g} A "
+                f"({base.reason})",
                 source="our own share; US CPSC, Japanese and UK advice: never coiled",
                 assumed=True,
             )
@@ -480,6 +571,6 @@ class _Builder:
         source: str = "label",
         assumed: bool = False,
         side: Literal["in", "out"] = "in",
-        counts: Literal["all", "electronic", "demand"] = "all",
+        counts: Counts = "all",
     ) -> None:
         limits[role] = Limit(amperes, reason, source, assumed, side, counts)

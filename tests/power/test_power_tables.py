@@ -67,10 +67,12 @@ def test_lasting_loads_count_a_quarter_more_or_nothing_more() -> None:
 
 
 def test_rules_are_numbered_and_whole() -> None:
-    """The fifty rules and our eight, each with key, level, trigger, message, remedy and source."""
+    """The fifty rules and ours, each with key, level, trigger, message, remedy and source."""
     rows = table("rules")
-    assert [int(row["number"]) for row in rows] == list(range(1, 59))
-    assert len({row["key"] for row in rows}) == 58
+    numbers = [int(row["number"]) for row in rows]
+    assert numbers == sorted(set(numbers))
+    assert numbers[:50] == list(range(1, 51))
+    assert len({row["key"] for row in rows}) == len(rows)
     for row in rows:
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", row["key"])
         assert set(row["level"].split()) <= {"danger", "warning", "advice"}

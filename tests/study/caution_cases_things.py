@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from tests.study.caution_parts import (
+    ALL,
+    OVER,
     SIGN,
+    VOLTS,
     Case,
     board,
     boxed,
@@ -11,8 +14,8 @@ from tests.study.caution_parts import (
     cot,
     curtain,
     driver,
+    each,
     lamp_over,
-    long_load,
     reader,
     receiver,
     regulated,
@@ -22,14 +25,71 @@ from tests.study.caution_parts import (
     strip,
 )
 from tests.study.small_plans import (
+    Command,
     appliance,
+    heater,
     led_strip,
     light,
     put,
     supply,
 )
 
+
+def _lead(item_id: str, into: str = "far outlet", **fields: object) -> Command:
+    """Return the command that adds a 16 A extension cord."""
+    return supply(item_id, "extension", into, **{"rating_a": 16, **fields})
+
+
+def _cube(into: str = "far outlet") -> Command:
+    """Return the command that adds a 16 A cube adapter of two holes."""
+    return supply("cube", "adapter", into, rating_a=16)
+
+
+def _fan(into: str, watts: float) -> Command:
+    """Return the command that plugs in a fan of power factor 0.8."""
+    return supply("fan", "appliance", into, like="window-fan", power_w=watts)
+
+
+def _lowvolt_fan() -> Command:
+    """Return the command that plugs a fan with a low-voltage motor into the receiver."""
+    return supply("fan", "appliance", "receiver", like="dc-fan", power_w=20)
+
+
+def _cooler(into: str, watts: float) -> Command:
+    """Return the command that plugs in an air conditioner."""
+    return supply("cooler", "appliance", into, like="window-air-conditioner", power_w=watts)
+
+
+def _breather(into: str = "far outlet") -> Command:
+    """Return the command that plugs in a breathing machine."""
+    return supply("breather", "appliance", into, like="breathing-machine", power_w=40)
+
+
+def _many(into: str, count: int) -> list[Command]:
+    """Return commands that plug in so many small loads."""
+    return [appliance(f"small {i}", into, 5) for i in range(count)]
+
+
+def _fused(fuse_a: float, area_mm2: float) -> list[Command]:
+    """A small load behind a British plug fuse and a flex."""
+    return [resistive(20, plug_fuse_a=fuse_a, cord={"area_mm2": area_mm2, "length_m": 3.0})]
+
+
+def _strong_tapes(*drivers: str) -> list[Command]:
+    """Return LED strips that fill drivers of 200 W."""
+    return [led_strip(f"tape {i}", i, 3.0, 50) for i in drivers]
+
+
+_thin = {"rating_a": 6.0}
+
 CASES = [
+    *each(
+        25,
+        "UK EU AU JP IN",
+        [light("lamp", "wall outlet", cord={"cores": 2, "area_mm2": 0.5})],
+        [light("lamp", "wall outlet", cord={"cores": 2, "area_mm2": 0.75})],
+        "danger",
+    ),
     Case(
         28,
         "UK",
@@ -158,21 +218,21 @@ CASES = [
     Case(
         36,
         "US",
-        [driver(), led_strip("tape", "driver", 3.2, 15.1)],
+        [driver(), led_strip("tape", "driver", 3.2, 15.15)],
         [driver(), led_strip("tape", "driver", 3.2, 15.0)],
         "advice",
     ),
     Case(
         36,
         "UK",
-        [driver(), led_strip("tape", "driver", 3.0, 20.1)],
+        [driver(), led_strip("tape", "driver", 3.0, 20.2)],
         [driver(), led_strip("tape", "driver", 3.0, 20.0)],
         "danger",
     ),
     Case(
         37,
         "US",
-        [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 20.1, volts=12)],
+        [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 20.2, volts=12)],
         [driver(output_v=12, rating_w=100), led_strip("tape", "driver", 3, 20.0, volts=12)],
         "warning",
     ),
@@ -244,33 +304,6 @@ CASES = [
         "warning",
     ),
     Case(41, "CA", [strip(fixed=True)], [strip()], "warning"),
-    Case(
-        42,
-        "US",
-        [receiver(), resistive(1201, "receiver")],
-        [receiver(), resistive(1200, "receiver")],
-        "danger",
-    ),
-    Case(
-        42,
-        "UK",
-        [
-            receiver(electronic_w=100),
-            light("lamp", "receiver", 101, max_lamp_w=150, lamp={"power_factor": 1}),
-        ],
-        [
-            receiver(electronic_w=100),
-            light("lamp", "receiver", 100, max_lamp_w=150, lamp={"power_factor": 1}),
-        ],
-        "warning",
-    ),
-    Case(
-        42,
-        "EU",
-        [receiver(), light("lamp", "receiver", 231, max_lamp_w=250, lamp={"power_factor": 1})],
-        [receiver(), light("lamp", "receiver", 230, max_lamp_w=250, lamp={"power_factor": 1})],
-        "warning",
-    ),
     Case(42, "EU", [strip(), receiver(into="strip")], [strip(), receiver()], "warning"),
     Case(
         43,
@@ -279,7 +312,15 @@ CASES = [
         [receiver(electronic_w=300), driver(into="receiver"), driver("second")],
         "advice",
     ),
-    Case(44, "EU", [resistive(9, standby_w=5.1)], [resistive(9, standby_w=5.0)], "advice"),
+    Case(44, "EU", [resistive(9, standby_w=5.05)], [resistive(9, standby_w=5.0)], "advice"),
+    # what waits behind a remote plug that is off does not wait
+    Case(
+        44,
+        "EU",
+        [resistive(9, "far outlet", standby_w=6)],
+        [receiver(), resistive(9, "receiver", standby_w=6)],
+        "advice",
+    ),
     Case(
         45,
         "US",
@@ -437,12 +478,6 @@ CASES = [
         [driver(output_v=24), led_strip("tape", "driver", 2, 5, volts=24)],
         "danger",
     ),
-    # 10 A x 230 V for longer than an hour
-    Case(55, "EU", [long_load(2301)], [long_load(2300)], "advice"),
-    Case(55, "EU", [long_load(2301)], [long_load(2301, 1.0)], "advice"),
-    Case(
-        55, "EU", [long_load(2301)], [put("far outlet", "rating_a", 10), long_load(2301)], "advice"
-    ),
     Case(
         56,
         "UK",
@@ -524,5 +559,171 @@ CASES = [
         [board(0.755, "mattress"), lamp_over(1.5)],
         "danger",
     ),
-    Case(55, "EU", [long_load(2301, 1.25)], [long_load(2301, 1.0)], "advice"),
+    # 43: one driver alone is not many
+    Case(
+        43,
+        "EU",
+        [driver("a", rating_w=200), driver("b", rating_w=200), *_strong_tapes("a", "b")],
+        [driver("a", rating_w=200), *_strong_tapes("a")],
+        "advice",
+    ),
+    # 61: every pair of parts that no other rule speaks of
+    *each(61, ALL, [_lead("one"), _lead("two", "one")], [_lead("one"), _lead("two")], "danger"),
+    *each(61, ALL, [strip(), _lead("one", "strip")], [strip(), _lead("one")], "danger"),
+    *each(
+        61,
+        ALL,
+        [_cube(), strip(into="cube")],
+        [_cube(), strip(into="wall outlet")],
+        "warning",
+    ),
+    *each(
+        61,
+        ALL,
+        [receiver(), strip(into="receiver")],
+        [receiver(), strip(into="far outlet")],
+        "warning",
+    ),
+    *each(61, ALL, [receiver(), _lead("one", "receiver")], [receiver(), _lead("one")], "warning"),
+    *each(61, ALL, [_cube(), _lead("one", "cube")], [_cube(), _lead("one")], "warning"),
+    *each(61, ALL, [receiver(), _cube("receiver")], [receiver(), _cube()], "warning"),
+    *each(
+        61,
+        ALL,
+        [_cube(), receiver(into="cube"), strip(into="receiver")],
+        [_cube(), receiver(into="cube"), strip(into="far outlet")],
+        "danger",
+    ),
+    # 62: a motor wants a rating for motors; a compressor is stopped, and so is what is over it
+    *each(
+        62,
+        ALL,
+        [receiver(), _fan("receiver", 60)],
+        [receiver(motor_w=100), _fan("receiver", 60)],
+        "warning",
+    ),
+    *each(
+        62,
+        ALL,
+        [receiver(motor_w=100), _fan("receiver", 81)],
+        [receiver(motor_w=100), _fan("receiver", 80)],
+        "danger",
+    ),
+    *each(
+        62,
+        ALL,
+        [receiver(), _cooler("receiver", 700)],
+        [receiver(), _cooler("far outlet", 700)],
+        "danger",
+    ),
+    *each(62, ALL, [receiver(), _fan("receiver", 60)], [receiver(), _lowvolt_fan()], "warning"),
+    # 63: six times the running current of 12 A, behind a label for that
+    *each(
+        63,
+        ALL,
+        lambda r: [strip(rating_a=12), _fan("strip", 0.8 * VOLTS[r] * 2 * OVER)],
+        lambda r: [strip(rating_a=12), _fan("strip", 0.8 * VOLTS[r] * 2)],
+        "warning",
+    ),
+    *each(
+        63,
+        ALL,
+        [strip(rating_a=16), _cooler("strip", 100)],
+        [strip(rating_a=16), _cooler("far outlet", 100)],
+        "danger",
+    ),
+    *each(
+        63,
+        ALL,
+        [_lead("one", cord=_thin), _fan("one", 350)],
+        [_lead("one", cord=_thin), _fan("one", 60)],
+        "warning",
+    ),
+    *each(64, ALL, [receiver(), _breather("receiver")], [receiver(), _breather()], "danger"),
+    *each(64, ALL, [strip(), _breather("strip")], [strip(), _breather()], "warning"),
+    *each(
+        64,
+        ALL,
+        [receiver(), resistive(9, "receiver", medical=True)],
+        [receiver(), resistive(9, "receiver", medical=False)],
+        "danger",
+    ),
+    # 65: one plug more than there are holes
+    *each(65, ALL, _many("far outlet", 3), _many("far outlet", 2), "warning"),
+    *each(
+        65,
+        ALL,
+        [strip(holes=3), *_many("strip", 4)],
+        [strip(holes=4), *_many("strip", 4)],
+        "warning",
+    ),
+    *each(65, ALL, [_cube(), *_many("cube", 3)], [_cube(), *_many("cube", 2)], "warning"),
+    *each(65, ALL, [_lead("one"), *_many("one", 2)], [_lead("one"), *_many("one", 1)], "warning"),
+    *each(
+        65, ALL, [receiver(), *_many("receiver", 2)], [receiver(), *_many("receiver", 1)], "warning"
+    ),
+    *each(
+        66,
+        ALL,
+        [driver(output_v=12), light("lamp", "far outlet", protection_class="III")],
+        [driver(output_v=12), light("lamp", "driver", protection_class="III")],
+        "danger",
+    ),
+    *each(
+        66,
+        ALL,
+        [resistive(9, protection_class="III")],
+        [resistive(9, protection_class="II")],
+        "danger",
+    ),
+    *each(
+        67,
+        ALL,
+        [put("wall outlet", "earthed", None), light("lamp", "wall outlet", protection_class="I")],
+        [put("wall outlet", "earthed", True), light("lamp", "wall outlet", protection_class="I")],
+        "warning",
+    ),
+    *each(
+        67,
+        ALL,
+        [put("wall outlet", "earthed", None), light("lamp", "wall outlet", protection_class="I")],
+        [put("wall outlet", "earthed", None), light("lamp", "wall outlet", protection_class="II")],
+        "warning",
+    ),
+    # 69: a heater without a place, by a bed; 0.25 m from the wall is beyond the bed's 0.9 m
+    *each(
+        69,
+        ALL,
+        [heater("h", "far outlet", 500)],
+        [heater("h", "far outlet", 500, at_m=[0.25, 1.5, 0.1])],
+        "warning",
+    ),
+    *each(
+        69,
+        ALL,
+        lambda r: [heater("h", "far outlet", 202, label_v=VOLTS[r])],
+        lambda r: [heater("h", "far outlet", 198, label_v=VOLTS[r])],
+        "warning",
+    ),
+    # a straightener of 60 W is no heater on a strip; 200 W and more is
+    *each(
+        14,
+        ALL,
+        lambda r: [strip(), heater("h", "strip", 202, label_v=VOLTS[r])],
+        lambda r: [strip(), heater("h", "strip", 198, label_v=VOLTS[r])],
+        "danger",
+    ),
+    # 26: every fuse that is sold against the flex that may carry it
+    *(
+        Case(26, "UK", _fused(fuse, thin), _fused(fuse, right), "warning")
+        for fuse, thin, right in (
+            (13, 1.0, 1.25),
+            (10, 0.75, 1.0),
+            (7, 0.75, 1.0),
+            (5, 0.5, 0.75),
+            (3, 0.4, 0.5),
+            (2, 0.4, 0.5),
+            (1, 0.4, 0.5),
+        )
+    ),
 ]

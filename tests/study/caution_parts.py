@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from tests.study.small_plans import (
@@ -122,6 +123,40 @@ class Case(NamedTuple):
     earns: list[Command]
     misses: list[Command]
     severity: str
+
+
+Made = Callable[[str], list[Command]]
+"""Makes the commands of a region."""
+
+
+def each(
+    rule: int,
+    regions: str,
+    earns: list[Command] | Made,
+    misses: list[Command] | Made,
+    severity: str,
+) -> list[Case]:
+    """Return a case for each of several regions; commands may depend on the region."""
+    return [
+        Case(
+            rule,
+            region,
+            earns(region) if callable(earns) else earns,
+            misses(region) if callable(misses) else misses,
+            severity,
+        )
+        for region in regions.split()
+    ]
+
+
+ALL = "US CA UK EU AU JP IN"
+OVER = 1.01
+"""One percent over a limit: a share of 100 % and half a percent more is still the limit."""
+
+VOLTS = {"US": 120, "CA": 120, "UK": 230, "EU": 230, "AU": 230, "JP": 100, "IN": 230}
+BREAKER = {"US": 15, "CA": 15, "UK": 32, "EU": 16, "AU": 20, "JP": 20, "IN": 16}
+OUTLET = {"US": 15, "CA": 15, "UK": 13, "EU": 16, "AU": 10, "JP": 15, "IN": 6}
+"""What the regions' outlets and breakers are by the references, beside the program's own table."""
 
 
 def resistive(watts: float, into: str = "far outlet", **fields: object) -> Command:

@@ -16,6 +16,7 @@ from lumen.study.cautions import DEFER, ORDER, Caution, cautions, rules, rules_t
 from lumen.study.cautions.registry import PREDICATES
 from lumen.study.electrics import electrics
 from tests.study.caution_cases_bodies import CASES as BODIES
+from tests.study.caution_cases_loads import CASES as LOADS
 from tests.study.caution_cases_supply import CASES as SUPPLY
 from tests.study.caution_cases_things import CASES as THINGS
 from tests.study.caution_parts import (
@@ -44,7 +45,16 @@ ALL_RULES = tuple(rules())
 REGIONS = ("US", "CA", "UK", "EU", "AU", "JP", "IN")
 
 
-CASES = [*SUPPLY, *THINGS, *BODIES]
+def _spread_over_regions(cases: list[Case]) -> list[Case]:
+    """Return each case in every region in which its rule holds: nothing in it depends on one."""
+    return [
+        Case(case.rule, region, case.earns, case.misses, case.severity)
+        for case in cases
+        for region in rules()[case.rule]["regions"].split()
+    ]
+
+
+CASES = [*LOADS, *_spread_over_regions(SUPPLY), *THINGS, *BODIES]
 
 
 def _name(case: Case) -> str:
@@ -375,15 +385,15 @@ def _item(scenario: Scenario, item_id: str) -> object:
 
 def test_overload_on_an_unread_breaker_or_outlet_says_so() -> None:
     """Rules that rest on the region's usual breaker or outlet name that as assumed."""
-    hits = raised("US", *spread(1400, 401))
+    hits = raised("US", *spread(1400, 430))
     assert "15 A is assumed" in (hits[1][0].assumed or "")
-    hits = raised("JP", resistive(1501))
+    hits = raised("JP", resistive(1520))
     assert hits[7][0].assumed == "rating of the outlet and the breaker: usual in the region"
-    hits = raised("US", heater("h", "wall outlet", 800), heater("i", "far outlet", 641))
+    hits = raised("US", heater("h", "wall outlet", 800), heater("i", "far outlet", 660))
     assert "breaker is assumed" in (hits[15][0].assumed or "")
-    hits = raised("US", resistive(901, "circuit", fixed=True))
+    hits = raised("US", resistive(920, "circuit", fixed=True))
     assert "breaker is assumed" in (hits[4][0].assumed or "")
-    read = raised("US", *spread(1400, 401), put("circuit", "breaker_a", 15))
+    read = raised("US", *spread(1400, 430), put("circuit", "breaker_a", 15))
     assert read[1][0].assumed is None
 
 

@@ -14,11 +14,14 @@ from typing import Any, Literal, cast
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.study.cautions import (  # noqa: F401  each module enters its rules
+    chains,
     cords,
     earth,
     heat,
     lamps,
     leds,
+    limits,
+    motors,
     overload,
     places,
     standing,
@@ -37,9 +40,10 @@ DEFER = "Check your local code and labels; ask a licensed electrician if unsure.
 # Within one severity: what harms people first, then what burns, then what trips or wears.
 # fmt: off
 ORDER = (
-    47, 28, 33, 48, 56, 57, 52, 53, 54, 80, 29, 18, 19, 20, 21, 11, 12, 14, 16, 17, 13, 1,
-    5, 7, 8, 15, 2, 3, 4, 6, 9, 23, 24, 25, 26, 27, 22, 34, 35, 46, 81, 82, 51, 36, 37, 38, 39,
-    40, 41, 42, 43, 55, 44, 30, 31, 32, 45, 49, 58, 83, 84, 10, 50,
+    47, 28, 33, 48, 56, 57, 66, 73, 52, 53, 54, 64, 80, 29, 67, 18, 19, 20, 21, 11, 12, 61, 14, 16,
+    69, 17, 13, 63, 62, 1, 5, 68, 7, 8, 15, 60, 2, 3, 4, 6, 9, 23, 72, 24, 25, 26, 27, 22, 65, 34,
+    35, 46, 81, 82, 51, 36, 37, 38, 39, 40, 41, 42, 43, 55, 70, 71, 44, 30, 31, 32, 45, 49, 58, 83,
+    84, 10, 50,
 )
 # fmt: on
 
@@ -49,6 +53,7 @@ _LEVELS: Mapping[Severity, Literal["stop", "ask", "note"]] = {
     "warning": "ask",
     "advice": "note",
 }
+_LAST = 60  # what no other rule has said of a passed limit
 # A graver rule on the same thing says all that the lesser one would.
 _COVERED_BY = {2: (1,), 9: (8,), 29: (28,), 32: (33,), 10: ()}
 
@@ -143,7 +148,9 @@ def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
     """
     facts = Facts(scenario, electrics)
     raised: list[Caution] = []
-    for number, row in rules().items():
+    table_of = rules()
+    for number in sorted(table_of, key=lambda n: n == _LAST):
+        row = table_of[number]
         if scenario.region not in row["regions"].split():
             continue
         seen: set[str] = set()
@@ -151,6 +158,8 @@ def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
             if found.objects[0] not in seen:
                 seen.add(found.objects[0])
                 raised.append(_caution(facts, number, row, found))
+                if raised[-1].severity != "advice":
+                    facts.told.update(map(id, found.limits))
     marks = {(caution.rule, caution.objects[0]) for caution in raised}
     kept = [
         caution
@@ -206,10 +215,12 @@ def rules_text() -> str:
 
 def _rule_lines() -> Iterator[str]:
     yield f"{len(rules())} caution rules, for planning: not code text, not advice on your home."
+    yield "Levels: stop, ask and note."
     yield DEFER
     for number, row in rules().items():
         yield ""
-        yield f"{number}. {row['title']}  [{' or '.join(row['level'].split())}]"
+        levels = [_LEVELS[cast(Severity, level)] for level in row["level"].split()]
+        yield f"{number}. {row['title']}  [{' or '.join(levels)}]"
         yield f"   raised when: {row['trigger']}"
         yield f"   says: {row['tell']}"
         yield f"   clears it: {row['remedy']}"

@@ -11,6 +11,7 @@ from lumen.power.conductors import (
     fuse_for_load,
     fuse_suits_flex,
 )
+from lumen.power.load import Limit
 from lumen.scenario.lights import Cord, Light, Strip
 from lumen.scenario.supply import Appliance, Driver, Extension, Outlet, PowerStrip
 from lumen.study.cautions.facts import Facts, Item
@@ -18,6 +19,7 @@ from lumen.study.cautions.overload import guessed, over, sum_of
 from lumen.study.cautions.registry import Found, Severity, rule
 from lumen.study.wiring import cord_area_mm2
 from lumen.study.words import amperes
+from lumen.tables import table
 
 PLUG_DEPTH_M = 0.06  # a straight plug with its cord's bend: common practice, no source
 _PRESSES = ("bed frame", "mattress", "headboard", "wardrobe", "chest", "desk", "nightstand")
@@ -113,6 +115,7 @@ def extension_undersized(facts: Facts) -> Iterator[Found]:
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
+                limits=tuple(worst.share.limit for worst in past),
                 title="Cord of a power strip too thin" if own_cord else None,
                 tell="This strip's cord carries more than its size and the air around it allow."
                 if own_cord
@@ -131,7 +134,8 @@ def cord_coiled(facts: Facts) -> Iterator[Found]:
             drawn = worst.share.amperes
             rating = worst.share.limit.amperes / COILED_SHARE
             limits = facts.electrics.wiring.limits[item.id]
-            from_size = limits.get("cord") or limits["label"]
+            unknown = Limit(rating, worst.share.limit.reason, worst.share.limit.source, True)
+            from_size = limits.get("cord") or limits.get("label") or unknown
             yield Found(
                 (item.id,),
                 f"the cord of {facts.the(item.id)} is coiled and carries {amperes(drawn)}: "
@@ -148,7 +152,8 @@ def cord_coiled(facts: Facts) -> Iterator[Found]:
                     "id": item.id,
                     "args": {"field": "cord.coiled", "value": False},
                 },
-                assumed="the cord's rating is taken from its size" if from_size.assumed else None,
+                assumed=f"the cord's rating: {from_size.reason}" if from_size.assumed else None,
+                limits=(worst.share.limit,),
             )
 
 
@@ -168,6 +173,7 @@ def cord_too_small(facts: Facts) -> Iterator[Found]:
                 f"{amperes(worst.share.limit.amperes)}.",
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
+                limits=(worst.share.limit,),
             )
             continue
         area = cord_area_mm2(cord)
@@ -189,12 +195,12 @@ def fuse_too_big_for_flex(facts: Facts) -> Iterator[Found]:
     """A British plug fuse that does not guard the flex behind it."""
     for item, cord in facts.cords():
         area, limit = cord_area_mm2(cord), facts.electrics.wiring.limits[item.id].get("plug fuse")
-        if limit is None or area is None or limit.amperes not in _FUSES:
+        if limit is None or area is None:
             continue
         fuse = limit.amperes
         moulded = not isinstance(item, Light) or item.conversion == "none"
         if not fuse_suits_flex(fuse, area, moulded=moulded, length_m=cord.length_m):
-            right = 3.0 if facts.amperes(item.id) <= 3.0 else None
+            right = _fuse_between(facts.amperes(item.id), area)
             yield Found(
                 (item.id,),
                 f"the {'assumed ' if limit.assumed else ''}{fuse:g} A fuse in the plug of "
@@ -203,13 +209,17 @@ def fuse_too_big_for_flex(facts: Facts) -> Iterator[Found]:
                     ("fuse" + ", assumed" * limit.assumed, fuse, "A"),
                     ("flex", area, "mm²"),
                     ("thinnest flex that this fuse guards", flex_for_fuse(fuse), "mm²"),
-                ),
+                )[: 3 if math.isfinite(flex_for_fuse(fuse)) else 2],
                 assumed=f"{fuse:g} A fuse: nobody has read it" if limit.assumed else None,
                 fix=None if right is None else _fuse(item, right),
             )
 
 
-_FUSES = (3.0, 5.0, 13.0)
+def _fuse_between(drawn_a: float, area_mm2: float) -> float | None:
+    """Return the smallest fuse sold that holds the load and guards the flex; 3 A before 1 and 2."""
+    sizes = [float(row["fuse_a"]) for row in table("plug_fuses")]
+    holds = [a for a in sizes if a >= max(3.0, drawn_a) and fuse_suits_flex(a, area_mm2)]
+    return min(holds, default=None)
 
 
 @rule(27)
@@ -242,6 +252,7 @@ def fuse_not_matched(facts: Facts) -> Iterator[Found]:
                 ("fuse for this load", right if right is not None else math.nan, "A"),
             )[: 4 if right is not None else 3],
             fix=None if right is None or right == fuse else _fuse(item, right),
+            limits=() if worst is None or severity == "advice" else (worst.share.limit,),
         )
 
 

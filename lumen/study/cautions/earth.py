@@ -1,4 +1,4 @@
-"""Rules 28 to 31 and 48: earth and polarity, from the outlet to the lamp holder."""
+"""Rules 28 to 31, 48, 66 and 67: earth and polarity, from the outlet to the lamp holder."""
 
 from __future__ import annotations
 
@@ -130,3 +130,36 @@ def _three_pins(item: Item) -> bool:
         return True
     cord = getattr(item, "cord", None)
     return isinstance(item, PowerStrip | Light | Appliance) and cord is not None and cord.cores == 3
+
+
+@rule(66)
+def class_3_on_mains(facts: Facts) -> Iterator[Found]:
+    """A thing made for separated extra-low voltage (class III) that is fed from the mains."""
+    items: list[Light | Appliance] = [*facts.of(Light), *facts.of(Appliance)]
+    for item in items:
+        parent = facts.parent(item)
+        if item.protection_class != "III" or parent is None or facts.low_volts(item):
+            continue
+        volts = facts.electrics.everything[item.id].volts_in
+        yield Found(
+            (item.id, parent.id),
+            f"{facts.the(item.id)} is class III, made for a low-voltage supply, and hangs on "
+            f"{volts:g} V through {facts.the(parent.id)}.",
+            numbers=(("supply", volts, "V"),),
+        )
+
+
+@rule(67)
+def earth_unknown(facts: Facts) -> Iterator[Found]:
+    """An item that must be earthed on an outlet of which nobody knows whether it has an earth."""
+    items: list[Light | Appliance] = [*facts.of(Light), *facts.of(Appliance)]
+    for item in items:
+        if not needs_earth(item) or facts.low_volts(item) or breaks_in_earth(facts, item):
+            continue
+        outlet = facts.outlet_of(item)
+        if outlet is not None and outlet.earthed is None:
+            yield Found(
+                (item.id, outlet.id),
+                f"{facts.the(item.id)} must be earthed, and nobody has written down whether "
+                f"{facts.the(outlet.id)} has an earth.",
+            )

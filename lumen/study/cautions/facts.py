@@ -22,14 +22,14 @@ from lumen.scenario.supply import (
     PowerStrip,
     Receiver,
 )
-from lumen.study.day import ANY_DAY
+from lumen.study.day import ANY_DAY, THAT_MAY_RUN
 from lumen.study.electrics import EVERYTHING, Electrics, Worst
 from lumen.study.regions import ApplianceKind, RegionPack
 from lumen.study.surfaces import furniture_box
 from lumen.study.warmth import Lying, lying
-from lumen.study.wiring import Role
+from lumen.study.wiring import Role, has_motor, makes_heat
 
-__all__ = ["Facts", "Item", "Supply"]
+__all__ = ["GRACE", "STRONG_HEAT_W", "Facts", "Item", "Supply"]
 
 Supply = Circuit | Outlet | PowerStrip | Extension | Adapter | Receiver | Driver | Appliance
 Item = Supply | Light | Strip
@@ -46,6 +46,12 @@ _SHORT_HEAT = (
     "coffee-maker",
     "garment-steamer",
 )
+GRACE = 1.005
+"""A share that prints as 100 % is not over: labels are rounded, 15.2 A for 3500 W at 230 V."""
+
+STRONG_HEAT_W = 200.0
+"""Heat-making things under this draw no more than a television: our own rule."""
+
 _FABRIC = ("bed frame", "mattress", "curtain")
 
 
@@ -71,6 +77,7 @@ class Facts:
         self.scenario = scenario
         self.electrics = electrics
         self.region: RegionPack = electrics.region
+        self.told: set[int] = set()  # passed limits that a rule has spoken of, by identity
         self.items: Mapping[str, Item] = {
             item.id: item for item in (*scenario.supply, *scenario.lights, *scenario.strips)
         }
@@ -145,6 +152,8 @@ class Facts:
         names = {setup.id: setup.name or setup.id for setup in self.scenario.setups}
         if case in names:
             return f"in '{names[case]}'"
+        if case.startswith(THAT_MAY_RUN):
+            return f"with everything on that may run{case.removeprefix(THAT_MAY_RUN)}"
         variant, _, clock = case.rpartition(", ")
         return f"at {clock}" if variant == ANY_DAY else f"at {clock} on {_article(variant)}"
 
@@ -161,10 +170,31 @@ class Facts:
 
     def heats(self, item: Item) -> bool:
         """Return whether an item makes heat on purpose."""
+        return isinstance(item, Appliance) and makes_heat(item)
+
+    def heats_strongly(self, item: Item) -> bool:
+        """Return whether an item makes so much heat that it wants an outlet of its own.
+
+        What warms a bed has a rule of its own.
+        """
+        strong = self.heats(item) and self.watts(item.id) >= STRONG_HEAT_W
+        return strong and not self.is_bedding_heater(item)
+
+    def is_motor(self, item: Item) -> bool:
+        """Return whether an item is a motor straight on the mains."""
+        return isinstance(item, Appliance) and has_motor(item)
+
+    def is_compressor(self, item: Item) -> bool:
+        """Return whether an item is a motor with a compressor, such as an air conditioner."""
+        kind = self.kind(item) if isinstance(item, Appliance) else None
+        return self.is_motor(item) and kind is not None and kind.compressor
+
+    def is_medical(self, item: Item) -> bool:
+        """Return whether somebody's health hangs on an item."""
         if not isinstance(item, Appliance):
             return False
         kind = self.kind(item)
-        return item.heats if item.heats is not None else bool(kind and kind.heats)
+        return item.medical if item.medical is not None else bool(kind and kind.medical)
 
     def is_bedding_heater(self, item: Item) -> bool:
         """Return whether an appliance warms the bed: a blanket or pad."""

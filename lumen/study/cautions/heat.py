@@ -1,4 +1,4 @@
-"""Rules 14, 16, 17, 35, 40, 46, 80, 81: what makes heat, what feeds it, and what is near it."""
+"""Rules 14, 16, 17, 35, 40, 46, 69, 80, 81: what makes heat, what feeds it, what is near it."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ _BETWEEN = {
 def heater_not_at_wall(facts: Facts) -> Iterator[Found]:
     """Something that makes heat behind anything but a wall outlet; bedding has rule 17."""
     for item in facts.of(Appliance):
-        if not facts.heats(item) or facts.is_bedding_heater(item):
+        if not facts.heats_strongly(item):
             continue
         between = [node for node in facts.above(item) if isinstance(node, tuple(_BETWEEN))]
         if between:
@@ -79,6 +79,21 @@ def heater_near_fabric(facts: Facts) -> Iterator[Found]:
                     ("distance", distance, "m"),
                     ("keep at least", HEATER_TO_FABRIC_M, "m"),
                 ),
+            )
+
+
+@rule(69)
+def heater_place_unknown(facts: Facts) -> Iterator[Found]:
+    """A room heater whose place is not given, in a room with a bed or curtain."""
+    fabric = [piece.id for piece in facts.fabric()]
+    for item in facts.of(Appliance):
+        strong = facts.is_room_heater(item) and facts.heats_strongly(item)
+        if fabric and strong and item.at_m is None and item.inside is None:
+            yield Found(
+                (item.id, *fabric),
+                f"nobody has written down where {facts.the(item.id)} stands, and "
+                f"{facts.list_of(fabric)} {'is' if len(fabric) == 1 else 'are'} in the room.",
+                numbers=(("keep at least", HEATER_TO_FABRIC_M, "m"),),
             )
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from lumen.power.driver import FILL_PRACTICE
 from lumen.scenario.lights import Strip
 from lumen.scenario.supply import Adapter, Driver, Extension, PowerStrip, Receiver
-from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.facts import GRACE, Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
 
 LEAST_EVENNESS = 0.8
@@ -19,9 +19,9 @@ MOST_DROP = 0.10
 def driver_undersized(facts: Facts) -> Iterator[Found]:
     """Label watts behind a driver against its rating."""
     for fit in facts.electrics.drivers:
-        if fit.load_w <= FILL_PRACTICE * fit.rating_w * (1 + 1e-9):
+        if fit.load_w <= FILL_PRACTICE * fit.rating_w * GRACE:
             continue
-        severity: Severity = "danger" if fit.load_w > fit.rating_w * (1 + 1e-9) else "advice"
+        severity: Severity = "danger" if fit.load_w > fit.rating_w * GRACE else "advice"
         tree = facts.electrics.everything
         parts: tuple[Line, ...] = tuple(
             (facts.the(load_id), tree[load_id].node.watts, "W") for load_id in tree[fit.id].loads
@@ -42,6 +42,7 @@ def driver_undersized(facts: Facts) -> Iterator[Found]:
             fix=None
             if bigger is None
             else {"name": "set", "id": fit.id, "args": {"field": "rating_w", "value": bigger}},
+            limits=(facts.electrics.wiring.limits[fit.id]["output"],),
         )
 
 
@@ -55,7 +56,7 @@ def above_class_2(facts: Facts) -> Iterator[Found]:
             continue
         able = fit.rating_w / fit.outputs
         most = max(fit.per_output_w, 0.0 if class_2[fit.id] else able)
-        if most > limit * (1 + 1e-9):
+        if most > limit * GRACE:
             verb = "feeds" if fit.per_output_w >= most else "can give"
             yield Found(
                 (fit.id,),
@@ -115,8 +116,9 @@ def low_voltage_in_wall(facts: Facts) -> Iterator[Found]:
 def many_drivers_one_switch(facts: Facts) -> Iterator[Found]:
     """Several drivers behind one receiver, or a surge past what a breaker must trip at."""
     for surge in facts.electrics.surges:
-        several = isinstance(facts.items[surge.id], Receiver) and len(surge.drivers) > 1
-        if not several and not surge.passes:
+        if len(surge.drivers) < 2:
+            continue
+        if not isinstance(facts.items[surge.id], Receiver) and not surge.passes:
             continue
         words = f"{facts.list_of(surge.drivers)} switch on together behind {facts.the(surge.id)}"
         if surge.passes:

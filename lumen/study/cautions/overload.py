@@ -8,30 +8,44 @@ from dataclasses import replace
 from lumen.power.demand import kept_up
 from lumen.power.load import Limit
 from lumen.scenario.supply import Appliance, Circuit, Outlet, PowerStrip
-from lumen.study.cautions.facts import Facts, Item
+from lumen.study.cautions.facts import GRACE, Facts, Item
 from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.electrics import Worst
+from lumen.study.electrics import EVERYTHING, Worst
 from lumen.study.words import amperes
 
-_GRACE = 1.0 + 1e-9
+NOT_IN_STEP = 1.01
+NOT_IN_STEP_WORDS = (
+    "added plainly; less in all, because power factors differ and the currents are not in step"
+)
+_OF_A_KIND = ("electronic", "electronic watts", "motor")
 _NAMED = 3  # so many unread labels are named, the rest counted
 _LONG_H = 1.25  # longer than the hour of the outlet's own test, in whole quarter hours
 
 
 def over(worst: Worst | None, share: float = 1.0) -> bool:
     """Return whether the worst case passes a share of its limit."""
-    return worst is not None and worst.share.share > share * _GRACE
+    return worst is not None and worst.share.share > share * GRACE
 
 
 def sum_of(facts: Facts, worst: Worst) -> tuple[Line, ...]:
     """Return the sum behind an overload: what is fed, the total, the limit, the share."""
-    tree = facts.electrics.cases[worst.case]
+    tree = {EVERYTHING: facts.electrics.everything, **facts.electrics.cases}[worst.case]
     node_id = worst.load.node.id
     parts = [tree[child] for child in tree.children[node_id]]
     lines: list[Line] = [
         (facts.the(part.node.id), part.amperes, "A") for part in parts if part.amperes > 0.0
     ]
     limit = worst.share.limit
+    plain = sum(part.amperes for part in parts)
+    if limit.side == "in" and limit.counts in ("all", "demand"):
+        if plain > NOT_IN_STEP * worst.load.amperes:
+            lines.append((NOT_IN_STEP_WORDS, plain, "A"))
+    elif limit.counts in _OF_A_KIND:
+        lines = [
+            (facts.the(part.node.id), held, "A")
+            for part in parts
+            if (held := part.held(limit)) > 0.0
+        ]
     if limit.counts == "demand":
         lines.append(("current in all", worst.load.amperes, "A"))
         lines.append(("of it for 3 h or more", worst.load.amperes_continuous, "A"))
@@ -81,6 +95,7 @@ def circuit_overloaded(facts: Facts) -> Iterator[Found]:
                 numbers=sum_of(facts, worst),
                 fix=_to_another_circuit(facts, circuit),
                 assumed=guessed(facts, worst),
+                limits=(worst.share.limit,),
             )
 
 
@@ -119,6 +134,7 @@ def continuous_over_80(facts: Facts) -> Iterator[Found]:
                 f"{facts.when(worst.case)}.",
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
+                limits=(worst.share.limit,),
             )
 
 
@@ -135,7 +151,7 @@ def item_too_big_to_share(facts: Facts) -> Iterator[Found]:
         holes = sum(outlet.holes for outlet in outlets)
         shared = holes > 1 or len(facts.children[circuit.id]) > len(outlets)
         drawn = facts.amperes(item.id)
-        if shared and drawn > share * breaker.amperes * _GRACE:
+        if shared and drawn > share * breaker.amperes * GRACE:
             yield Found(
                 (item.id, circuit.id),
                 f"{facts.the(item.id)} alone draws {amperes(drawn)}, more than "
@@ -164,7 +180,7 @@ def fastened_over_half(facts: Facts) -> Iterator[Found]:
         others = [item for item in facts.children[circuit.id] if item not in fixed]
         total = sum(facts.amperes(item.id) for item in fixed)
         breaker = facts.electrics.wiring.limits[circuit.id]["breaker"]
-        if fixed and others and total > share * breaker.amperes * _GRACE:
+        if fixed and others and total > share * breaker.amperes * GRACE:
             yield Found(
                 (circuit.id, *(item.id for item in fixed)),
                 f"{facts.list_of([item.id for item in fixed])}, fixed in place, draws "
@@ -192,15 +208,36 @@ def outlet_overloaded(facts: Facts) -> Iterator[Found]:
         if over_here:
             worst = max(over_here, key=lambda found: found.share.share)
             item_id = worst.load.node.id
+            severity, more = _past_the_rating(facts, outlet, worst)
             yield Found(
                 (outlet.id, item_id),
                 f"{facts.the(item_id)} takes {amperes(worst.share.amperes)} through one hole of "
                 f"{facts.the(outlet.id)}, which may carry {amperes(worst.share.limit.amperes)}, "
-                f"{facts.when(worst.case)}.",
+                f"{facts.when(worst.case)}.{more}",
+                severity,
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
                 remedy=_of_one_thing(facts, outlet, worst),
+                limits=tuple(found.share.limit for found in over_here),
             )
+
+
+def _past_the_rating(facts: Facts, outlet: Outlet, worst: Worst) -> tuple[Severity, str]:
+    """How grave it is: over the outlet's own rating, or only over the share that it may be used to.
+
+    Where a region has a larger outlet too and nobody has read this one, a plug that would only fit
+    the larger one is asked about.
+    """
+    rating, carried = _rating(facts, outlet), worst.share.amperes
+    large = facts.region.number("outlet_large_a")
+    if carried <= rating * GRACE:
+        return "warning", f" Its own rating is {amperes(rating)}."
+    if outlet.rating_a is None and large is not None and carried <= large * GRACE:
+        return (
+            "warning",
+            f" It is taken as one of {rating:g} A; look whether it is one of {large:g} A.",
+        )
+    return "danger", ""
 
 
 def _of_one_thing(facts: Facts, outlet: Outlet, worst: Worst) -> str | None:
@@ -224,9 +261,9 @@ def twin_outlet_high(facts: Facts) -> Iterator[Found]:
         return
     for outlet in facts.of(Outlet):
         worst = facts.worst(outlet.id, "plate")
-        if outlet.holes < 2 or worst is None or worst.share.amperes <= warn * _GRACE:
+        if outlet.holes < 2 or worst is None or worst.share.amperes <= warn * GRACE:
             continue
-        severity: Severity = "danger" if worst.share.amperes > most * _GRACE else "warning"
+        severity: Severity = "danger" if worst.share.amperes > most * GRACE else "warning"
         limit = most if severity == "danger" else warn
         yield Found(
             (outlet.id,),
@@ -239,6 +276,7 @@ def twin_outlet_high(facts: Facts) -> Iterator[Found]:
                 ("worth a warning from", warn, "A"),
                 ("most for the plate", most, "A"),
             ),
+            limits=(worst.share.limit,),
         )
 
 
@@ -256,10 +294,14 @@ def outlet_hot_before_trip(facts: Facts) -> Iterator[Found]:
         plate = facts.worst(outlet.id, "plate")
         if plate is not None and outlet.holes > 1 and facts.region.plate_a is not None:
             candidates.append((plate.share.amperes, facts.region.plate_a, plate.case))
+        large = facts.region.number("outlet_large_a")
+        asked = large is not None and outlet.rating_a is None  # rule 5 asks which outlet it is
         hot = [
             (a, limit, case)
             for a, limit, case in candidates
-            if a > limit * _GRACE and breaker.amperes > limit * _GRACE
+            if a > limit * GRACE
+            and breaker.amperes > limit * GRACE
+            and not (asked and a <= (large or 0.0) * GRACE)
         ]
         if hot:
             carried, limit, case = max(hot)
@@ -301,6 +343,7 @@ def strip_overloaded(facts: Facts) -> Iterator[Found]:
                 numbers=sum_of(facts, worst),
                 fix=None if biggest is None else facts.plug_fix(biggest),
                 assumed=guessed(facts, worst),
+                limits=tuple(w.share.limit for w in (label, trip) if w is not None and over(w)),
             )
 
 
@@ -337,7 +380,7 @@ def outlet_long_at_full(facts: Facts) -> Iterator[Found]:
             lasting += [
                 kept_up(day.amperes[item.id], _LONG_H) for day in facts.electrics.days.values()
             ]
-            if max(lasting) > most * _GRACE:
+            if max(lasting) > most * GRACE:
                 yield Found(
                     (outlet.id, item.id),
                     f"{facts.the(item.id)} takes {amperes(max(lasting))} for more than an hour "
@@ -361,37 +404,50 @@ def two_heat_makers(facts: Facts) -> Iterator[Found]:
     """Several things that make heat on one outlet, or most of a circuit for them."""
     said: set[str] = set()
     for circuit in facts.of(Circuit):
-        heat = _heat_makers(facts, circuit.id)
-        total = sum(facts.amperes(item.id) for item in heat)
+        heat, total, case = _heat_together(facts, circuit.id)
         breaker = facts.electrics.wiring.limits[circuit.id]["breaker"]
-        if len(heat) > 1 and total > 0.8 * breaker.amperes * _GRACE:
+        if len(heat) > 1 and total > 0.8 * breaker.amperes * GRACE:
             said |= {item.id for item in heat}
-            found = _heat_found(facts, circuit.id, heat, total, "danger", 0.8 * breaker.amperes)
+            found = _heat_found(
+                facts, circuit.id, heat, total, "danger", 0.8 * breaker.amperes, case
+            )
             guess = f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None
             yield replace(found, assumed=guess)
     for outlet in facts.of(Outlet):
-        heat = _heat_makers(facts, outlet.id)
+        heat, total, case = _heat_together(facts, outlet.id)
         if len(heat) > 1 and not said.issuperset(item.id for item in heat):
-            total = sum(facts.amperes(item.id) for item in heat)
-            yield _heat_found(facts, outlet.id, heat, total, "warning", None)
+            yield _heat_found(facts, outlet.id, heat, total, "warning", None, case)
 
 
-def _heat_makers(facts: Facts, node_id: str) -> list[Item]:
-    """Return what makes heat below a node; what warms a bed has a rule of its own."""
-    return [
-        item
-        for item in facts.below(node_id)
-        if facts.heats(item) and not facts.is_bedding_heater(item)
-    ]
+def _heat_together(facts: Facts, node_id: str) -> tuple[list[Item], float, str]:
+    """Return what makes heat below a node in the case in which that is most, its amperes, the case.
+
+    What warms a bed has a rule of its own, and small heat is none of this one's.
+    """
+    strong = [item for item in facts.below(node_id) if facts.heats_strongly(item)]
+    best: tuple[list[Item], float, str] = ([], 0.0, "")
+    for case, tree in facts.electrics.cases.items():
+        on = [item for item in strong if tree[item.id].standby_w == 0.0 < tree[item.id].watts_in]
+        total = sum(tree[item.id].amperes for item in on)
+        if total > best[1] * (1 + 1e-9):
+            best = (on, total, case)
+    return best
 
 
 def _heat_found(
-    facts: Facts, at: str, heat: list[Item], total: float, severity: Severity, limit: float | None
+    facts: Facts,
+    at: str,
+    heat: list[Item],
+    total: float,
+    severity: Severity,
+    limit: float | None,
+    case: str,
 ) -> Found:
     ids = [item.id for item in heat]
     words = f"{facts.list_of(ids)} make heat on {facts.the(at)}: {amperes(total)} together"
     if limit is not None:
         words += f", over four fifths of its breaker ({amperes(limit)})"
+    words += f", {facts.when(case)}"
     lines: list[Line] = [(facts.the(item.id), facts.amperes(item.id), "A") for item in heat]
     lines.append(("together", total, "A"))
     if limit is not None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from lumen.power.load import Limit
 from lumen.study.cautions.facts import Facts
 
 __all__ = ["PREDICATES", "Found", "Line", "Predicate", "Severity", "rule"]
@@ -32,6 +33,8 @@ class Found:
         A command of :mod:`lumen.scenario.edits` that clears it, when one can.
     assumed
         What in it nobody has read, in words.
+    limits
+        Limits of the supply tree that it says are passed.
     title, tell, remedy
         Words in place of the rule's own, where one rule speaks of two different things.
     """
@@ -42,6 +45,7 @@ class Found:
     numbers: tuple[Line, ...] = ()
     fix: Mapping[str, Any] | None = None
     assumed: str | None = None
+    limits: tuple[Limit, ...] = ()
     title: str | None = None
     tell: str | None = None
     remedy: str | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lumen.power.energy import cost_of_energy, energy_kwh
+from lumen.power.energy import cost_of_energy
 from lumen.power.load import solve_tree
 from lumen.scenario.supply import (
     Adapter,
@@ -15,10 +15,11 @@ from lumen.scenario.supply import (
     PowerStrip,
     Receiver,
 )
-from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.facts import GRACE, Facts
 from lumen.study.cautions.overload import guessed, over, sum_of
 from lumen.study.cautions.registry import Found, Line, rule
-from lumen.study.words import amperes
+from lumen.study.electrics import all_off
+from lumen.study.words import amperes, watts
 
 STANDBY_NOTE_W = 5.0
 
@@ -37,16 +38,23 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
                 "danger",
                 sum_of(facts, resistive),
                 assumed=guessed(facts, resistive),
+                limits=(resistive.share.limit,),
             )
         elif electronic is not None and over(electronic):
+            carried, most = electronic.share.amperes, electronic.share.limit.amperes
+            if electronic.share.limit.counts == "electronic watts":
+                volts = electronic.load.volts_in
+                words = (watts(carried * volts), watts(most * volts))
+            else:
+                words = (amperes(carried), amperes(most))
             yield Found(
                 (receiver.id,),
-                f"{facts.the(receiver.id)} switches {amperes(electronic.share.amperes)} of "
-                "electronic load; for that kind it is made for "
-                f"{amperes(electronic.share.limit.amperes)}.",
+                f"{facts.the(receiver.id)} switches {words[0]} of electronic load; for that kind "
+                f"it is made for {words[1]}.",
                 "warning",
                 sum_of(facts, electronic),
                 assumed=guessed(facts, electronic),
+                limits=(electronic.share.limit,),
             )
         else:
             parent = facts.parent(receiver)
@@ -65,27 +73,26 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
 
 @rule(44)
 def standby_high(facts: Facts) -> Iterator[Found]:
-    """Everything off, and what still draws."""
+    """Everything off, the remote plugs too, and what still draws: the energy list's standby."""
     nodes = facts.electrics.wiring.nodes
-    off = solve_tree(nodes, {node.id: 0.0 for node in nodes if node.kind == "load"})
-    if off.total_w <= STANDBY_NOTE_W or not off.roots:
+    off = solve_tree(nodes, all_off(facts.electrics.wiring))
+    if off.total_w <= STANDBY_NOTE_W * GRACE or not off.roots:
         return
-    waiting: list[Line] = [
-        (facts.the(node.id), node.standby_w, "W") for node in nodes if node.standby_w > 0.0
-    ]
-    kwh = energy_kwh(off.total_w, 24.0, 365.0)
+    own = [(node.id, off[node.id].standby_w, node.kind) for node in nodes]
+    ids = [i for i, drawn, kind in own if drawn > 0.0 and kind in ("load", "receiver", "driver")]
+    waiting: list[Line] = [(facts.the(i), off[i].standby_w, "W") for i in ids]
+    kwh = facts.electrics.year.standby_kwh
     cost = cost_of_energy(kwh, facts.electrics.tariff)
-    ids = [node.id for node in nodes if node.standby_w > 0.0]
     root = off.roots[0]
     yield Found(
         (root, *ids),
-        f"with everything off {off.total_w:.1f} W stay on: about {kwh:.0f} kWh a year, "
-        f"{cost:.0f} {facts.region.currency}.",
+        f"with everything off {off.total_w:.1f} W stay on; waiting takes about {kwh:.0f} kWh a "
+        f"year, {cost:.0f} {facts.region.currency}.",
         numbers=(
             *waiting,
             ("in all, with losses", off.total_w, "W"),
             ("worth a note over", STANDBY_NOTE_W, "W"),
-            ("in a year", kwh, "kWh"),
+            ("in a year, while it is not running", kwh, "kWh"),
             ("price of 1 kWh", facts.electrics.tariff, facts.region.currency),
             ("in a year", cost, facts.region.currency),
         ),

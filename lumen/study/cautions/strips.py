@@ -68,7 +68,7 @@ def adaptor_stacked(facts: Facts) -> Iterator[Found]:
     """An adapter in a strip, cord or adapter, or with more than one thing that heats."""
     for adapter in facts.of(Adapter):
         parent = facts.parent(adapter)
-        heat = [item.id for item in facts.below(adapter.id) if facts.heats(item)]
+        heat = [item.id for item in facts.below(adapter.id) if facts.heats_strongly(item)]
         if isinstance(parent, PowerStrip | Adapter | Extension):
             yield Found(
                 (adapter.id, parent.id),
