@@ -16,7 +16,8 @@
  * POST /preview {plan (its text), command, setup, surfaces} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way;
  * the newest waits.
  *
- *   lumen.bridge.show({...}), .command(cmd), .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
+ *   lumen.bridge.show({...}), .command(cmd) -> stamp, .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
+ *   lumen.bridge.flush(), .whenEmpty(ms) -> Promise<bool>   send what a hand has just let go; all commands are answered
  *   lumen.bridge.times   last times from pointer to number on screen [ms] (newest 300), for measuring
  */
 (function (root) {
@@ -28,6 +29,7 @@
     previewUrl: "preview",
     stores: { command: "command", selection: "selection", caution: "caution", history: "history", trouble: "trouble", server: "server" },
     historyKey: "lumen-history",
+    onRefused() {}, // (stamp, faults) nothing came of a command
     opened: false, // the plan on show came from a file that the server was started with
   };
   const shown = { plan: null, study: null, fields: null, ready: null, setup: null, selection: [], units: "cm", exposure: undefined, paint: "glow" };
@@ -40,6 +42,7 @@
   let started = false;
   const SETTLE_MS = 250;
   let settling = null;
+  let stepped = null; // {stamp, from}: the undo or redo that is on its way, and the history before it
   let slide = null; // {setup, levels} while a level slider is in the hand
   let asked = 0;
 
@@ -163,7 +166,17 @@
       delete doc.documentElement.dataset.lmServer;
       put("server", "here");
     },
+    onDrop: (dropped) => refused(dropped.stamp, [{ field: "", rule: "", text: DROPPED }]),
   }));
+
+  const DROPPED = "The page's server could not do this, so it was left out. Your plan is as it was before.";
+
+  /** Dash sends its own requests; of those only the one that carries a command is of interest here. */
+  function watchRequests() {
+    const isWanted = (url, options) => /_dash-update-component/.test(url) && /^.{0,40}document\.data/.test((options && options.body) || "");
+    const fetch = root.fetch.bind(root);
+    root.fetch = lumen.watch(fetch, { isWanted, onFailure: (status) => commands().failed(status) });
+  }
 
   function command(cmd) {
     const sent = commands().push(cmd);
@@ -175,14 +188,27 @@
   const drawable = () => commands().pending().filter((cmd) => ["move", "set", "level"].includes(cmd.name));
 
   function answered({ stamp, faults } = {}) {
+    if (stepped && stamp === stepped.stamp && !(faults && faults.length)) stepped = null;
     commands().answered(stamp);
-    if (faults && faults.length) {
-      slide = null;
-      for (const { view } of views.values()) view.revert();
-      lumen.live.dim(doc, false);
-      writeAnswers(shown.study);
-      say(faults.map((fault) => `${fault.field} ${fault.rule}`).join("; "), faults);
+    if (faults && faults.length) refused(stamp, faults);
+    for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
+  }
+
+  /** Nothing came of a command: what it had already drawn goes back, and the page says why. */
+  function refused(stamp, faults) {
+    slide = null;
+    for (const { view } of views.values()) view.revert();
+    lumen.live.dim(doc, commands().size() > 0);
+    writeAnswers(shown.study);
+    if (stepped && stepped.stamp === stamp) {
+      // an undo or redo that failed has not happened
+      history = lumen.history.record(stepped.from, shown.plan);
+      stepped = null;
+      keeper().save(history);
+      put("history", lumen.history.can(history));
     }
+    settings.onRefused(stamp, faults);
+    say(faults.map((fault) => fault.text || `${fault.field} ${fault.rule}`).join("; "), faults);
     for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
   }
 
@@ -423,10 +449,11 @@
 
   function step(to) {
     if (to === history) return;
+    const from = stepped ? stepped.from : history;
     history = to;
     keeper().save(history);
     put("history", lumen.history.can(history));
-    command({ name: "replace", args: { plan: history.present } });
+    stepped = { stamp: command({ name: "replace", args: { plan: history.present } }), from };
   }
 
   const undo = () => step(lumen.history.undo(history));
@@ -437,6 +464,7 @@
   }
 
   function start() {
+    watchRequests();
     lumen.windows.watch({ key: settings.historyKey, onOther: () => !memory().apart() && elsewhere(shown.plan && shown.plan.identity) });
     root.addEventListener("pagehide", () => {
       leaving = true;
@@ -465,6 +493,8 @@
     views: () => [...views.values()].map(({ view }) => view),
     asked: () => asked,
     waiting: () => commands().size(),
+    flush: () => settling && settle(), // a slider that has just come to rest
+    whenEmpty: (most_ms) => commands().whenEmpty(most_ms),
     state: () => ({ ...shown, history }),
   };
 

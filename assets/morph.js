@@ -29,7 +29,7 @@
   }
 
   function value(old, next) {
-    const typing = old === root.document.activeElement;
+    const typing = old === root.document.activeElement && old.type !== "color";
     if (old.tagName === "INPUT" && !typing) old.value = next.getAttribute("value") || "";
     if (old.tagName === "SELECT") {
       const chosen = [...next.options].findIndex((option) => option.hasAttribute("selected"));

@@ -23,6 +23,8 @@
   const doc = root.document;
   const MEASURE_WAIT_MS = 350;
   const TOAST_MS = 8000;
+  const SAVE_WAIT_MS = 20000;
+  const SHEET_WAIT_MS = 4000; // a browser opens a tab only shortly after a press
   const now = { document: null, shown: null, setup: null, system: "cm", opened: null, study: null };
   const asked = new Map(); // stamp -> the form field that sent the command
   let drawn = 0;
@@ -49,6 +51,14 @@
     lumen.bridge.answered({ stamp: data.stamp, faults: words });
   }
 
+  /** A command that the server never did: its field says so, like one that was refused. */
+  function dropped(stamp, faults) {
+    const field = asked.get(stamp);
+    asked.delete(stamp);
+    if (field) fault(field, faults.map((each) => each.text).join(" "));
+    mark();
+  }
+
   function fault(field, text) {
     const place = field.querySelector(".lm-fault");
     if (place) place.textContent = text;
@@ -73,6 +83,7 @@
     Object.assign(now, { document });
     lumen.bridge.show({ plan: document.plan, setup: now.setup });
     answered(answer);
+    showTitle();
     mark();
     return document.revision;
   }
@@ -104,6 +115,13 @@
     mark();
     drawn += 1;
     return drawn;
+  }
+
+  /** The plan's name in its field; not while somebody types there, nor over what stands refused. */
+  function showTitle() {
+    const input = doc.getElementById("title");
+    if (!input || !now.document || input === doc.activeElement || input.getAttribute("aria-invalid") === "true") return;
+    if (input.value !== now.document.plan.title) root.dash_clientside.set_props("title", { value: now.document.plan.title });
   }
 
   let walked = "";
@@ -319,43 +337,65 @@
   async function ask(path, body = null) {
     try {
       const answer = await (body ? post(path, body) : root.fetch(path));
-      const found = await answer.json();
+      const found = await answer.json().catch(() => ({}));
       if (answer.ok) return found;
-      say(sentences(found));
+      say(sentences(found) || `The page's server could not do this (${answer.status}). Your plan is kept in this browser.`);
     } catch {
       say("The page's server does not answer. Your plan is kept in this browser.");
     }
     return null;
   }
 
-  const sentences = (found) => (found.faults || []).map((each) => `${each.field} ${each.rule}`).join("; ");
+  const sentences = (found) => (found.faults || []).map((each) => `${each.field} ${each.rule}`.trim()).join("; ");
 
   const post = (path, body) => root.fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
 
+  /** Waits until every change that was made is in the plan; says what is not, and returns whether to go on. */
+  async function allTaken(what, most_ms) {
+    if (measuring) measure();
+    lumen.bridge.flush();
+    if (!lumen.bridge.waiting()) return true;
+    const lost = doc.documentElement.dataset.lmServer === "lost";
+    if (!lost && (await lumen.bridge.whenEmpty(most_ms))) return true;
+    say(`${what}: your last change has not been taken up yet. It is kept and waits; press again once the page has answered.`);
+    return false;
+  }
+
+  /** What stands refused in a form and so is not in the plan, to be said beside "Saved". */
+  function without() {
+    const refused = [...doc.querySelectorAll('[aria-invalid="true"]')].map((input) => {
+      const label = input.closest("label");
+      const words = label && label.querySelector("span");
+      return words ? words.textContent : "a field";
+    });
+    return refused.length ? ` Not in it, because it was refused: ${[...new Set(refused)].join(", ")}.` : "";
+  }
+
   async function save() {
+    if (!(await allTaken("Not saved", SAVE_WAIT_MS))) return;
     const plan = now.document.plan;
     if (now.opened && now.opened.file) return saveTo(plan, false);
+    let text = JSON.stringify(plan, null, 2); // what the browser holds, should the server be away
     try {
       const answer = await post("file", { plan });
-      if (!answer.ok) throw new Error("refused");
-      lumen.files.save(await answer.text(), plan.title);
-      say("Saved as one small file.");
+      if (answer.ok) text = await answer.text();
     } catch {
-      lumen.files.save(JSON.stringify(plan, null, 2), plan.title); // the server is away: the plan is here all the same
-      say("Saved as one small file.");
+      /* the plan is here all the same */
     }
+    lumen.files.save(text, plan.title);
+    say(`Saved as one small file.${without()}`);
   }
 
   /** Into the file that was opened; one that somebody else has changed since is written over only when told to. */
   async function saveTo(plan, over) {
     try {
       const answer = await post("save", { plan, based_on: now.opened.version, over });
-      const found = await answer.json();
+      const found = await answer.json().catch(() => ({}));
       if (answer.ok && found.saved) {
         now.opened = { ...now.opened, version: found.version };
-        return say(`Saved to ${found.saved}.`);
+        return say(`Saved to ${found.saved}.${without()}`);
       }
-      if (!answer.ok) return say(`Not saved. ${sentences(found)}`);
+      if (!answer.ok) return say(`Not saved. ${sentences(found) || "The page's server could not do this."}`);
       return lumen.choice.ask(`${found.file} was changed on disk ${lumen.kept.when(found.changed)}, since it was opened here.`, [
         ["Show what is in the file", showFile],
         ["Write over it", () => saveTo(plan, true)],
@@ -373,7 +413,8 @@
   }
 
   /** A form into a new tab: the sheet is a page of its own, to print or to keep. */
-  function sheet() {
+  async function sheet() {
+    if (!(await allTaken("No sheet yet", SHEET_WAIT_MS))) return;
     const form = doc.createElement("form");
     Object.assign(form, { method: "post", action: "sheet", target: "_blank", hidden: true });
     const input = doc.createElement("input");
@@ -441,17 +482,21 @@
     send({ name: "type", id: field.dataset.id, args: { field: field.dataset.field, text, system: now.system } }, field);
   }
 
-  let measuring = null;
+  let measuring = null; // {field, text, timer} while somebody types a measurement
 
   function onInput(event) {
     const field = closest(event, "[data-measure]");
     if (!field) return;
-    root.clearTimeout(measuring);
-    const text = event.target.value;
-    measuring = root.setTimeout(() => {
-      const what = field.dataset.measure;
-      if (text.trim()) send({ name: "measure", args: { what, text, system: now.system } }, field);
-    }, MEASURE_WAIT_MS);
+    if (measuring && measuring.field !== field) measure();
+    else if (measuring) root.clearTimeout(measuring.timer);
+    measuring = { field, text: event.target.value, timer: root.setTimeout(measure, MEASURE_WAIT_MS) };
+  }
+
+  function measure() {
+    const { field, text, timer } = measuring;
+    measuring = null;
+    root.clearTimeout(timer);
+    if (text.trim()) send({ name: "measure", args: { what: field.dataset.measure, text, system: now.system } }, field);
   }
 
   /** Enter on the thing in the hand goes to its first number; Escape there goes back to the thing. */
@@ -557,10 +602,11 @@
   function listen(opened) {
     listening = true;
     now.opened = opened;
-    lumen.bridge.settings({ historyKey: `lumen-history${opened && opened.key ? ` ${opened.key}` : ""}`, opened: Boolean(opened && opened.file) });
+    lumen.bridge.settings({ historyKey: `lumen-history${opened && opened.key ? ` ${opened.key}` : ""}`, opened: Boolean(opened && opened.file), onRefused: dropped });
     doc.addEventListener("click", onClick);
     doc.addEventListener("change", onChange);
     doc.addEventListener("input", onInput);
+    doc.addEventListener("focusout", (event) => event.target.id === "title" && root.setTimeout(showTitle, 0));
     doc.addEventListener("keydown", onKeyFirst, true);
     root.addEventListener("resize", cover);
     doc.addEventListener("keydown", onKey);

@@ -1,16 +1,19 @@
-/* lumen.queue: commands go to the server one at a time, in order, and none is lost while the server is away. Pure of the page.
+/* lumen.queue: commands go to the server one at a time, in order, and none is lost without a word. Pure of the page.
  *
- *   lumen.queue({deliver(command), isAlive() -> Promise<bool>, onLost(), onBack(), patience_ms, timer})
- *     -> {push(command), answered(stamp), pending() -> [command], drop() , size()}
+ *   lumen.queue({deliver(command), isAlive() -> Promise<bool>, onLost(), onBack(), onDrop(command), patience_ms, timer})
+ *     -> {push(command), answered(stamp), failed(status), noAnswer(), pending() -> [command], drop(), size(), whenEmpty(ms)}
  *
  * A level or field that is set again while the first setting still waits is sent once, as it last was.
  * Each command waits for the answer to the one before it, since the server makes the new plan from the plan it is sent.
  * When no answer comes in time the server is asked for a sign of life; until it gives one nothing is sent, then the
- * waiting command is delivered again.
+ * waiting command is delivered again. A command that a living server fails on, or does not answer in ENOUGH times that
+ * patience, is dropped and told to onDrop, and the next one goes: nothing wedges the line.
  */
 (function (root) {
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
+  const ENOUGH = 8; // times the patience
+  const TRIES = 3; // when connections are cut though the server lives
 
   /** Whether a later command makes a waiting one needless: the same level or field set again. */
   function replaces(later, waiting) {
@@ -20,18 +23,38 @@
     return later.name === "set" && a.field === b.field;
   }
 
-  lumen.queue = function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, patience_ms = 6000, retry_ms = 2000, timer = root }) {
+  lumen.queue = function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, onDrop = () => {}, patience_ms = 6000, retry_ms = 2000, timer = root }) {
     const waiting = [];
     let going = null;
     let clock = null;
     let lost = false;
     let stamp = 0;
+    let waits = 0, tries = 0; // of the command that is on its way
+    const empty = new Set(); // who waits until nothing is left
 
     function next() {
-      if (going || lost || !waiting.length) return;
+      if (going || lost) return;
+      if (!waiting.length) {
+        for (const done of [...empty]) done(true);
+        return;
+      }
       going = waiting[0];
+      [waits, tries] = [0, 0];
+      send();
+    }
+
+    function send() {
+      if (clock !== null) timer.clearTimeout(clock);
+      tries += 1;
       deliver(going);
       clock = timer.setTimeout(doubt, patience_ms);
+    }
+
+    function dropGoing() {
+      const dropped = waiting.shift();
+      settle();
+      onDrop(dropped);
+      next();
     }
 
     function settle() {
@@ -42,16 +65,19 @@
 
     async function doubt() {
       clock = null;
+      const which = going;
       const alive = await isAlive().catch(() => false);
-      if (!going && !lost) return; // it answered meanwhile
+      if ((!going || going !== which) && !lost) return; // it answered meanwhile
       if (alive) {
         if (lost) {
           lost = false;
           onBack();
           going = null;
           next();
-        } else {
+        } else if ((waits += 1) < ENOUGH) {
           clock = timer.setTimeout(doubt, patience_ms); // it is there and thinks: wait on
+        } else {
+          dropGoing();
         }
         return;
       }
@@ -75,7 +101,20 @@
         if (!going || (which !== undefined && which !== null && which !== going.stamp)) return;
         waiting.shift();
         settle();
+        if (lost) {
+          lost = false; // late, but a sign of life
+          onBack();
+        }
         next();
+      },
+      /** The request that carried the command came back with a bad status, or was cut off (status 0). */
+      async failed(status) {
+        const which = going;
+        const alive = Boolean(status) || (await isAlive().catch(() => false));
+        if (!going || going !== which || lost) return; // it answered meanwhile, or is being waited for
+        if (!alive) this.noAnswer();
+        else if (!status && tries < TRIES) send();
+        else dropGoing();
       },
       noAnswer() {
         // a request failed outright: do not wait for patience to run out
@@ -85,6 +124,20 @@
       drop() {
         waiting.length = 0;
         settle();
+        next();
+      },
+      /** Resolves with true once nothing waits, with false when that takes longer. */
+      whenEmpty(most_ms) {
+        if (!waiting.length) return Promise.resolve(true);
+        return new Promise((resolve) => {
+          const late = timer.setTimeout(() => done(false), most_ms);
+          function done(found) {
+            timer.clearTimeout(late);
+            empty.delete(done);
+            resolve(found);
+          }
+          empty.add(done);
+        });
       },
       pending: () => [...waiting],
       size: () => waiting.length,

@@ -35,6 +35,7 @@ def create_app(plan_path: Path | None = None, last: Scenario | None = None) -> d
         update_title="",
         index_string=layout.INDEX,
         add_log_handler=False,
+        on_error=_said,
     )
 
     def page() -> Any:
@@ -49,3 +50,10 @@ def create_app(plan_path: Path | None = None, last: Scenario | None = None) -> d
     server.add_routes(app, plan_path)
     server.guard(app)
     return app
+
+
+def _said(error: Exception) -> None:
+    """A callback that raises says so on the page and leaves what it would have shown."""
+    from lumen.app import callbacks
+
+    callbacks.broken(error)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import logging
 from typing import Any
 
-from dash import ClientsideFunction, Dash, Input, Output, State, no_update
+from dash import ClientsideFunction, Dash, Input, Output, State, no_update, set_props
 
 from lumen.app import commands, figures, ids, panels
 from lumen.app.start import measurements
 from lumen.scenario.document import parse
 
-__all__ = ["register"]
+__all__ = ["broken", "register"]
 
 Json = dict[str, Any]
 
@@ -21,6 +22,17 @@ def register(app: Dash) -> None:
     _words(app)
     _pictures(app)
     _scripts(app)
+
+
+def broken(error: Exception) -> str:
+    """Say that a part of the page could not be made; the others stay and work on.
+
+    Taken by Dash for every callback that raises (``on_error``): its outputs keep what they hold.
+    """
+    logging.getLogger("lumen").error("a part of the page failed", exc_info=error)
+    words = "A part of this page could not be made anew; it shows how things were before."
+    set_props(ids.TROUBLE, {"data": {"text": words, "faults": []}})
+    return words
 
 
 def _document(app: Dash) -> None:
@@ -51,7 +63,10 @@ def _document(app: Dash) -> None:
         ready = {"revision": document["revision"], "trouble": found.trouble}
         if found.study is None:
             return no_update, no_update, ready, panels.trouble_panel(found.trouble or "")
-        return commands.study_text(found), commands.packed_fields(found), ready, []
+        try:
+            return commands.study_text(found), commands.packed_fields(found), ready, []
+        except Exception as error:
+            return no_update, no_update, ready, panels.trouble_panel(broken(error))
 
 
 def _words(app: Dash) -> None:
@@ -69,7 +84,11 @@ def _words(app: Dash) -> None:
         shown = {"revision": document["revision"], "setup": setup}
         if found.study is None:
             return no_update, shown
-        return panels.said(found.scenario, found.data, setup, found.study), shown
+        try:
+            return panels.said(found.scenario, found.data, setup, found.study), shown
+        except Exception as error:
+            broken(error)
+            return no_update, shown
 
     @app.callback(
         Output(ids.HELD, "data"),
@@ -81,13 +100,11 @@ def _words(app: Dash) -> None:
         """The forms of what is in the hand."""
         return panels.held(parse(document["plan"]), chosen or [], system)
 
-    @app.callback(
-        Output(ids.OFFERED, "data"), Output(ids.TITLE, "value"), Input(ids.DOCUMENT, "data")
-    )
-    def offer(document: Json) -> tuple[Json, str]:
+    @app.callback(Output(ids.OFFERED, "data"), Input(ids.DOCUMENT, "data"))
+    def offer(document: Json) -> Json:
         """What can be added, looked at and stood in."""
         scenario = parse(document["plan"])
-        return panels.offered(scenario, figures.places(scenario)), scenario.title
+        return panels.offered(scenario, figures.places(scenario))
 
     @app.callback(
         Output(ids.ASKED, "data"),

@@ -21,7 +21,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from lumen.app import catalogue, inspect, start
+from lumen.app import catalogue, inspect, start, typed
 from lumen.errors import Fault, LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.edits import apply
@@ -31,6 +31,7 @@ from lumen.study.fields import fields, packed
 from lumen.study.study import Study, study
 
 __all__ = [
+    "BROKEN",
     "Found",
     "Outcome",
     "ahead",
@@ -59,10 +60,30 @@ def document_of(scenario: Scenario, revision: int = 1) -> Json:
     return {"revision": revision, "plan": plain(scenario)}
 
 
+BROKEN = (
+    "Something went wrong in the program while doing this, so it was left out. "
+    "Your plan is as it was before."
+)
+"""What is said when the program itself breaks; the log has the whole story."""
+
+
 def run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
-    """Carry a command out on the page's document; a refused one leaves it as it was."""
-    stamp = command.get("stamp")
-    revision = int(document["revision"])
+    """Carry a command out on the page's document; a refused one leaves it as it was.
+
+    So does one that the program itself breaks on: whatever happens, the command is answered, since
+    the page sends the next one only then.
+    """
+    stamp, revision = command.get("stamp"), int(document["revision"])
+    try:
+        return _run(document, command)
+    except Exception:
+        logging.getLogger("lumen").exception("the command %s failed", command.get("name"))
+        broken = {"field": "", "rule": BROKEN, "text": BROKEN}
+        return Outcome(None, {"stamp": stamp, "revision": revision, "faults": [broken]})
+
+
+def _run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
+    stamp, revision = command.get("stamp"), int(document["revision"])
     try:
         before = parse(document["plan"])
         after = carry_out(before, command)
@@ -116,7 +137,7 @@ def carry_out(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:
             scenario = carry_out(scenario, one)
         return scenario
     if name == "type":
-        return carry_out(scenario, inspect.typed(scenario, str(command.get("id")), args))
+        return carry_out(scenario, typed.command_of(scenario, str(command.get("id")), args))
     if name == "measure":
         return parse(start.measured(scenario, args))
     if name == "place":

@@ -1,4 +1,4 @@
-"""The fields of one thing of the plan, as a form shows them, and what a person typed into one.
+"""The fields of one thing of the plan, as a form shows them.
 
 The fields come from the document's own models, so that a field that the document learns appears
 in the form by itself. Lengths are shown and read in centimetres or in feet and inches.
@@ -7,18 +7,26 @@ in the form by itself. Lengths are shown and read in centimetres or in feet and 
 from __future__ import annotations
 
 import re
-import types
-import typing
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from lumen.errors import LumenError
+from lumen.app.declared import Holds, holds
 from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario
-from lumen.units import UnitError, read, show_feet_inches
+from lumen.scenario.lights import Cord
+from lumen.units import show_feet_inches
 
-__all__ = ["Field", "fields_of", "item_of", "length_text", "name_of", "number_text", "typed"]
+__all__ = [
+    "NEW_FORM",
+    "SECTIONS",
+    "Field",
+    "fields_of",
+    "item_of",
+    "length_text",
+    "name_of",
+    "number_text",
+]
 
 Json = dict[str, Any]
 
@@ -142,7 +150,7 @@ _FORMS = {
     "file": "from a distribution file",
 }
 
-_NEW_FORM: dict[str, Json] = {
+NEW_FORM: dict[str, Json] = {
     "all round": {"form": "all round"},
     "opal": {"form": "opal"},
     "cosine": {"form": "cosine", "beam_deg": 60},
@@ -151,23 +159,33 @@ _NEW_FORM: dict[str, Json] = {
     "panel": {"form": "panel", "width_m": 0.6, "length_m": 0.6},
 }
 
+_HIDDEN = ("id", "identity", "format", "schema_for_editors", "lm63")
+
 _AXES = ("from left wall", "from front", "above floor")
 _SIDES = ("wide", "deep", "high")
 
 
+Kind = Literal["length", "number", "choice", "choices", "flag", "reference", "colour", "text"]
+
+
 @dataclass(frozen=True)
 class Field:
-    """One field of a form: where it lives, what it is called, what it holds as text."""
+    """One field of a form: where it lives, what it is called, what it holds as text.
+
+    ``options`` are value and words of what can be chosen, ``choices`` the values as the document
+    spells them; ``needed`` says that it cannot be left open.
+    """
 
     path: str
     label: str
-    kind: Literal["length", "number", "choice", "text"]
+    kind: Kind
     text: str = ""
     unit: str = ""
     options: tuple[tuple[str, str], ...] = ()
     assumed: str | None = None
     group: str = ""
-    size_m: bool = False
+    choices: tuple[Any, ...] = ()
+    needed: bool = False
 
 
 def item_of(scenario: Scenario, name: str) -> tuple[str, Any] | None:
@@ -226,87 +244,109 @@ def fields_of(scenario: Scenario, name: str, system: str) -> tuple[Field, ...]:
 
 def _walk(scenario: Scenario, part: Part, path: str, group: str, system: str) -> Iterator[Field]:
     for name, info in type(part).model_fields.items():
-        if name in ("id", "kind", "form", "format", "schema_for_editors", "lm63") and not (
-            name == "kind" and len(_literals(info.annotation)) > 1
-        ):
+        held = holds(type(part), name)
+        if name in _HIDDEN or (isinstance(part, Scenario) and name == "room"):
             continue
+        if name in ("kind", "form") and len(held.choices) < 2:
+            continue  # it tells which member of a union this is: another thing, not another value
         here = f"{path}.{name}" if path else name
         value = getattr(part, name)
         extra = info.json_schema_extra
         why = str(extra["assumed"]) if isinstance(extra, dict) and "assumed" in extra else None
         if name in part.model_fields_set:
             why = None
-        yield from _one(scenario, here, name, info.annotation, value, why, group, system)
+        shown = Shown(here, name, held, value, why, group, info.is_required())
+        yield from _fields(scenario, shown, system)
 
 
-def _one(
-    scenario: Scenario,
-    path: str,
-    name: str,
-    annotation: Any,
-    value: Any,
-    why: str | None,
-    group: str,
-    system: str,
-) -> Iterator[Field]:
-    label = _label(path, name)
-    kind = _bare(annotation)
-    options = _references(scenario, name)
-    if isinstance(value, Part):
-        inner = _GROUPS.get(name, label)
-        if name == "distribution":
-            form = value.form  # type: ignore[attr-defined]
-            known = dict(_FORMS) if form == "file" else {k: _FORMS[k] for k in _NEW_FORM}
-            label = _label(f"{path}.form", "form")
-            yield Field(f"{path}.form", label, "choice", form, "", tuple(known.items()), why, inner)
-        yield from _walk(scenario, value, path, inner, system)
-    elif value is None and isinstance(kind, type) and issubclass(kind, Part):
-        empty = kind.model_construct() if name in ("cord", "feed_cord") else None
-        if empty is not None:
-            yield from _walk(scenario, empty, path, _GROUPS.get(name, label), system)
-    elif options:
-        yield Field(path, label, "choice", value or "", "", options, why, group)
-    elif choices := _literals(annotation):
-        texts = tuple((str(c), str(c)) for c in choices)
-        is_list = typing.get_origin(kind) is tuple
-        shown = ", ".join(value or ()) if is_list else _plain(value)
-        if is_list:
-            yield Field(
-                path, label, "text", shown, "of " + ", ".join(map(str, choices)), (), why, group
-            )
-        elif not isinstance(value, tuple):
-            yield Field(path, label, "choice", shown, "", texts, why, group)
-    elif kind is bool:
-        shown = "" if value is None else "yes" if value else "no"
-        yield Field(path, label, "choice", shown, "", (("yes", "yes"), ("no", "no")), why, group)
-    elif name in ("path_m", "outline_m"):
-        axes = _AXES[: len(value[0])]
+@dataclass(frozen=True)
+class Shown:
+    """One field of the document on its way to the form."""
+
+    path: str
+    name: str
+    holds: Holds
+    value: Any
+    why: str | None
+    group: str
+    required: bool
+
+    @property
+    def label(self) -> str:
+        """What the form calls it."""
+        return _label(self.path, self.name)
+
+    def field(self, kind: Kind, text: str, **more: Any) -> Field:
+        """Return it as one field of the form."""
+        fresh = {"assumed": self.why, "group": self.group, **more}
+        return Field(self.path, self.label, kind, text, **fresh)
+
+
+def _fields(scenario: Scenario, shown: Shown, system: str) -> Iterator[Field]:
+    value, held = shown.value, shown.holds
+    options = _references(scenario, shown.name)
+    if held.kind == "part" or isinstance(value, Part):
+        yield from _parts(scenario, shown, system)
+    elif options is not None:
+        needed = shown.required
+        yield shown.field("reference", value or "", options=options, needed=needed)
+    elif held.kind == "choice":
+        if value is None or value in held.choices:  # a direction may also be a point: not shown
+            texts = tuple((str(one), str(one)) for one in held.choices)
+            needed = shown.required or value is not None
+            text = _plain(value)
+            yield shown.field("choice", text, options=texts, choices=held.choices, needed=needed)
+    elif held.kind == "choices":
+        unit = "of " + ", ".join(map(str, held.choices))
+        yield shown.field("choices", ", ".join(value or ()), unit=unit)
+    elif held.kind == "flag":
+        text = "" if value is None else "yes" if value else "no"
+        needed = value is not None
+        yield shown.field("flag", text, options=(("yes", "yes"), ("no", "no")), needed=needed)
+    elif held.kind == "path":
         for corner, point in enumerate(value):
-            for axis, words in enumerate(axes):
-                yield Field(
-                    f"{path}.{corner}.{axis}",
-                    f"Corner {corner + 1} {words}",
-                    "length",
-                    length_text(point[axis], system),
-                    group=_label(path, name),
-                )
-    elif isinstance(value, tuple) and len(value) == 3:
-        sides = _SIDES if "size" in name else _AXES
-        for axis in range(3):
-            yield Field(
-                f"{path}.{axis}",
-                sides[axis][:1].upper() + sides[axis][1:],
-                "length",
-                length_text(value[axis], system),
-                group=group or label,
+            yield from _point(
+                shown, point, f"{shown.path}.{corner}", f"Corner {corner + 1} ", system
             )
-    elif _is_number(annotation):
-        length = name.endswith("_m") and not name.endswith("_per_m")
+    elif held.kind == "point":
+        if value is not None:
+            yield from _point(shown, value, shown.path, "", system)
+    elif held.kind == "number":
+        length = shown.name.endswith("_m") and not shown.name.endswith("_per_m")
         text = "" if value is None else (_lengths(value, system) if length else number_text(value))
-        unit = "" if length else _unit(name)
-        yield Field(path, label, "length" if length else "number", text, unit, (), why, group)
-    elif kind is str:
-        yield Field(path, label, "text", value or "", "", (), why, group)
+        if length:
+            yield shown.field("length", text)
+        else:
+            yield shown.field("number", text, unit=_unit(shown.name))
+    elif held.kind in ("colour", "text"):
+        yield shown.field("colour" if held.kind == "colour" else "text", value or "")
+
+
+def _parts(scenario: Scenario, shown: Shown, system: str) -> Iterator[Field]:
+    """The fields of a part in a group of their own; an unwritten cord has empty ones."""
+    part, inner = shown.value, _GROUPS.get(shown.name, shown.label)
+    if shown.name == "distribution":
+        known = dict(_FORMS) if part.form == "file" else {k: _FORMS[k] for k in NEW_FORM}
+        path = f"{shown.path}.form"
+        options = tuple(known.items())
+        label = _label(path, "form")
+        yield Field(path, label, "reference", part.form, "", options, shown.why, inner, needed=True)
+    if part is None and shown.name in ("cord", "feed_cord"):
+        part = Cord()
+    if part is not None:
+        yield from _walk(scenario, part, shown.path, inner, system)
+
+
+def _point(
+    shown: Shown, point: tuple[float, ...], path: str, words: str, system: str
+) -> Iterator[Field]:
+    """One length for each axis."""
+    sides = _SIDES if "size" in shown.name else _AXES
+    for axis, value in enumerate(point):
+        label = f"{words}{sides[axis]}"
+        group = shown.label if words else shown.group or shown.label
+        text = length_text(value, system)
+        yield Field(f"{path}.{axis}", label[:1].upper() + label[1:], "length", text, group=group)
 
 
 def _lengths(value: Any, system: str) -> str:
@@ -333,7 +373,8 @@ def _unit(name: str) -> str:
     return ""
 
 
-def _references(scenario: Scenario, name: str) -> tuple[tuple[str, str], ...]:
+def _references(scenario: Scenario, name: str) -> tuple[tuple[str, str], ...] | None:
+    """Return the things of the plan that a field may name, or None when it names none."""
     if name == "fed_from":
         nodes = [node for node in scenario.supply if node.kind != "appliance"]
         return tuple((node.id, name_of(node)) for node in nodes)
@@ -342,138 +383,7 @@ def _references(scenario: Scenario, name: str) -> tuple[tuple[str, str], ...]:
     if name == "at":
         pages = tuple((f"page:{p.id}", f"{name_of(p)}'s page") for p in scenario.people if p.reads)
         return (("mattress", "the bed"), ("floor", "the floor"), *pages)
-    return ()
-
-
-def _bare(annotation: Any) -> Any:
-    """Return the type without Annotated and without None."""
-    while typing.get_origin(annotation) is Annotated:
-        annotation = typing.get_args(annotation)[0]
-    if typing.get_origin(annotation) in (typing.Union, types.UnionType):
-        inner = [a for a in typing.get_args(annotation) if a is not type(None)]
-        if len(inner) == 1:
-            return _bare(inner[0])
-    return annotation
-
-
-def _literals(annotation: Any) -> tuple[Any, ...]:
-    """Return the words a field may hold, also as one of its kinds or as items of a list."""
-    bare = _bare(annotation)
-    if typing.get_origin(bare) is Literal:
-        return typing.get_args(bare)
-    if typing.get_origin(bare) in (typing.Union, types.UnionType, tuple):
-        for inner in typing.get_args(bare):
-            if inner is not Ellipsis and (found := _literals(inner)):
-                return found
-    return ()
-
-
-def _is_number(annotation: Any) -> bool:
-    bare = _bare(annotation)
-    if bare in (float, int):
-        return True
-    inner = typing.get_args(bare)
-    return typing.get_origin(bare) in (typing.Union, types.UnionType) and any(
-        _bare(a) in (float, int) for a in inner
-    )
-
-
-def typed(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
-    """Return the command that a typed field stands for.
-
-    Raises
-    ------
-    LumenError
-        When the text cannot be read as what the field holds; names the field as the form does.
-    """
-    path, text = str(args.get("field", "")), str(args.get("text", "")).strip()
-    system = str(args.get("system", "cm"))
-    found = item_of(scenario, name)
-    if found is None:
-        raise LumenError("thing", "must be in the plan", name)
-    if path == "id":
-        return {"name": "rename", "id": name, "args": {"to": text}}
-    if path == "fed_from":
-        return {"name": "plug", "id": name, "args": {"into": text or None}}
-    command: Json = {"name": "set", "id": name, "args": {"field": path, "value": None}}
-    if found[0] in ("lights", "strips", "furniture", "people", "supply"):
-        command["args"]["section"] = found[0]
-    if path == "distribution.form" and text in _NEW_FORM:
-        command["args"].update(field="distribution", value=_NEW_FORM[text])
-        return command
-    field = next((f for f in fields_of(scenario, name, system) if f.path == path), None)
-    if text:
-        command["args"]["value"] = _value(path, field, text, system)
-    return command
-
-
-def _value(path: str, field: Field | None, text: str, system: str) -> Any:
-    name = path.split(".")[-1]
-    holder = path.split(".")[-2] if name.isdigit() and "." in path else name
-    if name == "0" or name.isdigit() or (field is not None and field.kind == "length"):
-        return length(text, system, field.label if field else holder)
-    if field is not None and field.kind == "number":
-        return _number(text, field)
-    if field is not None and field.options == (("yes", "yes"), ("no", "no")):
-        return text == "yes"
-    if field is not None and field.unit.startswith("of "):
-        return [word.strip() for word in text.split(",") if word.strip()]
-    if field is not None and field.kind == "choice" and text.isdigit():
-        return int(text)
-    return text
-
-
-def length(text: str, system: str, label: str) -> Any:
-    """Return a typed length [m], or low and high of a typed range.
-
-    Raises
-    ------
-    LumenError
-        When it is no length; the sentence starts with ``label``.
-    """
-    try:
-        found = read(text, "length", "in" if system == "ft-in" else "cm").amount()
-    except UnitError as error:
-        raise LumenError(label, error.rule, text) from error
-    return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
-
-
-_RANGE = re.compile(r"\s*([-+]?[\d.,]+)\s*(?:-|–|to)\s*([\d.,]+)\s*([^\d]*)")
-_SINGLE = re.compile(r"\s*([-+]?[\d.,]+)\s*([^\d]*)")
-
-
-def _number(text: str, field: Field) -> Any:
-    about = re.sub(r"^(about|~|ca\.?)\s*", "", text.strip().lower())
-    for pattern in (_RANGE, _SINGLE):
-        if match := pattern.fullmatch(about):
-            *numbers, unit = match.groups()
-            if unit.strip() and not _same_unit(unit, field.unit):
-                rule = f"must be in {field.unit or 'plain numbers'}, not {unit.strip()!r}"
-                raise LumenError(field.label, rule, text)
-            try:
-                values = [float(n.replace(",", ".")) for n in numbers]
-            except ValueError as error:
-                raise LumenError(field.label, "must be a number", text) from error
-            values = [int(v) if v == int(v) and not field.unit else v for v in values]
-            return values if len(values) == 2 else values[0]
-    hint = f" of {field.unit}" if field.unit else ""
-    raise LumenError(field.label, f"must be a number{hint}, or a range such as 5-6", text)
-
-
-def _same_unit(typed_unit: str, unit: str) -> bool:
-    short = typed_unit.strip().lower().rstrip("s")
-    known = {unit.lower(), unit.lower().split(" ")[0].rstrip("s"), *_LONG.get(unit, ())}
-    return short in known or short + "s" in known
-
-
-_LONG = {
-    "lm": ("lumen",),
-    "W": ("watt",),
-    "K": ("kelvin",),
-    "A": ("amp", "ampere"),
-    "V": ("volt",),
-    "degrees": ("deg", "°"),
-    "lm a metre": ("lm/m", "lm per m"),
-    "W a metre": ("w/m", "w per m"),
-    "kg": ("kilo",),
-}
+    if name == "bed":
+        beds = (item for item in scenario.furniture if item.kind in ("mattress", "cot"))
+        return tuple((item.id, name_of(item)) for item in beds)
+    return None

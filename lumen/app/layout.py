@@ -171,7 +171,11 @@ def _top(document: Mapping[str, Any]) -> Any:
     return html.Header(
         [
             html.Label(
-                [html.Span("Name of the plan", className="lm-visually-hidden"), title],
+                [
+                    html.Span("Name of the plan", className="lm-visually-hidden"),
+                    title,
+                    html.Span(className="lm-fault", role="alert"),
+                ],
                 className="pg-title",
                 **marked({"data-field": "title", "data-id": "plan"}),
             ),

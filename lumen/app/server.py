@@ -22,6 +22,7 @@ from flask import Flask, Response, jsonify, request
 from waitress.server import create_server
 from werkzeug.exceptions import HTTPException
 
+from lumen.app.commands import BROKEN
 from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
@@ -173,8 +174,18 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     @server.errorhandler(LumenError)
     def refused(error: LumenError) -> Any:
         faults = error.faults if isinstance(error, ScenarioError) else [error.fault]
+        if request.path == "/sheet":  # it opens in a tab of its own, to be read
+            return Response(f"{error}\n", 400, mimetype="text/plain")
         told = [{"field": f.field, "rule": f.rule, "value": repr(f.value)} for f in faults]
         return jsonify({"faults": told}), 400
+
+    @server.errorhandler(Exception)
+    def broken(error: Exception) -> Any:
+        """Whatever else goes wrong: a sentence for the person, the story for the log."""
+        logging.getLogger("lumen").error("%s failed", request.path, exc_info=error)
+        if request.path == "/sheet":
+            return Response(f"{BROKEN}\n", 500, mimetype="text/plain")
+        return jsonify({"faults": [{"field": "", "rule": BROKEN, "value": ""}]}), 500
 
 
 def _kept_json(one: KeptPlan) -> dict[str, Any]:

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from lumen.app.inspect import length, length_text
+from lumen.app.inspect import length_text
+from lumen.app.typed import length
 from lumen.errors import LumenError
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario, plain

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from lumen.scenario.base import Amount, Id, Length, Part, Percent, Point2, Point3, Positive, assumed
+from lumen.scenario.colours import hexadecimal
 
-__all__ = ["Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
+__all__ = ["Colour", "Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
 
-Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+_COLOUR_RULE = "must be a colour: a name such as beige or slate blue, or #rrggbb"
+
+
+def _colour(text: object) -> object:
+    found = hexadecimal(text)
+    if not isinstance(found, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", found):
+        raise ValueError(_COLOUR_RULE)
+    return found
+
+
+Colour = Annotated[
+    str, BeforeValidator(_colour), WithJsonSchema({"type": "string", "title": "a name or #rrggbb"})
+]
+"""A colour as ``#rrggbb``; a plan may also give it by its name."""
 
 
 class Finish(Part):

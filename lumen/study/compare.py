@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from lumen.study.doubts import ratio
 from lumen.study.lighting import Lighting
+from lumen.study.targets import who
 from lumen.study.words import about, amount, watts
 
 __all__ = ["Difference", "compare", "times_words"]
@@ -25,9 +26,11 @@ class Difference:
 
     ``words`` say how the second stands to the first and ``sure`` how far that may be off, narrower
     than the two bands since both setups have the same bulbs and walls. ``size`` orders the changes:
-    the greater over the less, less one; 0 for what is not light.
+    the greater over the less, less one; 0 for what is not light. ``about`` says what is told of:
+    names are for reading only, since people may be called anything.
     """
 
+    about: Literal["page", "eyes", "plane", "sight", "power", "wishes"]
     name: str
     first: str
     second: str
@@ -117,18 +120,16 @@ def _planes(
         if not pages and target not in ("mattress", "floor"):
             continue
         a, b = found[target, first], found[target, second]
-        yield _light(lit, names[target], a, b, "average_lx")
+        yield _light(lit, "page" if pages else "plane", names[target], a, b, "average_lx")
 
 
 def _eyes(lit: Lighting, data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
     """Each person's eyes in the lying posture that is worst in each of the two."""
-    people = dict.fromkeys(eye["person"] for eye in data["eyes"])
-    names = {target["person"]: target["name"] for target in data["targets"] if target["person"]}
-    for person in people:
+    for person in lit.scenario.people:
         lying = [
             eye
             for eye in data["eyes"]
-            if eye["person"] == person and (eye["posture"] or "").startswith("lying")
+            if eye["person"] == person.id and (eye["posture"] or "").startswith("lying")
         ]
         if not lying:
             continue
@@ -136,12 +137,16 @@ def _eyes(lit: Lighting, data: Mapping[str, Any], first: str, second: str) -> It
             max((e for e in lying if e["setup"] == setup), key=lambda e: e["illuminance_lx"])
             for setup in (first, second)
         )
-        who = names[person].partition("'s ")[0]
-        yield _light(lit, f"{who}'s eyes, lying", a, b, "illuminance_lx")
+        yield _light(lit, "eyes", f"{who(person)}'s eyes, lying", a, b, "illuminance_lx")
 
 
 def _light(
-    lit: Lighting, name: str, a: Mapping[str, Any], b: Mapping[str, Any], value: str
+    lit: Lighting,
+    kind: Literal["page", "eyes", "plane"],
+    name: str,
+    a: Mapping[str, Any],
+    b: Mapping[str, Any],
+    value: str,
 ) -> Difference:
     x, y = float(a[value]), float(b[value])
     first, second = (about(one[value], one["low_lx"], one["high_lx"]) for one in (a, b))
@@ -149,7 +154,7 @@ def _light(
     sure = ""
     if min(x, y) >= _DARK_LX and a["target"] == b["target"] and words not in ("the same", _FAINT):
         sure = _sure(ratio(lit, a["target"], a["setup"], b["setup"]))
-    return Difference(name, first, second, words, sure, _size(x, y))
+    return Difference(kind, name, first, second, words, sure, _size(x, y))
 
 
 def _sure(found: tuple[float, float, float] | None) -> str:
@@ -168,7 +173,9 @@ def _seen(data: Mapping[str, Any], first: str, second: str) -> Iterator[Differen
         return
     a, b = (len({seen["eye"] for seen in setups[name]["harsh"]}) for name in (first, second))
     words = "the same" if a == b else "fewer places" if b < a else "more places"
-    yield Difference("Bare bulb in sight", _from(a), _from(b), words, "", 0.0 if a == b else 1.0)
+    yield Difference(
+        "sight", "Bare bulb in sight", _from(a), _from(b), words, "", 0.0 if a == b else 1.0
+    )
 
 
 def _from(places: int) -> str:
@@ -179,7 +186,7 @@ def _power(a: Mapping[str, Any], b: Mapping[str, Any]) -> Difference:
     x, y = float(a["total_w"]), float(b["total_w"])
     gap = y - x
     words = "the same" if abs(gap) < 0.5 else f"{watts(abs(gap))} {'more' if gap > 0 else 'less'}"
-    return Difference("Power", watts(x), watts(y), words, "", 0.0)
+    return Difference("power", "Power", watts(x), watts(y), words, "", 0.0)
 
 
 def _wishes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
@@ -194,4 +201,4 @@ def _wishes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Differ
             f"{n} of {len(one)} met" if one else "no wish written"
             for n, one in zip(met, (a, b), strict=True)
         ]
-        yield Difference("Wishes", texts[0], texts[1], "", "", 0.0)
+        yield Difference("wishes", "Wishes", texts[0], texts[1], "", "", 0.0)

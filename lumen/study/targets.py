@@ -28,6 +28,7 @@ __all__ = [
     "slouched_eye",
     "targets",
     "wall_place",
+    "who",
 ]
 
 Array = NDArray[np.float64]
@@ -154,14 +155,15 @@ def _page(mattress: Furniture, person: Person) -> Target:
         for b in v
         for a in u
     ]
-    name = f"{_who(person)} page"
+    name = f"{who(person)} page"
     points = np.array(grid)
     return Target(
         f"page:{person.id}", name, "plane", points, np.tile(normal, (len(points), 1)), person.id
     )
 
 
-def _who(person: Person) -> str:
+def who(person: Person) -> str:
+    """Return what a person is called at the head of a sentence."""
     name = person.name or person.id
     return name[:1].upper() + name[1:]
 
@@ -185,7 +187,7 @@ def _way(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Ta
     if way is not None:
         points = np.column_stack([way, np.full(len(way), _LIFT_M)])
         normals = np.tile([0.0, 0.0, 1.0], (len(points), 1))
-        name = f"{_who(person)}'s way to the door"
+        name = f"{who(person)}'s way to the door"
         yield Target(f"path:{person.id}", name, "plane", points, normals, person.id)
 
 
@@ -206,7 +208,7 @@ def _bedside(mattress: Furniture, person: Person) -> Target:
     normal = math.cos(tilt) * up + math.sin(tilt) * headward
     u, v = (np.arange(9) - 4) * 0.1, (np.arange(3) - 1) * 0.1
     points = np.array([centre + a * right + b * up_plane for b in v for a in u])
-    name = f"{_who(person)}'s bedside test plane"
+    name = f"{who(person)}'s bedside test plane"
     return Target(
         f"bedside:{person.id}",
         name,
@@ -282,7 +284,7 @@ def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[T
     for posture, eye, gaze in views:
         yield Target(
             f"eye:{person.id}:{posture}",
-            f"{_who(person)}'s eyes, {posture}",
+            f"{who(person)}'s eyes, {posture}",
             "eye",
             eye.reshape(1, 3),
             np.asarray(gaze, dtype=float).reshape(1, 3),

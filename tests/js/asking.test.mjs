@@ -194,3 +194,89 @@ test("a level set again while the first setting waits is sent once, as it last w
   for (let i = 0; i < 4; i += 1) queue.answered();
   assert.deepEqual(sent, [0.1, 0.3, 0.9, 0.4]);
 });
+
+function watched(alive = () => true) {
+  const sent = [], dropped = [], told = [], timer = clock();
+  const queue = lumen.queue({
+    deliver: (cmd) => sent.push(cmd.name), isAlive: async () => alive(), timer, patience_ms: 100, retry_ms: 50,
+    onDrop: (cmd) => dropped.push(cmd.name), onLost: () => told.push("lost"), onBack: () => told.push("back"),
+  });
+  return { queue, sent, dropped, told, timer };
+}
+
+test("a command that the server fails on is dropped and told, and the next one goes", async () => {
+  const { queue, sent, dropped } = watched();
+  queue.push({ name: "a" });
+  queue.push({ name: "b" });
+  await queue.failed(500);
+  assert.deepEqual([sent, dropped], [["a", "b"], ["a"]]);
+  queue.answered();
+  assert.equal(queue.size(), 0);
+});
+
+test("a command that a living server never answers is dropped in the end, and the next one goes", async () => {
+  const { queue, sent, dropped, timer } = watched();
+  queue.push({ name: "a" });
+  queue.push({ name: "b" });
+  for (let i = 0; i < 7; i++) await timer.pass(100);
+  assert.deepEqual([sent, dropped], [["a"], []]);
+  await timer.pass(100);
+  assert.deepEqual([sent, dropped], [["a", "b"], ["a"]]);
+});
+
+test("a cut connection to a living server is tried three times in all", async () => {
+  const { queue, sent, dropped } = watched();
+  queue.push({ name: "a" });
+  await queue.failed(0);
+  await queue.failed(0);
+  assert.deepEqual([sent, dropped], [["a", "a", "a"], []]);
+  await queue.failed(0);
+  assert.deepEqual(dropped, ["a"]);
+  assert.equal(queue.size(), 0);
+});
+
+test("a connection cut because the server is away keeps the command until it is back", async () => {
+  let alive = false;
+  const { queue, sent, dropped, told, timer } = watched(() => alive);
+  queue.push({ name: "a" });
+  await queue.failed(0);
+  await timer.pass(0);
+  alive = true;
+  await timer.pass(50);
+  assert.deepEqual([sent, dropped, told], [["a", "a"], [], ["lost", "back"]]);
+});
+
+test("an answer that comes late is a sign of life and the line goes on", async () => {
+  const { queue, sent, told, timer } = watched(() => false);
+  queue.push({ name: "a" });
+  queue.push({ name: "b" });
+  await timer.pass(100);
+  queue.answered(1);
+  assert.deepEqual([sent, told], [["a", "b"], ["lost", "back"]]);
+});
+
+test("one can wait until every command is answered, but not for ever", async () => {
+  const { queue, timer } = watched();
+  assert.equal(await queue.whenEmpty(10), true);
+  queue.push({ name: "a" });
+  const found = [];
+  queue.whenEmpty(60).then((done) => found.push(done));
+  queue.whenEmpty(90).then((done) => found.push(done));
+  await timer.pass(60);
+  assert.deepEqual(found, [false]);
+  queue.answered();
+  await rest();
+  assert.deepEqual(found, [false, true]);
+});
+
+test("a watched request tells a bad status and a cut connection, and hands both on", async () => {
+  const failures = [];
+  const isWanted = (url) => url === "/command";
+  const answer = (status) => async () => ({ ok: status < 400, status });
+  const watch = (fetch) => lumen.watch(fetch, { isWanted, onFailure: (status) => failures.push(status) });
+  assert.equal((await watch(answer(500))("/command")).status, 500);
+  await watch(answer(500))("/other");
+  await watch(answer(200))("/command");
+  await assert.rejects(watch(async () => { throw new TypeError("cut"); })("/command"), /cut/);
+  assert.deepEqual(failures, [500, 0]);
+});

@@ -87,7 +87,7 @@ def _faults(plan: object) -> list[str]:
         ("supply.3.inside", "attic", "supply[3].inside must name furniture"),
         ("supply.4.id", "driver", "must differ from every other id in the plan"),
         ("lights.0.id", "page:left", "lights[0].id must be a name without : or /"),
-        ("room.finishes.walls.colour", "red", "room.finishes.walls.colour must be a colour such as"),
+        ("room.finishes.walls.colour", "reddish", "room.finishes.walls.colour must be a colour: a name"),
         ("people.0.bed", "headboard", "people[0].bed must name a mattress (mattress)"),
         ("setups.0.levels", {"left lamp": 1}, "setups[0].levels must name lights or strips"),
         ("setups.0.levels", {"left light": 1.5}, "setups[0].levels.left light must be less than or equal to 1"),

@@ -83,3 +83,16 @@ def test_exact_ratios_carry_no_band(found: Study, data: dict[str, Any]) -> None:
     lines = {one.name: one for one in compare(found.lighting, data, "evening glow", "night")}
     assert lines["Bed"].words == "4.0 % of it"
     assert lines["Bed"].sure == ""
+
+
+def test_a_person_keeps_the_whole_name(found: Study) -> None:
+    """Somebody called "Anna's dad" is not cut to Anna."""
+    people = [
+        found.scenario.people[0].model_copy(update={"name": "Anna's dad"}),
+        *found.scenario.people[1:],
+    ]
+    renamed = study(found.scenario.model_copy(update={"people": tuple(people)}))
+    lines = compare(renamed.lighting, renamed.to_json(), "read left", "read both")
+    eyes = [one.name for one in lines if one.about == "eyes"]
+    assert "Anna's dad's eyes, lying" in eyes
+    assert len(eyes) == len(people)

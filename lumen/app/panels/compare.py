@@ -47,12 +47,12 @@ def _other(study: Study, first: str) -> str:
 
 def summary(found: tuple[Difference, ...], first: str, second: str) -> str:
     """Return what changes most on a page and in somebody's eyes, and the watts, in one go."""
-    power = next(one for one in found if one.name == "Power")
+    power = next(one for one in found if one.about == "power")
     same = power.words == "the same"
     watt = f"All that is on draws {'the same' if same else f'{power.words} in all'}."
-    light = [one for one in found if one.size > 0 and " lx" in one.first + one.second]
-    pages = [one for one in light if one.name.endswith(" page")]
-    eyes = [one for one in light if "'s eyes" in one.name]
+    light = [one for one in found if one.size > 0 and one.about in ("page", "eyes", "plane")]
+    pages = [one for one in light if one.about == "page"]
+    eyes = [one for one in light if one.about == "eyes"]
     told = [max(some, key=lambda one: one.size) for some in (pages, eyes) if some] or light[:1]
     changed = [one for one in told if one.words not in ("the same", "about the same")]
     if not changed:
@@ -62,7 +62,7 @@ def summary(found: tuple[Difference, ...], first: str, second: str) -> str:
 
 def _told(one: Difference) -> str:
     name = one.name.removesuffix(", lying")
-    subject, verb = (name, "get") if "'s eyes" in name else (f"the {_low(name)}", "gets")
+    subject, verb = (name, "get") if one.about == "eyes" else (f"the {_low(name)}", "gets")
     numbers = f"{one.second} instead of {one.first}"
     if one.words == "dark before":
         return f"{subject} {verb} {one.second}, dark before"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from html import escape
 from itertools import pairwise
 from typing import Any
 
@@ -11,6 +12,7 @@ from dash import dcc, html
 
 from lumen.app.inspect import Field, fields_of, item_of, length_text, name_of, number_text
 from lumen.app.marks import marked
+from lumen.app.markup import Drawn
 from lumen.app.panels.parts import button, opener
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
@@ -174,8 +176,10 @@ def _title(name: str, item: Any) -> str:
 
 def _input(field: Field, name: str, short: bool = False) -> Component:
     label = _SHORT.get(field.path, field.label) if short else field.label
-    if field.kind == "choice":
-        options = [html.Option("not known", value="", selected=field.text == "")]
+    if field.kind in ("choice", "flag", "reference"):
+        options = []
+        if not field.needed:
+            options.append(html.Option("not known", value="", selected=field.text == ""))
         options += [
             html.Option(text, value=value, selected=value == field.text)
             for value, text in field.options
@@ -196,12 +200,20 @@ def _input(field: Field, name: str, short: bool = False) -> Component:
     return html.Div(
         [
             html.Label([html.Span(f"{label}{unit}"), control]),
+            *([_picker(field, label)] if field.kind == "colour" else []),
             *([] if short else hint),
             html.Span(className="lm-fault", role="alert"),
         ],
         className=f"lm-field is-{field.kind}{' pg-short' if short else ''}",
         **marked({"data-field": field.path, "data-id": name, "data-key": f"{name}/{field.path}"}),
     )
+
+
+def _picker(field: Field, label: str) -> Component:
+    """The browser's own colour picker; Dash has none. Beside it a name or #rrggbb can be typed."""
+    shown = escape(field.text or "#808080")
+    words = escape(f"Pick: {label}")
+    return Drawn(f'<input type="color" class="pg-picker" value="{shown}" aria-label="{words}">')
 
 
 _SHORT = {

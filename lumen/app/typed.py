@@ -1,0 +1,115 @@
+"""What a person typed into a field of a form, as a command for the document."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from lumen.app.inspect import NEW_FORM, SECTIONS, Field, fields_of, item_of
+from lumen.errors import LumenError
+from lumen.scenario.document import Scenario
+from lumen.units import UnitError, read
+
+__all__ = ["command_of", "length"]
+
+Json = dict[str, Any]
+
+
+def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
+    """Return the command that a typed field stands for.
+
+    Raises
+    ------
+    LumenError
+        When the text cannot be read as what the field holds; names the field as the form does.
+    """
+    path, text = str(args.get("field", "")), str(args.get("text", "")).strip()
+    system = str(args.get("system", "cm"))
+    found = item_of(scenario, name)
+    if found is None:
+        raise LumenError("thing", "must be in the plan", name)
+    if path == "id":
+        return {"name": "rename", "id": name, "args": {"to": text}}
+    if path == "fed_from":
+        return {"name": "plug", "id": name, "args": {"into": text or None}}
+    command: Json = {"name": "set", "id": name, "args": {"field": path, "value": None}}
+    if found[0] in SECTIONS:
+        command["args"]["section"] = found[0]
+    if path == "distribution.form" and text in NEW_FORM:
+        command["args"].update(field="distribution", value=NEW_FORM[text])
+        return command
+    field = next((f for f in fields_of(scenario, name, system) if f.path == path), None)
+    if text:
+        command["args"]["value"] = text if field is None else _value(field, text, system)
+    return command
+
+
+def _value(field: Field, text: str, system: str) -> Any:
+    if field.kind == "length":
+        return length(text, system, field.label)
+    if field.kind == "number":
+        return _number(text, field)
+    if field.kind == "flag":
+        return {"yes": True, "no": False}.get(text, text)
+    if field.kind == "choices":
+        return [word.strip() for word in text.split(",") if word.strip()]
+    if field.kind == "choice":
+        return next((one for one in field.choices if str(one) == text), text)
+    return text
+
+
+def length(text: str, system: str, label: str) -> Any:
+    """Return a typed length [m], or low and high of a typed range.
+
+    Raises
+    ------
+    LumenError
+        When it is no length; the sentence starts with ``label``.
+    """
+    try:
+        found = read(text, "length", "in" if system == "ft-in" else "cm").amount()
+    except UnitError as error:
+        raise LumenError(label, error.rule, text) from error
+    return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
+
+
+_RANGE = re.compile(r"\s*([-+]?[\d.,]+)\s*(?:-|–|to)\s*([\d.,]+)\s*([^\d]*)")
+_SINGLE = re.compile(r"\s*([-+]?[\d.,]+)\s*([^\d]*)")
+
+
+def _number(text: str, field: Field) -> Any:
+    about = re.sub(r"^(about|~|ca\.?)\s*", "", text.strip().lower())
+    for pattern in (_RANGE, _SINGLE):
+        if match := pattern.fullmatch(about):
+            *numbers, unit = match.groups()
+            if unit.strip() and not _same_unit(unit, field.unit):
+                rule = f"must be in {field.unit or 'plain numbers'}, not {unit.strip()!r}"
+                raise LumenError(field.label, rule, text)
+            try:
+                values = [float(n.replace(",", ".")) for n in numbers]
+            except ValueError as error:
+                raise LumenError(field.label, "must be a number", text) from error
+            values = [int(v) if v == int(v) and not field.unit else v for v in values]
+            return values if len(values) == 2 else values[0]
+    hint = f" of {field.unit}" if field.unit else ""
+    raise LumenError(field.label, f"must be a number{hint}, or a range such as 5-6", text)
+
+
+def _same_unit(typed_unit: str, unit: str) -> bool:
+    short = typed_unit.strip().lower().rstrip("s")
+    known = {unit.lower(), unit.lower().split(" ")[0].rstrip("s"), *_LONG.get(unit, ())}
+    return short in known or short + "s" in known
+
+
+_LONG = {
+    "lm": ("lumen",),
+    "W": ("watt",),
+    "K": ("kelvin",),
+    "A": ("amp", "ampere"),
+    "V": ("volt",),
+    "degrees": ("deg", "°"),
+    "lm a metre": ("lm/m", "lm per m"),
+    "W a metre": ("w/m", "w per m"),
+    "kg": ("kilo",),
+}
