@@ -174,8 +174,6 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     @server.errorhandler(LumenError)
     def refused(error: LumenError) -> Any:
         faults = error.faults if isinstance(error, ScenarioError) else [error.fault]
-        if request.path == "/sheet":  # it opens in a tab of its own, to be read
-            return Response(f"{error}\n", 400, mimetype="text/plain")
         told = [{"field": f.field, "rule": f.rule, "value": repr(f.value)} for f in faults]
         return jsonify({"faults": told}), 400
 
@@ -183,8 +181,6 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     def broken(error: Exception) -> Any:
         """Whatever else goes wrong: a sentence for the person, the story for the log."""
         logging.getLogger("lumen").error("%s failed", request.path, exc_info=error)
-        if request.path == "/sheet":
-            return Response(f"{BROKEN}\n", 500, mimetype="text/plain")
         return jsonify({"faults": [{"field": "", "rule": BROKEN, "value": ""}]}), 500
 
 
