@@ -71,6 +71,7 @@ _WORDS = {
     "body": "Made of",
     "enclosure": "Wiring closed in",
     "strain_relief": "Cord held against pulling",
+    "fixing": "Held by",
     "inline_switch": "Switch in the cord",
     "protection_class": "Protection class on its label",
     "projection_m": "Stands off the wall by",

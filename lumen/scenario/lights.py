@@ -205,6 +205,7 @@ class Light(Part):
     conversion: Literal["none", "maker's kit", "by a professional", "own"] = "none"
     enclosure: bool | None = None
     strain_relief: bool | None = None
+    fixing: Literal["screws", "adhesive"] | None = None
     max_lamp_w: Positive | None = None
     to_fabric_m: Annotated[float, Field(ge=0.0)] | None = None
     inline_switch: bool = False

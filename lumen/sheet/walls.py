@@ -32,6 +32,7 @@ __all__ = [
     "fixed_on",
     "hung_on",
     "marks_on",
+    "nearest_wall",
     "outlets_on",
     "pairs_of",
     "wall_of",

@@ -11,9 +11,19 @@ from typing import Any
 from lumen.power.cord import cord_length
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
-from lumen.scenario.supply import Appliance, Circuit, Driver, Extension, Outlet, PowerStrip
+from lumen.scenario.supply import (
+    Adapter,
+    Appliance,
+    Circuit,
+    Driver,
+    Extension,
+    Outlet,
+    PowerStrip,
+    Receiver,
+)
+from lumen.study.routes import route
 
-__all__ = ["CordRun", "cord_runs", "corners", "place_of"]
+__all__ = ["CordRun", "Unplaced", "cord_runs", "place_of", "unplaced"]
 
 Point = tuple[float, float, float]
 
@@ -24,6 +34,7 @@ class CordRun:
 
     ``to`` is what it is measured to: the nearest thing on the way to the wall whose place the
     plan knows. ``over_m`` is what the plan's cord has beyond the need, less than 0 when short.
+    ``door`` names a door that the way cannot avoid.
     """
 
     id: str
@@ -33,6 +44,7 @@ class CordRun:
     to: str
     measured_to_other: bool
     corners_m: tuple[Point, ...]
+    door: str | None
     route_m: float
     needed_m: float
     buy_m: float | None
@@ -42,7 +54,9 @@ class CordRun:
 
 
 def place_of(scenario: Scenario, item_id: str) -> Point | None:
-    """Return where a thing is [m]: its own place, else the middle of what it lies in."""
+    """Return where a thing is [m]: its own place, else that of the power strip in whose holes it
+    sits, else the middle of what it lies in.
+    """
     for light in scenario.lights:
         if light.id == item_id:
             return light.mount_m
@@ -51,24 +65,16 @@ def place_of(scenario: Scenario, item_id: str) -> Point | None:
         if item.id == item_id and not isinstance(item, Circuit):
             if item.at_m is not None:
                 return item.at_m
+            if isinstance(item, Receiver | Adapter | Driver):
+                feeder = next((x for x in scenario.supply if x.id == item.fed_from), None)
+                if isinstance(feeder, PowerStrip) and feeder.at_m is not None:
+                    return feeder.at_m
             inside = None if isinstance(item, Outlet) else item.inside
             if inside in boxes:
                 box = boxes[inside]
                 x, y, z = box.at_m
                 return (x, y, z + box.size_m[2] / 2)
     return None
-
-
-def corners(a: Point, b: Point) -> tuple[Point, ...]:
-    """Return the way of a cord from ``a`` to ``b``: level along the walls, then straight up.
-
-    Examples
-    --------
-    >>> corners((0, 0, 0.4), (1, 0, 1.2))
-    ((0, 0, 0.4), (1, 0, 0.4), (1, 0, 1.2))
-    """
-    way = [a, (b[0], a[1], a[2]), (b[0], b[1], a[2]), b]
-    return tuple(p for i, p in enumerate(way) if i == 0 or p != way[i - 1])
 
 
 def cord_runs(scenario: Scenario) -> tuple[CordRun, ...]:
@@ -147,7 +153,8 @@ def _run(
         return
     end = place_of(scenario, at)
     assert end is not None
-    way = corners(end, start)
+    found_way = route(scenario, end, start)
+    way = found_way.corners_m
     if len(way) < 2:
         return
     sold = kind if kind in ("lamp cord", "strip", "extension") else "extension"
@@ -163,6 +170,7 @@ def _run(
         to=name[at],
         measured_to_other=at != feeder and not _hangs_on(feeders[feeder]),
         corners_m=way,
+        door=found_way.door,
         route_m=round(found.route_m, 6),
         needed_m=round(found.needed_m, 6),
         buy_m=found.buy_m if buyable else None,
@@ -175,3 +183,40 @@ def _run(
 def _hangs_on(item: Any) -> bool:
     """Whether a thing sits right on what feeds it, so that its place is that of its feeder."""
     return not isinstance(item, PowerStrip | Extension | Driver)
+
+
+@dataclass(frozen=True)
+class Unplaced:
+    """A cord that cannot be measured, since the plan does not say where one of its ends is."""
+
+    id: str
+    name: str
+    kind: str
+    unknown: str
+
+
+def unplaced(scenario: Scenario) -> tuple[Unplaced, ...]:
+    """Return the cords that are bought but cannot be measured, with what has no place.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> unplaced(load(examples()[0]))
+    ()
+    """
+    measured = {run.id for run in cord_runs(scenario)}
+    names = {item.id: item.name or item.id for item in scenario.supply}
+    found = []
+    things: list[Any] = [*scenario.lights, *scenario.supply, *scenario.strips]
+    for item in things:
+        kind = next((word for cls, word in _KINDS.items() if isinstance(item, cls)), None)
+        if isinstance(item, Strip):
+            kind = "low-voltage feed"
+        if kind in (None, "appliance") or item.fed_from is None or item.id in measured:
+            continue
+        if isinstance(item, Light) and item.mount == "ceiling":
+            continue
+        own = isinstance(item, Strip) or place_of(scenario, item.id) is not None
+        name = item.name or item.id
+        found.append(Unplaced(item.id, name, str(kind), names[item.fed_from] if own else name))
+    return tuple(found)

@@ -562,16 +562,18 @@ def test_supply_range_bands_the_current() -> None:
 
 
 def test_cord_lengths_follow_the_plan() -> None:
-    """From an outlet at x = 2.3 to a light at 0.8, 0.9 m up: 2.4 m, 2.94 with slack, 3 m sold."""
+    """From an outlet at x = 2.3 to a light at 0.8 on an open wall: 0.4 m down, 1.5 m along the
+    floor, 1.3 m up; 3.2 m, 3.82 with slack, 5 m sold.
+    """
     commands = [
         put("far outlet", "at_m", [2.3, 3.0, 0.4]),
         light("lamp", "far outlet", mount_m=[0.8, 3.0, 1.3], cord={"length_m": 2.0}),
     ]
     (run,) = power("EU", *commands)["cord_lengths"]
-    assert run["route_m"] == pytest.approx(1.5 + 0.9)
-    assert run["needed_m"] == pytest.approx(2.4 * 1.1 + 0.3)
-    assert run["buy_m"] == 3.0
-    assert run["over_m"] == pytest.approx(2.0 - 2.94)  # the plan's own cord is too short
+    assert run["route_m"] == pytest.approx(0.4 + 1.5 + 1.3)
+    assert run["needed_m"] == pytest.approx(3.2 * 1.1 + 0.3)
+    assert run["buy_m"] == 5.0
+    assert run["over_m"] == pytest.approx(2.0 - 3.82)  # the plan's own cord is too short
 
 
 def test_every_day_explains_its_closest_hour() -> None:
