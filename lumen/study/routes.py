@@ -81,7 +81,9 @@ def route(scenario: Scenario, start: Point, end: Point) -> Route:
 
     between, door, a, b = min(options, key=cost)
     walk = [(a.x, a.y), *between, (b.x, b.y)]
-    level = not a.over_floor and (_length(walk) <= _HANGS_M or _hidden(scenario, walk, start[2]))
+    level = not (a.over_floor or b.over_floor) and (
+        _length(walk) <= _HANGS_M or _hidden(scenario, walk, start[2])
+    )
     height = start[2] if level else 0.0
     way: list[Point] = [start]
     way.append((start[0], start[1], 0.0) if a.over_floor else (a.x, a.y, start[2]))

@@ -30,7 +30,8 @@ def length(way: tuple[tuple[float, float, float], ...]) -> float:
 
 def test_from_wall_to_wall_it_goes_round_the_corner() -> None:
     """Outlet on the right wall 1 m from the corner, light on the bed wall 1 m from it, 1.2 m up:
-    0.4 down, 2 along the floor, 1.2 up; straight through the room it would be 1.6 m."""
+    0.4 down, 2 along the floor, 1.2 up; straight through the room it would be 1.6 m.
+    """
     way = route(room(), (4, 2, 0.4), (3, 3, 1.2)).corners_m
     assert (4.0, 3.0, 0.0) in way
     assert length(way) == pytest.approx(0.4 + 2.0 + 1.2)
