@@ -44,19 +44,27 @@ _HALF_YEAR = 182.5
 _SEASONS = ("winter", "summer")
 
 
-def timetable(scenario: Scenario, laid: Wiring, season: str, untimed_h: float) -> list[OnTime]:
-    """Return the on-times of one day; untimed things start at ``untimed_h``."""
+def timetable(
+    scenario: Scenario, laid: Wiring, season: str, untimed_h: float, *, usual: bool = True
+) -> list[OnTime]:
+    """Return the on-times of one day; untimed things start at ``untimed_h``.
+
+    The room is in one setup at a time: those without an hour follow one another in the evening.
+    What runs only in setups of no known length runs for its usual hours, or with ``usual`` false
+    not at all.
+    """
+    starts = _starts(scenario)
     parents = {node.id: node.parent for node in laid.nodes}
     receivers = {node.id for node in laid.nodes if node.kind == "receiver"}
     times: list[OnTime] = []
     for setup in scenario.setups:
-        start = EVENING_H if setup.from_h is None else setup.from_h
+        start = starts[setup.id]
         for node_id, level in given_levels(scenario, setup.id).items():
             if node_id in parents and level > 0.0 and setup.hours_per_day > 0.0:
                 times.append(OnTime(node_id, start, setup.hours_per_day, level))
     for item in scenario.supply:
         if isinstance(item, Appliance) and item.season in ("all year", season):
-            times += _appliance(scenario, item, untimed_h)
+            times += _appliance(scenario, item, untimed_h, usual=usual)
     switched = []
     for on in times:
         at = parents[on.node_id]
@@ -68,15 +76,27 @@ def timetable(scenario: Scenario, laid: Wiring, season: str, untimed_h: float) -
     return times + switched + [OnTime(node_id, 0.0, 0.0) for node_id in sorted(never)]
 
 
-def _appliance(scenario: Scenario, item: Appliance, untimed_h: float) -> list[OnTime]:
+def _starts(scenario: Scenario) -> dict[str, float]:
+    found, hour = {}, EVENING_H
+    for setup in scenario.setups:
+        found[setup.id] = hour if setup.from_h is None else setup.from_h
+        if setup.from_h is None:
+            hour = (hour + setup.hours_per_day) % 24.0
+    return found
+
+
+def _appliance(
+    scenario: Scenario, item: Appliance, untimed_h: float, *, usual: bool = True
+) -> list[OnTime]:
     kind = appliance_kind(item.like)
     if item.hours_per_day is None and item.on_from_h is None:
-        using = [s for s in scenario.setups if item.id in s.running and s.hours_per_day > 0.0]
+        running = [s for s in scenario.setups if item.id in s.running]
+        using = [s for s in running if s.hours_per_day > 0.0]
         if using:
-            return [
-                OnTime(item.id, EVENING_H if s.from_h is None else s.from_h, s.hours_per_day)
-                for s in using
-            ]
+            starts = _starts(scenario)
+            return [OnTime(item.id, starts[s.id], s.hours_per_day) for s in using]
+        if running and not usual:
+            return []
     hours = item.hours_per_day
     if hours is None:
         hours = kind.hours_per_day if kind is not None else (8.0 if item.continuous else 1.0)
@@ -177,11 +197,13 @@ def days_of(scenario: Scenario, laid: Wiring) -> dict[str, DayDemand]:
         if _untimed(scenario):
             for when, hour in (("evening", EVENING_H), ("morning", MORNING_H)):
                 name = when if season == ANY_DAY else f"{season} {when}"
-                times = timetable(scenario, laid, season, hour)
+                times = timetable(scenario, laid, season, hour, usual=False)
                 found[name] = day_demand(laid.nodes, times)
         else:
             name = season if season == ANY_DAY else f"a {season} day"
-            found[name] = day_demand(laid.nodes, timetable(scenario, laid, season, EVENING_H))
+            found[name] = day_demand(
+                laid.nodes, timetable(scenario, laid, season, EVENING_H, usual=False)
+            )
     return found
 
 

@@ -404,7 +404,7 @@ TRAPS = {
     "attic-slope": {(51, "warning")},
     "l-room-dressing-nook": {(1, "danger"), (3, "warning"), (5, "danger")},
     "loft-over-bunk": {(51, "advice"), (53, "danger")},
-    "no-drill-toddler": {(21, "warning")},
+    "no-drill-toddler": {(21, "warning"), (63, "danger")},
     "two-pin-no-earth": {(28, "danger"), (32, "warning"), (47, "danger"), (49, "advice")},
     "weak-supply": {(44, "advice")},
     "profiling-bed": {(21, "warning")},
