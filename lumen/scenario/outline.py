@@ -7,7 +7,14 @@ from collections.abc import Iterator, Sequence
 
 from lumen.errors import Fault
 
-__all__ = ["area_m2", "bed_wall_of", "inside_outline", "outline_faults", "wall_normal"]
+__all__ = [
+    "area_m2",
+    "bed_wall_of",
+    "distance_to_wall",
+    "inside_outline",
+    "outline_faults",
+    "wall_normal",
+]
 
 Corners = Sequence[tuple[float, float]]
 
@@ -70,6 +77,18 @@ def inside_outline(outline: Corners, point: tuple[float, float], *, grace_m: flo
         if (y0 > y) != (y1 > y) and x < x0 + (y - y0) * (x1 - x0) / (y1 - y0):
             odd = not odd
     return odd
+
+
+def distance_to_wall(outline: Corners, wall: int, point: Sequence[float]) -> float:
+    """Return how far a point (x, y) or (x, y, z) is from a wall, seen from above [m].
+
+    Examples
+    --------
+    >>> distance_to_wall([(0, 0), (2, 0), (2, 2), (0, 2)], 2, (1.0, 1.5, 0.4))
+    0.5
+    """
+    (x0, y0), (x1, y1) = outline[wall], outline[(wall + 1) % len(outline)]
+    return _distance_to_segment(point[0], point[1], x0, y0, x1, y1)
 
 
 def outline_faults(outline: Corners) -> Iterator[Fault]:

@@ -30,11 +30,15 @@ class _Node(Part):
 
 
 class _Fed(_Node):
-    """``max_ambient_c`` is the warmest surrounding air that its label allows (``ta``)."""
+    """``max_ambient_c`` is the warmest surrounding air that its label allows (``ta``).
+
+    ``size_m`` is its width, depth and height, to tell whether it fits where it lies.
+    """
 
     fed_from: Id
     at_m: Point3 | None = None
     inside: Id | None = None
+    size_m: tuple[Positive, Positive, Positive] | None = None
     plug_fuse_a: Positive | None = None
     max_ambient_c: Annotated[float, Field(ge=20.0, le=120.0)] | None = None
     price: Amount | None = None

@@ -14,6 +14,7 @@ from lumen.light.mirror import PlaneMirror
 from lumen.light.room import Room as LitRoom
 from lumen.scenario.base import middle
 from lumen.scenario.outline import bed_wall_of, wall_normal
+from lumen.scenario.pose import pose_of
 from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
 
 __all__ = [
@@ -86,21 +87,9 @@ def furniture_box(item: Furniture) -> Box:
     >>> bool(corner.centre[1] > 2)
     True
     """
-    turn, lean = math.radians(item.turn_deg), math.radians(item.lean_deg)
-    right = np.array([math.cos(turn), math.sin(turn), 0.0])
-    back = np.array([-math.sin(turn), math.cos(turn), 0.0])
-    up = np.array([0.0, 0.0, 1.0])
-    width, depth, height = item.size_m
-    # It stands on the edge it leans toward; the other edge lifts off the floor.
-    pivot = np.array(item.at_m) + back * math.copysign(depth / 2, item.lean_deg or 1.0)
-    up_leaning = math.cos(lean) * up + math.sin(lean) * back
-    back_leaning = math.cos(lean) * back - math.sin(lean) * up
-    inward = -math.copysign(depth / 2, item.lean_deg or 1.0)
-    centre = pivot + up_leaning * height / 2 + back_leaning * inward
+    pose = pose_of(item)
     return Box(
-        centre=centre,
-        half_size=np.array([width, depth, height]) / 2,
-        axes=np.array([right, back_leaning, up_leaning]),
+        centre=np.array(pose.centre), half_size=np.array(pose.half), axes=np.array(pose.axes)
     )
 
 

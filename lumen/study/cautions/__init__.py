@@ -14,9 +14,11 @@ from typing import Any, Literal, cast
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.study.cautions import (  # noqa: F401  each module enters its rules
+    bodies,
     chains,
     cords,
     earth,
+    fixings,
     heat,
     lamps,
     leds,
@@ -40,10 +42,10 @@ DEFER = "Check your local code and labels; ask a licensed electrician if unsure.
 # Within one severity: what harms people first, then what burns, then what trips or wears.
 # fmt: off
 ORDER = (
-    47, 28, 33, 48, 56, 57, 66, 73, 52, 53, 54, 64, 80, 29, 67, 18, 19, 20, 21, 11, 12, 61, 14, 16,
-    69, 17, 13, 63, 62, 1, 5, 68, 7, 8, 15, 60, 2, 3, 4, 6, 9, 23, 72, 24, 25, 26, 27, 22, 65, 34,
-    35, 46, 81, 82, 51, 36, 37, 38, 39, 40, 41, 42, 43, 55, 70, 71, 44, 30, 31, 32, 45, 49, 58, 83,
-    84, 10, 50,
+    47, 28, 33, 48, 56, 57, 66, 73, 52, 53, 54, 64, 80, 87, 29, 67, 18, 19, 20, 21, 11, 12, 61,
+    14, 16, 69, 17, 13, 63, 62, 1, 5, 68, 7, 8, 15, 60, 2, 3, 4, 6, 9, 23, 72, 24, 25, 26, 27,
+    22, 65, 34, 35, 46, 81, 82, 85, 86, 88, 89, 90, 91, 92, 93, 51, 36, 37, 38, 39, 40, 41, 42,
+    43, 55, 70, 71, 44, 30, 31, 32, 45, 49, 58, 83, 84, 10, 50,
 )
 # fmt: on
 

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from lumen.light.geometry import Box
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Cord, Light, Strip
 from lumen.scenario.outline import wall_normal
@@ -126,6 +127,11 @@ class Facts:
     def lying(self) -> Mapping[str, Lying]:
         """What lies inside furniture, and how we know."""
         return lying(self.scenario)
+
+    @cached_property
+    def boxes(self) -> Mapping[str, Box]:
+        """The plan's furniture as boxes, by id."""
+        return {piece.id: furniture_box(piece) for piece in self.scenario.furniture}
 
     def low_volts(self, item: Item) -> bool:
         """Return whether an item is fed by a driver."""

@@ -1,0 +1,312 @@
+"""Rules 85, 86, 89, 92, 93: bodies that run through each other, leave the room or do not fit.
+
+Touching is no fault: what is closer than a tape measure tells is let be.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lumen.light.geometry import Box, points_in_polygon
+from lumen.scenario.lights import Light, Strip
+from lumen.scenario.pose import pose_of
+from lumen.scenario.room import Furniture, Opening
+from lumen.scenario.supply import Circuit, Outlet
+from lumen.study.bodies import (
+    OFF_M,
+    TOUCH_M,
+    Beyond,
+    beyond_room,
+    corners_of,
+    depth_inside,
+    nearest_wall,
+    opening_beyond,
+    opening_words,
+    overlap,
+    push_out,
+    tape,
+    wall_name,
+)
+from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.registry import Found, rule
+from lumen.study.surfaces import furniture_box
+from lumen.study.targets import targets
+
+_SUNK = {"mattress": ("bed frame", "cot"), "chair": ("desk",)}  # made to stand in the other
+_SOFT = ("curtain",)
+_MOVABLE = ("nightstand", "headboard", "chest", "wardrobe", "shelf", "desk", "chair", "batten")
+
+Array = NDArray[np.float64]
+Command = Mapping[str, Any]
+
+
+def _move(item_id: str, by: Array) -> Command:
+    step = [round(float(part), 4) + 0.0 for part in by]
+    return {"name": "move", "id": item_id, "args": {"by_m": step}}
+
+
+# -- furniture ------------------------------------------------------------------------------------
+
+
+@rule(85)
+def furniture_in_furniture(facts: Facts) -> Iterator[Found]:
+    """Two pieces of furniture that stand in each other."""
+    pieces = [(item, facts.boxes[item.id]) for item in facts.scenario.furniture]
+    for (one, box), (other, other_box) in itertools.combinations(pieces, 2):
+        found = overlap(box, other_box)
+        if found is None or found.depth_m <= TOUCH_M or _may(one, other, box, other_box):
+            continue
+        smaller, larger = sorted((one, other), key=lambda p: (_rank(p), _volume(p)))
+        verb = "stands" if smaller.at_m[2] < larger.at_m[2] + larger.size_m[2] else "lies"
+        yield Found(
+            (smaller.id, larger.id),
+            f"{facts.the(smaller.id)} {verb} {tape(found.depth_m)} inside {facts.the(larger.id)}.",
+            numbers=(
+                ("shortest way out", found.depth_m, "m"),
+                ("touching counts up to", TOUCH_M, "m"),
+            ),
+            fix=_way_out(facts, smaller, larger),
+        )
+
+
+def _rank(piece: Furniture) -> int:
+    """What is moved out of what: the loose piece out of the bed."""
+    return 0 if piece.kind in _MOVABLE else 1
+
+
+def _volume(piece: Furniture) -> float:
+    return math.prod(piece.size_m)
+
+
+def _may(one: Furniture, other: Furniture, box: Box, other_box: Box) -> bool:
+    """Whether one piece is made to stand in the other: a mattress sunk in its frame."""
+    if one.kind in _SOFT or other.kind in _SOFT:
+        return True
+    for inner, outer, inner_box, outer_box in (
+        (one, other, box, other_box),
+        (other, one, other_box, box),
+    ):
+        if outer.kind in _SUNK.get(inner.kind, ()):
+            local = np.abs((corners_of(inner_box) - outer_box.centre) @ outer_box.axes.T)
+            fits = bool(np.all(local[:, :2] <= outer_box.half_size[:2] + OFF_M))
+            return fits or inner.kind == "chair"
+    return False
+
+
+def _way_out(facts: Facts, piece: Furniture, other: Furniture) -> Command | None:
+    """Return the shortest level move that leaves a piece in nothing and in the room."""
+    for step in push_out(facts.boxes[piece.id], facts.boxes[other.id]):
+        by = step.way * (math.ceil(1000 * step.depth_m) / 1000)
+        moved = piece.model_copy(update={"at_m": tuple(np.array(piece.at_m) + by)})
+        if _clear(facts, moved):
+            return _move(piece.id, by)
+    return None
+
+
+def _clear(facts: Facts, piece: Furniture) -> bool:
+    box = furniture_box(piece)
+    if any(part.by_m > TOUCH_M for part in beyond_room(facts.scenario.room, corners_of(box))):
+        return False
+    for other in facts.scenario.furniture:
+        if other.id != piece.id:
+            there = facts.boxes[other.id]
+            found = overlap(box, there)
+            if found and found.depth_m > TOUCH_M and not _may(piece, other, box, there):
+                return False
+    return True
+
+
+@rule(86)
+def furniture_out_of_room(facts: Facts) -> Iterator[Found]:
+    """A piece of furniture that reaches through a wall, the ceiling or the floor."""
+    room = facts.scenario.room
+    for piece in facts.scenario.furniture:
+        parts = [
+            part
+            for part in beyond_room(room, corners_of(facts.boxes[piece.id]))
+            if part.by_m > TOUCH_M
+        ]
+        if not parts:
+            continue
+        words = " and ".join(f"{tape(part.by_m)} through {part.what}" for part in parts)
+        yield Found(
+            (piece.id,),
+            f"{facts.the(piece.id)} reaches {words}.",
+            numbers=(
+                *((f"beyond {part.what}", part.by_m, "m") for part in parts),
+                ("touching counts up to", TOUCH_M, "m"),
+            ),
+            fix=_back_in(facts, piece, parts),
+        )
+
+
+def _back_in(facts: Facts, piece: Furniture, parts: Sequence[Beyond]) -> Command | None:
+    by = np.zeros(3)
+    for part in parts:
+        by += np.array(part.way) * (math.ceil(1000 * part.by_m) / 1000)
+    moved = piece.model_copy(update={"at_m": tuple(np.array(piece.at_m) + by)})
+    return _move(piece.id, by) if _clear(facts, moved) else None
+
+
+# -- openings --------------------------------------------------------------------------------------
+
+
+@rule(89)
+def opening_off_its_wall(facts: Facts) -> Iterator[Found]:
+    """A door, window or mirror that does not fit on its wall, or that lies in another one."""
+    room = facts.scenario.room
+    for opening in room.openings:
+        faults = [each for each in opening_beyond(room, opening) if each[2] > TOUCH_M]
+        if faults:
+            words = " and ".join(f"{tape(by)} {where}" for where, _, by, _ in faults)
+            yield Found(
+                (opening.id,),
+                f"{opening_words(opening)} ends {words}.",
+                numbers=tuple((where, by, "m") for where, _, by, _ in faults),
+                fix=_fit(opening, faults),
+            )
+    for one, other in itertools.combinations(room.openings, 2):
+        wide = min(one.to_m, other.to_m) - max(one.from_m, other.from_m)
+        high = min(one.head_m, other.head_m) - max(one.sill_m, other.sill_m)
+        plain = {one.kind, other.kind} <= {"door", "window"}
+        if one.wall == other.wall and plain and min(wide, high) > TOUCH_M:
+            yield Found(
+                (other.id, one.id),
+                f"{opening_words(other)} lies {tape(min(wide, high))} over {opening_words(one)} on "
+                f"{wall_name(room, one.wall)}.",
+                numbers=(("both cover, in width", wide, "m"), ("in height", high, "m")),
+            )
+
+
+def _fit(opening: Opening, faults: Sequence[tuple[str, str, float, float]]) -> Command | None:
+    if len(faults) != 1:
+        return None
+    _, field, _, most = faults[0]
+    value = math.floor(1000 * most) / 1000
+    rest = {"from_m": opening.to_m, "to_m": opening.from_m, "sill_m": opening.head_m}
+    rest["head_m"] = opening.sill_m
+    if (value - rest[field]) * (1 if field in ("to_m", "head_m") else -1) <= 0.0:
+        return None
+    args = {"field": field, "value": value, "section": "openings"}
+    return {"name": "set", "id": opening.id, "args": args}
+
+
+# -- what lies inside -----------------------------------------------------------------------------
+
+
+@rule(92)
+def does_not_fit_inside(facts: Facts) -> Iterator[Found]:
+    """A hidden space larger than its furniture, or something that sticks out of where it lies."""
+    spaces: dict[str, tuple[float, ...]] = {}
+    for piece in facts.scenario.furniture:
+        space = piece.compartment
+        if space is None:
+            spaces[piece.id] = piece.size_m
+            continue
+        spaces[piece.id] = space.inner_size_m
+        pairs = list(
+            zip(("width", "depth", "height"), space.inner_size_m, piece.size_m, strict=True)
+        )
+        over = [(name, inner - outer) for name, inner, outer in pairs if inner - outer > 1e-6]
+        if over:
+            words = " and ".join(f"{tape(by)} more in {name}" for name, by in over)
+            yield Found(
+                (piece.id,),
+                f"the hidden space of {facts.the(piece.id)} is larger than {facts.the(piece.id)} "
+                f"itself: {words}.",
+                numbers=tuple((f"{name} inside less outside", by, "m") for name, by in over),
+            )
+    boxes = {piece.id: pose_of(piece) for piece in facts.scenario.furniture}
+    for item_id, where in facts.lying.items():
+        item: Any = facts.items[item_id]
+        if isinstance(item, Circuit | Outlet | Light | Strip):
+            continue
+        size = item.size_m
+        name, place = facts.the(item_id), facts.the(where.furniture)
+        if size is not None:
+            held = sorted(spaces[where.furniture])
+            too_big = max(a - b for a, b in zip(sorted(size), held, strict=True))
+            if too_big > 1e-6:
+                least = " x ".join(f"{100 * part:.3g}" for part in spaces[where.furniture])
+                yield Found(
+                    (item_id, where.furniture),
+                    f"{name} is larger than the space in {place} that it is said to lie in "
+                    f"({least} cm): {tape(too_big)} of it stick out.",
+                    numbers=(
+                        *(("it measures", part, "m") for part in size),
+                        *(("the space measures", part, "m") for part in spaces[where.furniture]),
+                    ),
+                )
+                continue
+        if item.at_m is not None:
+            off = boxes[where.furniture].distance(item.at_m)
+            if off > OFF_M:
+                yield Found(
+                    (item_id, where.furniture),
+                    f"{name} is said to lie inside {place}, and its place is {tape(off)} off it.",
+                    numbers=(("outside", off, "m"), ("let be up to", OFF_M, "m")),
+                )
+    yield from _crowded(facts, spaces)
+
+
+def _crowded(facts: Facts, spaces: Mapping[str, tuple[float, ...]]) -> Iterator[Found]:
+    """Yield spaces whose contents, each of which fits, are larger than the space together."""
+    held: dict[str, list[str]] = {}
+    for item_id, where in facts.lying.items():
+        if getattr(facts.items[item_id], "size_m", None) is not None and not isinstance(
+            facts.items[item_id], Light
+        ):
+            held.setdefault(where.furniture, []).append(item_id)
+    for furniture_id, ids in held.items():
+        sizes: list[tuple[float, ...]] = [getattr(facts.items[i], "size_m", ()) for i in ids]
+        together = sum(math.prod(size) for size in sizes)
+        room = math.prod(spaces[furniture_id])
+        alone = [math.prod(size) <= room for size in sizes]
+        if len(ids) > 1 and all(alone) and together > room * (1 + 1e-9):
+            yield Found(
+                (furniture_id, *ids),
+                f"{facts.list_of(ids)} together are larger than the space in "
+                f"{facts.the(furniture_id)}.",
+                numbers=(
+                    ("all of them", 1000 * together, "l"),
+                    ("the space", 1000 * room, "l"),
+                ),
+            )
+
+
+# -- eyes and pages -------------------------------------------------------------------------------
+
+
+@rule(93)
+def eye_or_page_buried(facts: Facts) -> Iterator[Found]:
+    """An eye or a page that lies in furniture or outside the room, so that its number is wrong."""
+    room = facts.scenario.room
+    outline = np.array(room.outline_m)
+    buried: dict[str, list[tuple[str, float]]] = {}
+    for target in targets(facts.scenario):
+        if target.person is None or target.id.split(":")[0] not in ("eye", "page"):
+            continue
+        points = target.points
+        out = ~points_in_polygon(points[:, :2], outline)
+        share = float(out.mean())
+        if share > 0.0 and max(nearest_wall(room, p)[0] for p in points[out]) > OFF_M:
+            buried.setdefault(target.person, []).append((f"{target.name} outside the room", share))
+            continue
+        for piece_id, box in facts.boxes.items():
+            share = float((depth_inside(box, points) > OFF_M).mean())
+            if share > 0.0:
+                words = f"{target.name} inside {facts.the(piece_id)}"
+                buried.setdefault(target.person, []).append((words, share))
+                break
+    for person, found in buried.items():
+        yield Found(
+            (person,),
+            f"of {facts.the(person)}: {', '.join(words for words, _ in found)}.",
+            numbers=tuple((f"{words}, share", 100 * share, "%") for words, share in found),
+        )
