@@ -130,10 +130,17 @@ def carry_out(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:
     LumenError
         When the command or the plan it leads to breaks a rule.
     """
+    if not isinstance(command, Mapping):
+        raise LumenError("command", "must be an object with a name", command)
     args = command.get("args") or {}
+    if not isinstance(args, Mapping):
+        raise LumenError("command.args", "must be an object", args)
     name = command.get("name")
     if name == "several":
-        for one in args.get("commands", ()):
+        several = args.get("commands", ())
+        if not isinstance(several, list | tuple):
+            raise LumenError("command.args.commands", "must be a list of commands", several)
+        for one in several:
             scenario = carry_out(scenario, one)
         return scenario
     if name == "type":

@@ -54,6 +54,8 @@ def guard(app: dash.Dash) -> None:
         origin = request.headers.get("Origin")
         if origin is not None and not _is_here(origin.partition("://")[2]):
             return Response("Other pages may not ask here.\n", 403, mimetype="text/plain")
+        if request.path == "/_dash-update-component" and not _is_known(app):
+            return Response("This is not what the page asks.\n", 400, mimetype="text/plain")
         return None
 
     @server.after_request
@@ -62,6 +64,15 @@ def guard(app: dash.Dash) -> None:
         response.headers["X-Content-Type-Options"] = "nosniff"
         response.headers["Referrer-Policy"] = "same-origin"  # a form must say whence it comes
         return response
+
+
+def _is_known(app: dash.Dash) -> bool:
+    """Whether Dash can read what the page's stores ask; else it would answer 500."""
+    body = request.get_json(silent=True) if request.is_json else None
+    if not isinstance(body, dict) or body.get("output") not in app.callback_map:
+        return False
+    parts = (body.get("inputs"), body.get("state", []), body.get("outputs", []))
+    return all(isinstance(part, list | dict) for part in parts)
 
 
 def _is_here(host: str) -> bool:
@@ -95,7 +106,8 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     def preview_route() -> Any:
         body = _body()
         command, setup, surfaces = body.get("command"), body.get("setup"), body.get("surfaces")
-        return jsonify(preview(_held(body.get("plan")), command or {}, setup, surfaces))
+        setup = setup if isinstance(setup, str) else None
+        return jsonify(preview(_held(body.get("plan")), command or {}, setup, _names(surfaces)))
 
     @server.post("/file")
     def file_route() -> Any:
@@ -182,6 +194,11 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         """Whatever else goes wrong: a sentence for the person, the story for the log."""
         logging.getLogger("lumen").error("%s failed", request.path, exc_info=error)
         return jsonify({"faults": [{"field": "", "rule": BROKEN, "value": ""}]}), 500
+
+
+def _names(given: object) -> list[str] | None:
+    """A list of names as sent, or None where there is none."""
+    return [str(name) for name in given] if isinstance(given, list) else None
 
 
 def _kept_json(one: KeptPlan) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from lumen.scenario.base import Fraction, Id, Part
+from lumen.scenario.base import Fraction, Id, Name, Part
 
 __all__ = ["AimFor", "Setup"]
 
@@ -39,7 +39,7 @@ class Setup(Part):
     """A way the room is used: levels of lights and strips (0 to 1), appliances that run."""
 
     id: Id
-    name: str | None = None
+    name: Name | None = None
     levels: dict[str, Fraction] = Field(default_factory=dict)
     running: tuple[Id, ...] = ()
     hours_per_day: Annotated[float, Field(ge=0.0, le=24.0)] = 0.0

@@ -13,6 +13,7 @@ __all__ = [
     "Fraction",
     "Id",
     "Length",
+    "Name",
     "Part",
     "Percent",
     "Point2",
@@ -25,6 +26,9 @@ __all__ = [
 
 Id = Annotated[str, StringConstraints(pattern=r"^[^:/\s]([^:/\n]*[^:/\s])?$", max_length=60)]
 """A name chosen by the person; may hold blanks, but not ``:`` or ``/`` (they join names)."""
+
+Name = Annotated[str, StringConstraints(max_length=120)]
+"""What a thing is called on screen and paper."""
 
 Length = Annotated[float, Field(ge=-30.0, le=30.0, allow_inf_nan=False)]
 Positive = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
@@ -44,7 +48,7 @@ def _amount_up_to(most: float) -> Callable[[object], object]:
         for part in parts:
             if isinstance(part, bool) or not isinstance(part, int | float):
                 raise ValueError(rule)
-            if not 0 <= part <= most or not math.isfinite(part):
+            if not 0 <= part <= min(most, 1e300):  # a whole number may be past any float
                 raise ValueError(rule)
         if len(parts) == 2 and parts[0] > parts[1]:
             raise ValueError(f"{rule}, low first")

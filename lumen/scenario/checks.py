@@ -8,10 +8,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from lumen.errors import Fault
-from lumen.scenario.outline import inside_outline, outline_faults
+from lumen.scenario.outline import area_m2, inside_outline, outline_faults
 from lumen.tables import table
 
-__all__ = ["cross_faults"]
+__all__ = ["MOST_FLOOR_M2", "MOST_STRIP_WORK", "cross_faults", "strip_work"]
 
 Parts = Mapping[str, Sequence[tuple[int, Any]]]
 
@@ -33,6 +33,7 @@ def cross_faults(parts: Parts) -> list[Fault]:
         *_appliances(parts),
         *_room_faults(parts),
         *_outside(parts),
+        *_ceilings(parts),
     ]
 
 
@@ -182,6 +183,35 @@ def _appliances(parts: Parts) -> Iterator[Fault]:
             names = ", ".join(near) or "heater, hair-dryer, television and others"
             rule = f"must name a row of the appliance table ({names})"
             yield Fault(f"supply[{number}].like", rule, item.like)
+
+
+MOST_FLOOR_M2 = 200.0
+"""A larger floor is no bedroom, and its light would take longer than anybody waits."""
+
+MOST_STRIP_WORK = 1200
+"""Straight runs of strips times pieces of furniture: more would take over twenty seconds."""
+
+
+def strip_work(strips: Sequence[Any], furniture: Sequence[Any]) -> int:
+    """Return how many pairs of a strip's straight run and a piece of furniture there are."""
+    return sum(len(strip.path_m) - 1 for strip in strips) * len(furniture)
+
+
+def _ceilings(parts: Parts) -> Iterator[Fault]:
+    """Faults of plans that would take more time or memory than a bedroom is worth."""
+    for _, room in parts["room"]:
+        floor = area_m2(room.outline_m)
+        if floor > MOST_FLOOR_M2:
+            rule = f"must enclose at most {MOST_FLOOR_M2:g} m2 of floor"
+            yield Fault("room.outline_m", rule, round(floor, 1))
+    strips, boxes = ([item for _, item in parts[name]] for name in ("strips", "furniture"))
+    work = strip_work(strips, boxes)
+    if work > MOST_STRIP_WORK:
+        rule = (
+            f"must have at most {MOST_STRIP_WORK // len(boxes)} straight runs in all beside "
+            f"{len(boxes)} pieces of furniture; leave out furniture that is far from any strip"
+        )
+        yield Fault("strips", rule, work // len(boxes))
 
 
 def _room_faults(parts: Parts) -> Iterator[Fault]:

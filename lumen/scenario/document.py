@@ -40,18 +40,18 @@ class Scenario(Part):
     schema_for_editors: str | None = Field(default=None, alias="$schema")
     identity: Annotated[str, Field(pattern="^[a-z0-9]{8,40}$")] | None = None
     title: Annotated[str, Field(min_length=1, max_length=120)]
-    note: str | None = None
+    note: Annotated[str, Field(max_length=4000)] | None = None
     region: Region = assumed("US", "region not given: US rules are used")
     supply_volts: Positive | None = None
     price_per_kwh: Annotated[float, Field(ge=0.0)] | None = None
     room: Room
-    furniture: tuple[Furniture, ...] = ()
-    people: tuple[Person, ...] = ()
-    lights: tuple[Light, ...] = ()
-    strips: tuple[Strip, ...] = ()
-    supply: tuple[SupplyNode, ...] = ()
-    setups: tuple[Setup, ...] = ()
-    aims: tuple[AimFor, ...] = ()
+    furniture: Annotated[tuple[Furniture, ...], Field(max_length=60)] = ()
+    people: Annotated[tuple[Person, ...], Field(max_length=12)] = ()
+    lights: Annotated[tuple[Light, ...], Field(max_length=40)] = ()
+    strips: Annotated[tuple[Strip, ...], Field(max_length=10)] = ()
+    supply: Annotated[tuple[SupplyNode, ...], Field(max_length=150)] = ()
+    setups: Annotated[tuple[Setup, ...], Field(max_length=24)] = ()
+    aims: Annotated[tuple[AimFor, ...], Field(max_length=150)] = ()
     ageing: Ageing = assumed(
         Ageing(),
         "after years of use and dust 0.80 of the new light is left, 0.70 from fabric shades, light "
@@ -166,7 +166,8 @@ def _written(value: Any) -> Any:
         return {key: _written(item) for key, item in value.items()}
     if isinstance(value, tuple | list):
         return [_written(item) for item in value]
-    return round(value, _DECIMALS) if isinstance(value, float) else value
+    # What would round to nothing stays as it is: 0 may be a value that the document refuses.
+    return round(value, _DECIMALS) or value if isinstance(value, float) else value
 
 
 @cache

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from lumen.scenario.base import Amount, Fraction, Id, Length, Part, Point3, Positive, assumed
+from lumen.scenario.base import Amount, Fraction, Id, Length, Name, Part, Point3, Positive, assumed
 
 __all__ = [
     "Ageing",
@@ -107,7 +107,7 @@ class DistributionFile(Part):
 
     form: Literal["file"] = "file"
     lm63: Annotated[str, Field(min_length=20, max_length=400_000)]
-    file_name: str | None = None
+    file_name: Name | None = None
 
 
 Distribution = Annotated[
@@ -180,7 +180,7 @@ class Light(Part):
     """
 
     id: Id
-    name: str | None = None
+    name: Name | None = None
     mount: Literal["wall", "headboard", "ceiling", "stand"] = "wall"
     mount_m: Point3
     wall: int | None = None
@@ -223,7 +223,7 @@ class Strip(Part):
     """
 
     id: Id
-    name: str | None = None
+    name: Name | None = None
     path_m: Annotated[tuple[Point3, ...], Field(min_length=2, max_length=40)]
     facing: Literal["bed wall", "room", "up", "down", "left", "right"] | Point3 = "bed wall"
     flux_lm_per_m: Amount

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from lumen.scenario.base import Amount, Id, Length, Part, assumed
+from lumen.scenario.base import Amount, Id, Length, Name, Part, assumed
 
 __all__ = ["Page", "Person"]
 
@@ -32,7 +32,7 @@ class Person(Part):
     """
 
     id: Id
-    name: str | None = None
+    name: Name | None = None
     side: Literal["left", "right", "middle"]
     bed: Id | None = None
     age: Annotated[float, Field(ge=0.0, le=120.0)] | None = None

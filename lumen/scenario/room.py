@@ -7,7 +7,18 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from lumen.scenario.base import Amount, Id, Length, Part, Percent, Point2, Point3, Positive, assumed
+from lumen.scenario.base import (
+    Amount,
+    Id,
+    Length,
+    Name,
+    Part,
+    Percent,
+    Point2,
+    Point3,
+    Positive,
+    assumed,
+)
 from lumen.scenario.colours import hexadecimal
 
 __all__ = ["Colour", "Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
@@ -76,9 +87,9 @@ class Room(Part):
     outline_m: Annotated[tuple[Point2, ...], Field(min_length=3, max_length=60)]
     height_m: Annotated[float, Field(gt=0.5, le=12.0)]
     bed_wall: int | None = None
-    slopes: tuple[Slope, ...] = ()
+    slopes: Annotated[tuple[Slope, ...], Field(max_length=12)] = ()
     finishes: Finishes = assumed(Finishes(), "usual finishes: floor 25, walls 60, ceiling 80")
-    openings: tuple[Opening, ...] = ()
+    openings: Annotated[tuple[Opening, ...], Field(max_length=24)] = ()
 
 
 FurnitureKind = Literal[
@@ -117,7 +128,7 @@ class Furniture(Part):
 
     id: Id
     kind: FurnitureKind
-    name: str | None = None
+    name: Name | None = None
     at_m: Point3
     size_m: tuple[Positive, Positive, Positive]
     turn_deg: Annotated[float, Field(ge=-360.0, le=360.0)] = 0.0

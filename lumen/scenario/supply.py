@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from lumen.scenario.base import Amount, Fraction, Id, Part, Point3, Positive, assumed
+from lumen.scenario.base import Amount, Fraction, Id, Name, Part, Point3, Positive, assumed
 from lumen.scenario.lights import Cord
 
 __all__ = [
@@ -26,7 +26,7 @@ Watts = Annotated[float, Field(ge=0.0, allow_inf_nan=False)]
 
 class _Node(Part):
     id: Id
-    name: str | None = None
+    name: Name | None = None
 
 
 class _Fed(_Node):

@@ -17,9 +17,11 @@ from numpy.typing import NDArray
 
 from lumen.light.direct import illuminance_from
 from lumen.light.interreflection import Sensors, SurfaceLight, Transport, surface_light
+from lumen.light.interreflection.transport import EDGE_M
 from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker, blockers_of
+from lumen.scenario.checks import strip_work
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
@@ -79,6 +81,23 @@ class Evaluation:
     def transport(self) -> Transport:
         """The exchange of light between the room's surfaces."""
         return transport_of(self.scenario)
+
+    @cached_property
+    def coarsened(self) -> tuple[str, ...]:
+        """What is reckoned less finely than usual because there is so much of it, in sentences."""
+        said = []
+        edge = self.transport.edge_m
+        if edge > EDGE_M:
+            said.append(
+                f"the room is so large that its surfaces are lit in pieces of up to {edge:.2f} m "
+                f"instead of {EDGE_M:.2f} m: bounced light is less exact"
+            )
+        if is_crowded(self.scenario):
+            said.append(
+                "there are so many runs of strip among so much furniture that strips are reckoned "
+                "roughly, to some 7 %; fewer pieces of furniture near them make it exact"
+            )
+        return tuple(said)
 
     @cached_property
     def blockers(self) -> tuple[Blocker, ...]:
@@ -208,6 +227,11 @@ def between(at: Array, few: int) -> Array:
 _HARDLY = 1e-9
 
 
+ROUGH_ABOVE = 500
+"""Straight runs of strips times pieces of furniture above which strips are reckoned as while a hand
+moves them: 500 take some ten seconds, measured on two cores."""
+
+
 def evaluation_of(scenario: Scenario, *, detail: str = "full") -> Evaluation:
     """Return the light of a plan's room, to be asked about any source and any points.
 
@@ -217,7 +241,15 @@ def evaluation_of(scenario: Scenario, *, detail: str = "full") -> Evaluation:
     >>> evaluation_of(load(examples()[0])).detail
     'full'
     """
-    return Evaluation(scenario, detail)
+    return Evaluation(scenario, "drag" if is_crowded(scenario) else detail)
+
+
+def is_crowded(scenario: Scenario) -> bool:
+    """Return whether strips and furniture are so many that strips are reckoned roughly.
+
+    The near field of each straight run looks past each piece of furniture.
+    """
+    return strip_work(scenario.strips, scenario.furniture) > ROUGH_ABOVE
 
 
 def room_is_ready(scenario: Scenario) -> bool:

@@ -37,7 +37,7 @@ def preview(
     ScenarioError
         When the command would break the plan.
     """
-    moved = apply(scenario, dict(command))
+    moved = apply(scenario, command)
     # A room that was let go of meanwhile is set up again once; else no number would ever follow.
     if not room_is_ready(moved) and room_key(moved) != room_key(scenario):
         return {"stale": True}

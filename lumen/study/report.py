@@ -59,10 +59,10 @@ def _lines(study: Study, data: dict[str, Any]) -> Iterator[str]:
 
 
 def _notes(data: dict[str, Any]) -> Iterator[str]:
-    """What distribution files and shades made us put right or take as given."""
+    """What files, shades and size made us put right, take as given or reckon coarsely."""
     if data["notes"]:
         yield ""
-        yield "== Of lights, from their files and shades"
+        yield "== How lights and room are taken"
         for item in data["notes"]:
             yield f"  {item['of']}: {item['note']}"
 

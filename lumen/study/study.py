@@ -119,7 +119,8 @@ class Study:
                 {"of": emitter.id, "note": note}
                 for emitter in self.lighting.emitters
                 for note in emitter.notes
-            ],
+            ]
+            + [{"of": "room", "note": note} for note in self.lighting.evaluation.coarsened],
             "health": asdict(self.lighting.transport.health),
         }
 

@@ -17,6 +17,7 @@ from lumen.errors import GeometryError
 from lumen.light.direct import configuration_factor
 from lumen.light.geometry import Box, Surface, polygon_normal, unit
 from lumen.light.interreflection import LightMap, Transport, illuminance_map, patches_of
+from lumen.light.interreflection import transport as transport_module
 from lumen.light.interreflection.cells import (
     BEND_OF_TILT,
     FULL,
@@ -28,6 +29,7 @@ from lumen.light.interreflection.exchange import CellExchange, exchange_among
 from lumen.light.interreflection.factors import exchange_areas
 from lumen.light.interreflection.lines import line_factors
 from lumen.light.interreflection.mesh import Patches, faces_of, quad_points
+from lumen.light.interreflection.transport import EDGE_M, MOST_PATCHES
 from lumen.light.room import Room
 from lumen.light.sources import PanelSource, PointSource, Source, StripSource
 
@@ -676,3 +678,26 @@ def test_a_strip_in_an_empty_room_is_a_row_of_small_lights() -> None:
     )
 
     assert_allclose(illuminance_map(transport, sensors, strip).total, row, rtol=1e-2)
+
+
+def test_a_large_room_keeps_to_a_number_of_patches() -> None:
+    """Memory has a ceiling: past it surfaces are cut coarser, and the transport says how coarse."""
+    large = Transport.from_room(hollow((14.0, 12.0, 2.6)))
+    assert EDGE_M < large.edge_m < 0.9
+    assert 0.7 * MOST_PATCHES < len(large.patches) <= MOST_PATCHES
+    small = Transport.from_room(hollow(SIZE))
+    assert small.edge_m == EDGE_M
+
+
+def test_many_sensors_are_set_up_in_parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Parts give each sensor what it gets alone."""
+    transport = Transport.from_room(hollow(SIZE))
+    rng = np.random.default_rng(3)
+    points = rng.uniform((0.2, 0.2, 0.2), (3.4, 3.1, 2.3), (50, 3))
+    normals = rng.normal(size=(50, 3))
+    whole = transport.sensors(points, normals)
+    monkeypatch.setattr(transport_module, "_BLOCK_BYTES", 1)
+    parts = transport.sensors(points, normals)
+    assert_allclose(parts.adjoint, whole.adjoint, rtol=1e-5, atol=1e-9)
+    assert_allclose(parts.gather, whole.gather, rtol=1e-6, atol=1e-9)
+    assert_allclose(parts.row_sum, whole.row_sum, rtol=1e-12)

@@ -8,6 +8,7 @@ from tests.study.caution_parts import (
     SIGN,
     VOLTS,
     Case,
+    absolute_file,
     board,
     boxed,
     cord,
@@ -500,6 +501,14 @@ CASES = [
         [light("lamp", None, 2.0, lamp={"flux_lm": 420.5})],
         [light("lamp", None, 2.0, lamp={"flux_lm": 419.5})],
         "advice",
+    ),
+    # an absolute file falling evenly from 400 cd: 2 pi x 400 (1 - 2 / pi) = 913 lm; and times 1000
+    Case(
+        58,
+        "US",
+        [light("lamp", None, 5.0, distribution={"form": "file", "lm63": absolute_file(1000)})],
+        [light("lamp", None, 4.4, distribution={"form": "file", "lm63": absolute_file(1)})],
+        "warning",
     ),
     Case(
         58,

@@ -179,3 +179,11 @@ def spread(*watts: float, **fields: object) -> list[Command]:
         appliance(f"load {i}", outlets[i % 2], w, **{"continuous": False, **fields})
         for i, w in enumerate(watts)
     ]
+
+
+def absolute_file(multiplier: float) -> str:
+    """Return a photometric file without a rated lamp whose intensities fall evenly from 400 cd."""
+    return (
+        "IESNA:LM-63-2002\n[TEST] drawn\n[MANUFAC] nobody\nTILT=NONE\n"
+        f"1 -1 {multiplier:g} 5 1 1 2 0.1 0 0\n1 1 9\n0 22.5 45 67.5 90\n0\n400 300 200 100 0\n"
+    )

@@ -13,7 +13,17 @@ from lumen.light.interreflection.mesh import Patches, patches_of
 from lumen.light.room import Room
 from lumen.light.visibility import Blocker, blockers_of
 
-__all__ = ["Health", "Sensors", "Transport"]
+__all__ = ["EDGE_M", "MOST_PATCHES", "Health", "Sensors", "Transport"]
+
+EDGE_M = 0.4
+"""Largest side of a patch [m]; the errors in DEVELOPERS are for this one."""
+
+MOST_PATCHES = 1800
+"""A room that would have more gets larger ones: memory grows with their number squared, and this
+many hold some 0.3 GB. A bedroom of 9 x 8 m stays just below."""
+
+_BLOCK_BYTES = 10_000_000
+"""Sensors are set up so many at a time that one array of theirs, of twenty, holds this much."""
 
 
 @dataclass(frozen=True)
@@ -91,23 +101,26 @@ class Transport:
     exchange: Floats
     inverse: Floats
     health: Health
+    edge_m: float = EDGE_M
 
     @classmethod
-    def from_room(cls, room: Room, *, edge_m: float = 0.4) -> Transport:
+    def from_room(cls, room: Room, *, edge_m: float | None = None) -> Transport:
         """Set up the exchange of a room.
 
         Parameters
         ----------
         room : Room
         edge_m : float
-            Largest side of a patch [m]; smaller is more exact and slower.
+            Largest side of a patch [m]; smaller is more exact and slower. Left out: 0.4 m, or in
+            a large room as much as keeps the patches under `MOST_PATCHES`.
 
         Raises
         ------
         GeometryError
             When the patches cannot be made.
         """
-        patches = patches_of(room, edge_m=edge_m)
+        edge, patches = _patches_that_fit(room) if edge_m is None else (edge_m, None)
+        patches = patches_of(room, edge_m=edge) if patches is None else patches
         blockers = blockers_of(room)
         raw = exchange_areas(patches, blockers)
         scaled, _ = balanced(raw, patches.areas)
@@ -123,6 +136,7 @@ class Transport:
             scaled.astype(np.float32),
             inverse.astype(np.float32),
             health,
+            edge,
         )
 
     @property
@@ -171,6 +185,19 @@ class Transport:
             raise GeometryError("sensors", "must be finite", None)
         if len(p) and np.linalg.norm(n, axis=1).min() < 0.5:
             raise GeometryError("sensors.normals", "must not be zero", None)
+        at_once = max(16, _BLOCK_BYTES // (8 * len(self.quarters)))
+        if len(p) > at_once:
+            parts = [
+                self.sensors(p[first : first + at_once], n[first : first + at_once])
+                for first in range(0, len(p), at_once)
+            ]
+            return Sensors(
+                p,
+                n,
+                np.concatenate([part.row_sum for part in parts]),
+                np.concatenate([part.gather for part in parts]),
+                np.concatenate([part.adjoint for part in parts], axis=1),
+            )
         gather = sensor_factors(self.quarters, p, n, self.blockers)
         row_sum = gather.sum(axis=1)
         gather = gather / np.where(row_sum > 0.2, row_sum, 1.0)[:, None]
@@ -183,6 +210,17 @@ class Transport:
             ]
         )
         return Sensors(p, n, row_sum, gather.astype(np.float32), adjoint.astype(np.float32))
+
+
+def _patches_that_fit(room: Room) -> tuple[float, Patches]:
+    """Patches of the usual size, or of the least larger one tried that keeps to their number."""
+    edge = EDGE_M
+    while True:
+        patches = patches_of(room, edge_m=edge)
+        # Cuts along furniture stay however long the sides may be: past 3 m nothing is gained.
+        if len(patches) <= MOST_PATCHES or edge > 3.0:
+            return edge, patches
+        edge *= max(1.1, (len(patches) / MOST_PATCHES) ** 0.5)
 
 
 def _health(patches: Patches, raw: Floats, scaled: Floats, inverse: Floats) -> Health:

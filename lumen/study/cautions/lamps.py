@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from lumen.scenario.base import middle
-from lumen.scenario.lights import Light, Strip
+from lumen.light.lm63 import read_lm63
+from lumen.scenario.base import Amount, middle
+from lumen.scenario.lights import DistributionFile, Light, Strip
 from lumen.scenario.supply import Circuit, Receiver
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
@@ -102,13 +103,28 @@ def _severity(light: Light) -> Severity:
     return "warning" if light.max_lamp_w is None else "danger"
 
 
+def _lumens(light: Light) -> Amount:
+    """Lumens of one lamp as written, or those of a photometric file that goes by itself.
+
+    An absolute file gives its own; a relative one may send out more than its lamps give only when
+    its numbers are wrong, and that share goes onto the lamp's lumens.
+    """
+    form = light.distribution
+    if not isinstance(form, DistributionFile):
+        return light.lamp.flux_lm
+    file = read_lm63(form.lm63)
+    if file.lamp_flux_lm is None:
+        return file.distribution.flux_lm / light.lamps
+    return middle(light.lamp.flux_lm) * max(1.0, file.output_ratio or 0.0)
+
+
 @rule(58)
 def more_light_than_watts(facts: Facts) -> Iterator[Found]:
     """Lumens and watts that cannot both stand on one box; a range counts at its mildest end."""
     items: tuple[Light | Strip, ...] = (*facts.of(Light), *facts.of(Strip))
     for item in items:
         if isinstance(item, Light):
-            flux, power, per = item.lamp.flux_lm, item.lamp.power_w, ""
+            flux, power, per = _lumens(item), item.lamp.power_w, ""
         else:
             flux, power, per = item.flux_lm_per_m, item.power_w_per_m, " a metre"
         lumens = flux[0] if isinstance(flux, tuple) else flux
@@ -116,11 +132,13 @@ def more_light_than_watts(facts: Facts) -> Iterator[Found]:
         if lumens <= BEST_LM_PER_W * watts * (1 + 1e-9):
             continue
         fact = f"{facts.the(item.id)} is written with {lumens:g} lm from {watts:g} W{per}"
+        severity: Severity = "advice"
         if lumens > MOST_LM_PER_W * watts:
-            fact += "; no light at all can give so much"
+            fact, severity = f"{fact}; no light at all can give so much", "warning"
         yield Found(
             (item.id,),
             f"{fact}.",
+            severity,
             numbers=(
                 (f"light{per}", lumens, "lm"),
                 (f"watts{per}", watts, "W"),
