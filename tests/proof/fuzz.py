@@ -1,4 +1,3 @@
-# ruff: noqa: E501 (words to draw from, one kind a line)
 """Broken inputs, drawn from a seed: plans, photometric files, commands, requests, arguments.
 
 Every draw hangs on its seed alone, so that a failure is drawn again by its number.
