@@ -1,7 +1,8 @@
 """The command line: ``lumen [open] [FILE]``, ``check``, ``sheet``, ``new``, ``schema``, ``rules``.
 
-Exit status: 0 done, 1 a danger-level caution is raised, 2 input that cannot be read. Results go
-to standard output, everything else to standard error.
+Exit status: 0 done, 1 a danger-level caution is raised, 2 input that cannot be read, 3 an error of
+the program's own (``LUMEN_DEBUG=1`` in the environment shows where). Results go to standard output,
+everything else to standard error.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import argparse
 import json
 import os
 import sys
+import traceback
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -38,6 +40,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except (LumenError, OSError) as error:
         print(f"{_where(given)}{error}", file=sys.stderr)
         return 2
+    except Exception as error:
+        if os.environ.get("LUMEN_DEBUG"):
+            traceback.print_exc()
+        print(
+            f"{_where(given)}something went wrong in lumen itself, not in what you wrote "
+            f"({type(error).__name__}: {error}). Nothing was changed; LUMEN_DEBUG=1 shows where.",
+            file=sys.stderr,
+        )
+        return 3
 
 
 def _where(given: argparse.Namespace) -> str:

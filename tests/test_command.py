@@ -132,3 +132,29 @@ def test_json_on_a_plain_terminal(tmp_path):
     )
     assert found.returncode in (0, 1), found.stderr
     assert json.loads(found.stdout.decode("utf-8"))["plan"]["title"] == "寝室 Zürich"
+
+
+def test_an_error_of_its_own_is_no_danger(monkeypatch, capsys):
+    """A broken program exits 3 with a sentence, never 1; only a debugging person sees where."""
+    monkeypatch.setattr("lumen.study.report.report", lambda found: 1 / 0)
+    monkeypatch.delenv("LUMEN_DEBUG", raising=False)
+    assert main(["check", PLAIN]) == 3
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "something went wrong in lumen itself" in err
+    assert "ZeroDivisionError" in err
+    assert "Traceback" not in err
+    monkeypatch.setenv("LUMEN_DEBUG", "1")
+    assert main(["check", PLAIN]) == 3
+    assert "Traceback" in capsys.readouterr().err
+
+
+def test_a_plan_whose_lights_give_nothing_is_checked(tmp_path, capsys):
+    """0 lm is a dark light: the command prints its answers and ends as for any other plan."""
+    plan = json.loads(Path(PLAIN).read_text("utf-8"))
+    for light in plan["lights"]:
+        light["lamp"]["flux_lm"] = 0
+    file = tmp_path / "dark.json"
+    file.write_text(json.dumps(plan), "utf-8")
+    assert main(["check", str(file)]) == 0
+    assert "under 0.1 lx" in capsys.readouterr().out

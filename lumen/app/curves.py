@@ -172,12 +172,12 @@ def _text(x: float, y: float, words: str, kind: str) -> str:
 
 def _scale(most: float, wish: float | None, start: float, end: float) -> Place:
     """From 0 to a little over the most, and to the wish unless that lies far beyond."""
-    top = 1.12 * max(most, wish if wish is not None and wish < 6 * most else 0.0, 1e-6)
+    top = 1.12 * (max(most, wish if wish is not None and wish < 6 * most else 0.0) or 1.0)
     return lambda value: start + (end - start) * min(value / top, 1.0)
 
 
 def _ticks(most: float, wish: float | None) -> list[float]:
-    top = 1.12 * max(most, wish if wish is not None and wish < 6 * most else 0.0, 1e-6)
+    top = 1.12 * (max(most, wish if wish is not None and wish < 6 * most else 0.0) or 1.0)
     step = 10 ** math.floor(math.log10(top / 2))
     step *= next(m for m in (1, 2, 5, 10) if top / (step * m) <= 4.5)
     return [round(i * step, 6) for i in range(int(top / step) + 1)]

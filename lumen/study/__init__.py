@@ -15,10 +15,11 @@ if TYPE_CHECKING:
 
 
 class _CallablePackage(ModuleType):
-    def __call__(self, scenario: Scenario) -> Study:
+    def __call__(self, scenario: Scenario, *, detail: str = "full") -> Study:
+        """As :func:`lumen.study.study.study`."""
         from lumen.study.study import study
 
-        return study(scenario)
+        return study(scenario, detail=detail)
 
 
 sys.modules[__name__].__class__ = _CallablePackage

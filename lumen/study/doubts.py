@@ -15,10 +15,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.scenario.base import band, middle
 from lumen.scenario.lights import Light
 from lumen.study.cache import Store, fingerprint
-from lumen.study.emitters import FLUX_TOLERANCE
+from lumen.study.emitters import printed
 from lumen.study.lighting import Lighting
 from lumen.study.surfaces import lit_room
 from lumen.study.words import figure
@@ -94,8 +93,8 @@ def _causes(
         lx = float(direct[row] + bounced[row])
         item = written[emitter.id]
         flux = item.lamp.flux_lm if isinstance(item, Light) else item.flux_lm_per_m
-        low, high = (abs(value / middle(flux) - 1) for value in band(flux, FLUX_TOLERANCE))
-        lamp = (low + high) / 2
+        low, high = printed(flux)
+        lamp = (high - low) / 2
         whole = float(down[row] + up[row]) / 2
         yield "lumens", emitter.id, lx * lamp
         yield "shade", emitter.id, lx * math.sqrt(max(0.0, whole**2 - lamp**2))

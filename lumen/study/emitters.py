@@ -15,7 +15,7 @@ from lumen.light.intensity import IntensityDistribution
 from lumen.light.lm63 import read_lm63
 from lumen.light.shade import ShadedLight, distribution_of_shade
 from lumen.light.sources import PanelSource, PointSource, StripSource
-from lumen.scenario.base import band, middle
+from lumen.scenario.base import Amount, band, middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import (
     Beam,
@@ -38,6 +38,7 @@ __all__ = [
     "emitter_of_strip",
     "light_centre",
     "photometric_axes",
+    "printed",
 ]
 
 Array = NDArray[np.float64]
@@ -158,9 +159,7 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         When its photometric file cannot be read; the sentence names the light.
     """
     lamp_flux = middle(light.lamp.flux_lm) * light.lamps
-    low, high = (
-        value / middle(light.lamp.flux_lm) for value in band(light.lamp.flux_lm, FLUX_TOLERANCE)
-    )
+    low, high = printed(light.lamp.flux_lm)
     shade = _shade(light, lamp_flux)
     try:
         distribution, size, spread, notes = _distribution(light, lamp_flux, shade)
@@ -195,6 +194,15 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         aged=aged,
         spread=spread,
     )
+
+
+def printed(flux: Amount) -> tuple[float, float]:
+    """Low and high of printed lumens as shares of their middle; a dark light is surely dark."""
+    mid = middle(flux)
+    if mid == 0.0:
+        return 1.0, 1.0
+    low, high = band(flux, FLUX_TOLERANCE)
+    return low / mid, high / mid
 
 
 def _panel(form: Panel, centre: Array, axes: Array, flux_lm: float) -> PanelSource:
@@ -282,9 +290,7 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
     share, doubt = COVER_SHARE[strip.cover]
     kept, aged = _kept(scenario, strip), scenario.ageing.counted
     per_metre = middle(strip.flux_lm_per_m) * share * (kept if aged else 1.0)
-    low, high = (
-        value / middle(strip.flux_lm_per_m) for value in band(strip.flux_lm_per_m, FLUX_TOLERANCE)
-    )
+    low, high = printed(strip.flux_lm_per_m)
     if profile is None:
         relative = np.ones(2)
     else:

@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from lumen.errors import LumenError
 from lumen.scenario.assumptions import assumptions
 from lumen.scenario.document import Scenario, dump
 from lumen.study.cache import fingerprint
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["FORMAT", "Study", "answers_json", "study"]
 
 FORMAT = "lumen-study/1"
+_DETAILS = ("full", "drag")
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +135,19 @@ class Study:
 def study(scenario: Scenario, *, detail: str = "full") -> Study:
     """Return the study of a plan: electrics first, since they say how bright each strip's end is.
 
+    Parameters
+    ----------
+    scenario
+        The plan.
+    detail
+        ``"full"``, or ``"drag"``: a rougher near field of strips (1 to 7 % off), several times as
+        fast.
+
+    Raises
+    ------
+    LumenError
+        When ``detail`` is neither.
+
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
@@ -140,6 +155,8 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     >>> found.to_json()["format"]
     'lumen-study/1'
     """
+    if detail not in _DETAILS:
+        raise LumenError("detail", f"must be one of {', '.join(_DETAILS)}", detail)
     drawn = electrics(scenario)
     lit = lighting(scenario, strip_profiles(scenario), detail=detail)
     return Study(scenario, lit, drawn, cautions(scenario, drawn))

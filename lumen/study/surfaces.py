@@ -33,11 +33,12 @@ __all__ = [
 
 Array = NDArray[np.float64]
 _GRID = 1e-9
+_WHITEST = 0.99  # LRV 100 is the white that cards are read against; no finish returns all light
 
 
 def reflectance(finish: Finish) -> float:
     """Return the diffuse reflectance [-] of a finish: its light reflectance value over 100."""
-    return middle(finish.lrv) / 100
+    return min(middle(finish.lrv) / 100, _WHITEST)
 
 
 def bed_wall(room: Room) -> int:

@@ -102,6 +102,8 @@ def _page_words(
     sweep: HeightSweep, names: _Names, show: Show, lit: Sequence[tuple[Step, Reach]]
 ) -> str:
     best_step, best = max(lit, key=lambda pair: pair[1].value)
+    if best.high <= 0:
+        return f"It gives no light here, so no height lights {names.page}: its lumens are 0."
     most = f"{about(best.value, best.low, best.high)}, at {show(best_step.height_m)}"
     wish = sweep.page_at_least
     if wish is None:
