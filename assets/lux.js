@@ -3,18 +3,19 @@
  *   lumen.lux.mount(element, {title}) -> view; view.update({fields, plan, setup, levels, grid, title}), view.destroy()
  *       grid: "mattress" | "floor" | "wall" | "page:<person>"; fields as sent or as lumen.relight.prepare gives them
  *   lumen.lux.legend(element)          draws the scale alone: the same for every setup and plane
- *   lumen.lux.describe(values)         -> "from about 5.3 lx to about 210 lx" (the words under a map)
+ *   lumen.lux.describe(values, free)   -> "from about 5.3 to about 210 lx" (the words under a map); free: the grid's, or none
  */
 (function (root) {
   "use strict";
   const lumen = (root.lumen = root.lumen || {});
 
-  function describe(values) {
+  function describe(values, free) {
     let low = Infinity, high = -Infinity;
-    for (const value of values) {
+    values.forEach((value, i) => {
+      if (free && free[i] !== "1") return; // nobody looks at the floor under a bed's own legs
       if (value < low) low = value;
       if (value > high) high = value;
-    }
+    });
     if (!(high >= 0.1)) return "dark: under 0.1 lx everywhere";
     return `from about ${low < 0.1 ? "0.1 or less" : lumen.words.amount(low)} to about ${lumen.words.amount(high)} lx`;
   }
@@ -57,7 +58,7 @@
       lumen.paint.surfaces(canvas, list, now);
       svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
       svg.replaceChildren(...lumen.paint.contourNodes(list, now));
-      const text = describe(lumen.relight.illuminance(grid, weights));
+      const text = describe(lumen.relight.illuminance(grid, weights), grid.free);
       svg.setAttribute("aria-label", `${state.title || state.grid}: ${text}`);
       words.textContent = state.title ? `${state.title}: ${text}` : text;
     }

@@ -13,6 +13,7 @@
  *   fullShares(plan, study, target)     -> {id: {direct_lx, bounced_lx}} at full level, as far as the study tells
  *
  * A grid: {nu, nv, u0, v0, du, dv, corner, u, v, reflectance: [r,g,b], direct: [Float32Array|null per source], bounced: [...]},
+ * free: "0110..." says which cells lie in the room and in no furniture;
  * row-major, row 0 at v0, first cell's corner at (u0, v0); corner, u, v place it in the room. `exposure` [cd/m2] is the luminance shown at 63 % of the screen's light.
  */
 (function (root) {
@@ -58,6 +59,7 @@
       corner: written.corner_m || null,
       u: written.u || null,
       v: written.v || null,
+      free: written.free || null,
       reflectance: coloured(written.reflectance ?? 0.5, written.colour),
       direct: maps("direct"),
       bounced: maps("bounced"),

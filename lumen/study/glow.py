@@ -59,7 +59,7 @@ _given: Store[tuple[Array, Array]] = Store(20_000_000, lambda found: 2 * found[0
 
 _STEP_M = 0.01
 _SIDE = 0.15  # share of the run that counts as an end
-_COARSE = 13
+_COARSE = 25
 
 
 @dataclass(frozen=True)
@@ -200,7 +200,7 @@ def glows(lighting: Lighting) -> tuple[Glow, ...]:
     -----
     Looked at 20 mm above the board's top edge, over the board's width, every 10 mm; direct light
     by closed forms with shadows, bounced light from the strip's own near field there and from the
-    room's patches, drawn out between 13 places. L = rho E / pi.
+    room's patches, drawn out between 25 places. L = rho E / pi.
     """
     scenario = lighting.scenario
     boards = [item for item in scenario.furniture if item.kind == "headboard"]

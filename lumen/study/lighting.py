@@ -139,8 +139,15 @@ class Lighting:
 
     def weights(self, setup: str) -> Array:
         """Return each source's level (sources,) in a setup."""
-        levels = levels_of(self.scenario, setup)
-        return np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
+        if setup not in self._weights:
+            levels = levels_of(self.scenario, setup)
+            found = np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
+            self._weights[setup] = found
+        return self._weights[setup]
+
+    @cached_property
+    def _weights(self) -> dict[str, Array]:
+        return {}
 
     def weights_by_age(self, setup: str) -> tuple[Array, Array]:
         """Return each source's level in a setup times its output: new, and after years."""
