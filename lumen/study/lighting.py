@@ -26,6 +26,7 @@ from lumen.study.emitters import (
 )
 from lumen.study.evaluation import Evaluation, evaluation_of, traits
 from lumen.study.levels import EVERYTHING, given_levels
+from lumen.study.soundness import check_light
 from lumen.study.targets import Target, targets
 
 __all__ = [
@@ -314,14 +315,18 @@ def lighting(
         for emitter in emitters
     ]
     empty = np.empty((0, len(sensors)))
+    direct = np.array([direct for direct, _ in found]) if found else empty
+    bounced = np.array([bounced for _, bounced in found]) if found else empty
+    maps = tuple(map(light.surfaces, emitters))
+    check_light(light.transport, emitters, maps, direct, bounced)
     return Lighting(
         evaluation=light,
         targets=asked,
         slices=slices,
         emitters=emitters,
-        direct=np.array([direct for direct, _ in found]) if found else empty,
-        bounced=np.array([bounced for _, bounced in found]) if found else empty,
-        maps=tuple(map(light.surfaces, emitters)),
+        direct=direct,
+        bounced=bounced,
+        maps=maps,
         response=_responses.get(
             fingerprint(asks, *slices),
             lambda: {n: sensors.adjoint[:, s].mean(axis=(0, 1)) for n, s in slices.items()},
