@@ -30,7 +30,7 @@
     const { make, path } = lumen.svg;
     const corners = footprint(item).map(([u, v]) => now.px(u, v));
     const painted = item.kind === "mattress" && now.paint !== "none" && now.ready && now.ready.grids.mattress;
-    const lrv = lumen.plan.middle((item.finish && item.finish.lrv) ?? 40) / 100;
+    const lrv = lumen.plan.lrvOf(item) / 100;
     // The painted bed must not be hidden by the frame below it.
     const carries = item.kind === "bed frame" && now.paint !== "none" && now.ready && now.ready.grids.mattress;
     const fill = painted || carries ? "transparent" : lumen.paint.ambient(now, lrv) || "";
@@ -74,8 +74,7 @@
     const [x, y] = now.at(centre), [mx, my] = now.at(item.mount_m);
     const form = item.distribution || {};
     const glow = lumen.paint.glowOf(now, item.id);
-    const wide = form.form === "shade" ? form.bottom_diameter_m : item.size_m || 0.09;
-    const r = Math.max(7, (wide / 2) * now.scale);
+    const r = Math.max(7, (lumen.plan.lightWide(item) / 2) * now.scale);
     const nodes = [lumen.wall.hitBox(now, [[x - r, y - r], [x + r, y + r]], 44)];
     if (Math.hypot(mx - x, my - y) > 2) nodes.push(make("path", { class: "lm-arm", d: `M${mx} ${my}L${x} ${y}` }));
     const lit = { class: `lm-shade${glow.level > 0 ? " is-lit" : ""}`, style: glow.css ? `fill:${glow.css}` : "" };

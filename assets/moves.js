@@ -97,7 +97,7 @@
       const bed = lumen.plan.mattress(plan);
       grip.lock = !part;
       grip.right = lumen.plan.personRight(bed, lead.item);
-      grip.eyeUp = lumen.plan.middle(lead.item.eye_above_mattress_m ?? 0.68);
+      grip.eyeUp = lumen.plan.middle(lead.item.eye_above_mattress_m ?? lumen.usual.person.eye_above_mattress_m);
       grip.eye = lumen.plan.readingEye(plan, lead.item);
       grip.page = lumen.plan.pageOf(lead.item);
     }

@@ -5,6 +5,9 @@
  *   extent(plan)                   -> {x0, x1, y0, y1, z1}        wallTop(plan) -> [[x, z], ...] upper edge of the bed wall
  *   ceilingHeight(plan, x, y)      -> m
  *   mattress(plan), bedCentre(plan) -> the first mattress, the x of its middle (or of the room's)
+ *   lrvOf(item)                    light reflectance value of a piece of furniture, 0 to 100
+ *   shadeSizes(form)               -> {low, high, height, under}: radii below and above, height, lamp above lower edge [m]
+ *   lightWide(light)               -> how wide it looks [m]
  *   boxCorners(item)               -> 8 points of a furniture box, turned and leaning
  *   lightCentre(plan, light), readingEye / lyingEye(plan, person), pageCorners(plan, person) -> points or null
  *   supplyPlaces(plan)             -> {id: {at: [x,y,z], written: bool}} for every node but circuits
@@ -18,6 +21,7 @@
   const SECTIONS = ["furniture", "people", "lights", "strips", "supply"];
   const PLACE = { furniture: "at_m", lights: "mount_m", supply: "at_m" };
 
+  const usual = () => lumen.usual; // scripts load in the order of their names
   const middle = (amount) => (Array.isArray(amount) ? (amount[0] + amount[1]) / 2 : amount);
   const list = (plan, section) => plan[section] || [];
 
@@ -106,12 +110,30 @@
     return signs.map(([i, j, k]) => boxPoint(solid, i * w, j * d, k * h));
   }
 
+  /** A written finish without a value is a finish of which no card was read; without any finish it is usual furniture. */
+  const lrvOf = (item) => middle(item.finish ? item.finish.lrv ?? usual().finish.lrv : usual().furniture.finish.lrv);
+
+  const holesOf = (node) => node.holes ?? (usual()[node.kind] || {}).holes ?? 1;
+
+  function shadeSizes(form) {
+    const { shape, top_share, lamp_share } = usual().shade;
+    const top = form.top_diameter_m ?? form.bottom_diameter_m * top_share[form.shape ?? shape];
+    return { low: form.bottom_diameter_m / 2, high: top / 2, height: form.height_m, under: form.lamp_height_m ?? form.height_m * lamp_share };
+  }
+
+  /** A shade's lower edge, a size that was written, or else the bulb. */
+  function lightWide(light) {
+    const form = light.distribution || {};
+    if (form.form === "shade") return form.bottom_diameter_m;
+    return light.size_m ?? (light.lamp || {}).diameter_m ?? usual().lamp.diameter_m;
+  }
+
   function inward(plan, item) {
     return wallNormal(plan, Number.isInteger(item.wall) ? item.wall : bedWall(plan));
   }
 
   function lightCentre(plan, light) {
-    const off = light.projection_m ?? 0.12, drop = light.drop_m || 0;
+    const off = light.projection_m ?? usual().light.projection_m, drop = light.drop_m ?? usual().light.drop_m;
     const [x, y, z] = light.mount_m;
     if (light.mount === "ceiling") return [x, y, z - off - drop];
     if (light.mount === "stand") return [x, y, z + off - drop];
@@ -129,21 +151,23 @@
     return boxPoint(solid, right, solid.half[1] - fromHead, solid.half[2] + up);
   }
 
+  const seenFrom = (person, field) => middle(person[field] ?? usual().person[field]);
+
   function readingEye(plan, person) {
     const bed = mattress(plan);
     if (!bed) return null;
-    return bedPoint(bed, personRight(bed, person), person.eye_from_head_end_m ?? 0.28, middle(person.eye_above_mattress_m ?? 0.68));
+    return bedPoint(bed, personRight(bed, person), seenFrom(person, "eye_from_head_end_m"), seenFrom(person, "eye_above_mattress_m"));
   }
 
   function lyingEye(plan, person) {
     const bed = mattress(plan);
     if (!bed) return null;
     return bedPoint(
-      bed, personRight(bed, person), person.lying_eye_from_head_end_m ?? 0.3, middle(person.lying_eye_above_mattress_m ?? 0.18)
+      bed, personRight(bed, person), seenFrom(person, "lying_eye_from_head_end_m"), seenFrom(person, "lying_eye_above_mattress_m")
     );
   }
 
-  const pageOf = (person) => ({ distance_m: 0.4, gaze_down_deg: 40, width_m: 0.4, height_m: 0.3, ...(person.page || {}) });
+  const pageOf = (person) => ({ ...usual().page, ...(person.page || {}) });
 
   function pageCorners(plan, person) {
     const eye = readingEye(plan, person);
@@ -162,7 +186,7 @@
   /** About how wide a node of the supply is drawn [m], so that a row of them does not lie on itself. */
   function drawnWide(node) {
     if (!node) return 0.1;
-    if (node.kind === "power strip" || node.kind === "adapter") return (10 + 7.5 * Math.min(8, node.holes || 6)) / 210;
+    if (node.kind === "power strip" || node.kind === "adapter") return (10 + 7.5 * Math.min(8, holesOf(node))) / 210;
     return { outlet: 0.11, driver: 0.12, extension: 0.09 }[node.kind] || 0.08;
   }
 
@@ -279,6 +303,7 @@
   }
 
   lumen.plan = {
+    lrvOf, holesOf, shadeSizes, lightWide,
     middle, list, bedWall, wallEnds, wallNormal, extent, ceilingHeight, wallTop, mattress, bedCentre, box, boxCorners, inward,
     lightCentre, personRight, readingEye, lyingEye, pageOf, pageCorners, supplyPlaces, find, name, twin, apply, PLACE, SECTIONS,
   };

@@ -47,7 +47,7 @@
       ctx.beginPath();
       corners.forEach(([x, y], i) => (i ? ctx.lineTo(x, y) : ctx.moveTo(x, y)));
       ctx.closePath();
-      ctx.fillStyle = lumen.paint.ambient(now, lumen.plan.middle((item.finish && item.finish.lrv) ?? 40) / 100) || "rgb(30,26,23)";
+      ctx.fillStyle = lumen.paint.ambient(now, lumen.plan.lrvOf(item) / 100) || "rgb(30,26,23)";
       ctx.fill();
       ctx.strokeStyle = "rgba(246,233,214,0.28)";
       ctx.lineWidth = 0.75;

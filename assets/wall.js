@@ -50,7 +50,7 @@
     const room = lumen.plan.extent(now.plan);
     const isBed = item.kind === "mattress" || item.kind === "bed frame";
     const far = !isBed && room.y1 - (item.at_m[1] + item.size_m[1] / 2) > FAR_M;
-    const lrv = lumen.plan.middle((item.finish && item.finish.lrv) ?? 40) / 100;
+    const lrv = lumen.plan.lrvOf(item) / 100;
     const fill = far ? "none" : lumen.paint.ambient(now, lrv) || "";
     const nodes = [make("path", { class: `lm-box${far ? " is-far" : ""}`, d: path(corners, true), style: fill ? `fill:${fill}` : "" })];
     const xs = corners.map((p) => p[0]), ys = corners.map((p) => p[1]);
@@ -120,9 +120,8 @@
   // ---- lights --------------------------------------------------------------------------------------------------------
   /** Outline of a shade in metres around the lamp: [[u, v], ...] closed. */
   function shadeOutline(form) {
-    const low = form.bottom_diameter_m / 2, high = (form.top_diameter_m ?? form.bottom_diameter_m * (form.shape === "cone" ? 0.5 : 1)) / 2;
-    const under = form.lamp_height_m ?? form.height_m / 2;
-    return [[-low, -under], [low, -under], [high, form.height_m - under], [-high, form.height_m - under]];
+    const { low, high, height, under } = lumen.plan.shadeSizes(form);
+    return [[-low, -under], [low, -under], [high, height - under], [-high, height - under]];
   }
 
   function lightShape(now, light, x, y) {
@@ -144,10 +143,10 @@
       return [make("rect", { ...lit, x: x - wide, y: y - 4, width: 2 * wide, height: 8 })];
     }
     if (form.form === "opal") {
-      const r = Math.max(7, ((light.size_m || 0.12) / 2) * now.scale);
+      const r = Math.max(7, (lumen.plan.lightWide(light) / 2) * now.scale);
       return [make("circle", { ...lit, cx: x, cy: y, r }), make("circle", { class: "lm-fine", cx: x, cy: y, r: r * 0.62 })];
     }
-    const r = Math.max(6, ((light.lamp.diameter_m || 0.06) / 2) * now.scale);
+    const r = Math.max(6, (lumen.plan.lightWide(light) / 2) * now.scale);
     return [
       make("circle", { ...lit, cx: x, cy: y, r }),
       make("path", { class: "lm-fine", d: `M${x - r * 0.5} ${y - r * 0.9}V${y - r * 1.7}H${x + r * 0.5}V${y - r * 0.9}` }),
@@ -188,7 +187,7 @@
     const body = [corner(-long * 0.7, -size * 0.5), corner(long * 0.5, -size * 0.8), corner(long * 0.5, size * 0.8), corner(-long * 0.7, size * 0.5)];
     const nodes = [make("path", { ...lit, d: path(body, true), "stroke-linejoin": "round" })];
     if (now.selection.includes(light.id)) {
-      const half = ((form.beam_deg || 60) * Math.PI) / 360;
+      const half = form.form === "shade" ? Math.atan2(form.bottom_diameter_m / 2, lumen.plan.shadeSizes(form).under) : (form.beam_deg * Math.PI) / 360;
       const reach = 0.45 * now.scale;
       const ray = (side) => `M${x} ${y}L${x + reach * Math.cos(turn + side)} ${y + reach * Math.sin(turn + side)}`;
       nodes.push(make("path", { class: "lm-ray", d: ray(-half) + ray(half) }));
@@ -244,7 +243,7 @@
       make("rect", { class: cls, x: x - (w * unit) / 2, y: y - (h * unit) / 2, width: w * unit, height: h * unit, rx: r });
     const dot = (dx, dy, r = 1.2) => make("circle", { class: "lm-hole", cx: x + dx * unit, cy: y + dy * unit, r: r * unit });
     if (node.kind === "outlet") {
-      const holes = node.holes || 2;
+      const holes = lumen.plan.holesOf(node);
       const w = Math.max(15, 10 * Math.min(3, holes));
       nodes.push(box(w, 17, "lm-supply is-outlet", 3));
       for (let i = 0; i < holes; i += 1) {
@@ -252,7 +251,7 @@
         nodes.push(dot(dx - 1.9, -1), dot(dx + 1.9, -1), dot(dx, 3, 1));
       }
     } else if (node.kind === "power strip" || node.kind === "extension" || node.kind === "adapter") {
-      const holes = node.kind === "extension" ? 1 : node.holes || (node.kind === "adapter" ? 2 : 6);
+      const holes = lumen.plan.holesOf(node);
       const w = 10 + 7.5 * Math.min(8, holes);
       nodes.push(box(w, 11, "lm-supply", 4));
       for (let i = 0; i < Math.min(8, holes); i += 1) nodes.push(dot((i + 0.5 - Math.min(8, holes) / 2) * 7.2, 0, 1.7));
@@ -301,7 +300,7 @@
     const way = Math.sign(b[0] - a[0]) || 1;
     return (now.plan.room.openings || []).filter((each) => each.wall === wall).map((each) => {
       const u0 = a[0] + way * each.from_m, u1 = a[0] + way * each.to_m;
-      const low = each.sill_m || 0, high = each.head_m ?? 2;
+      const { sill_m: low, head_m: high } = { ...lumen.usual.opening, ...each };
       const corners = [[u0, low], [u1, low], [u1, high], [u0, high]].map(([u, v]) => now.px(u, v));
       return make("path", { class: `lm-opening is-${each.kind}`, d: path(corners, true) }, make("title", {}, each.id));
     });
@@ -359,5 +358,5 @@
 
   const look = { kind: "wall", axes: AXES, title: "The bed wall, drawn to scale. Tab walks from thing to thing, arrow keys move it, Enter takes it in the hand, Enter again goes to its numbers.", extent, surfaces, scene };
 
-  lumen.wall = { mount: (element, opts) => lumen.stage.create(element, opts, look), look, outline, targetPoint, hitBox, hiding };
+  lumen.wall = { mount: (element, opts) => lumen.stage.create(element, opts, look), look, outline, targetPoint, hitBox, hiding, shadeOutline };
 })(typeof window === "undefined" ? globalThis : window);

@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 from lumen.errors import LumenError
 
-__all__ = ["HOW", "PROVENANCE", "names", "table"]
+__all__ = ["HOW", "PROVENANCE", "names", "table", "usual_shape"]
 
 HOW = ("read", "memory", "assumed")
 PROVENANCE = ("source", "locator", "how")
@@ -60,3 +60,15 @@ def table(name: str) -> tuple[Mapping[str, str], ...]:
                 )
             rows.append(MappingProxyType(dict(row)))
     return tuple(rows)
+
+
+@cache
+def usual_shape(name: str) -> float:
+    """Return a ratio of the table ``usual_shapes``: what is taken where a plan gives no size.
+
+    Examples
+    --------
+    >>> usual_shape("cone top over bottom")
+    0.6
+    """
+    return next(float(row["value"]) for row in table("usual_shapes") if row["name"] == name)

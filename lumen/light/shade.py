@@ -23,7 +23,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from lumen.errors import PhotometryError
 from lumen.light.intensity import IntensityDistribution
-from lumen.tables import table
+from lumen.tables import table, usual_shape
 
 __all__ = ["SHAPES", "Material", "ShadedLight", "Shares", "distribution_of_shade", "shade_material"]
 
@@ -196,9 +196,10 @@ def distribution_of_shade(
         ``drum``, ``cone``, ``cylinder`` (a tube), ``head`` (closed at its top) or ``globe``
         (closed; an ellipsoid when height and diameter differ).
     bottom_diameter_m, top_diameter_m, height_m
-        Sizes of the shade [m]; top None means as the bottom (for a cone 0.6 of it).
+        Sizes of the shade [m]; top None means as the bottom, or for a cone a share of it (table
+        ``usual_shapes``).
     lamp_height_m
-        Lamp's middle above the lower edge [m]; None means half-way.
+        Lamp's middle above the lower edge [m]; None means half-way (the same table).
     material
         A name of the materials table, or shares of one's own (then without a band).
     open_top, open_bottom
@@ -242,7 +243,7 @@ def distribution_of_shade(
     if shape not in SHAPES:
         raise PhotometryError("shade.shape", f"must be one of {', '.join(SHAPES)}", shape)
     if lamp_height_m is None:
-        lamp_height_m = height_m / 2
+        lamp_height_m = usual_shape("lamp over shade height") * height_m
         notes.append("lamp half-way up the shade")
     closed_ends = shape == "globe"
     if not 0.0 <= lamp_height_m <= height_m or (closed_ends and lamp_height_m in (0.0, height_m)):
@@ -302,9 +303,9 @@ def _profile(
         radius[0] = radius[-1] = 0.0
         return [(float(r), float(z)) for r, z in zip(radius, rise, strict=True)]
     if top is None:
-        top = 0.6 * bottom if shape == "cone" else bottom
+        top = usual_shape(f"{shape} top over bottom") * bottom
         if shape == "cone":
-            notes.append("top of the cone 0.6 of its bottom")
+            notes.append(f"top of the cone {top / bottom:g} of its bottom")
     r0, r1 = bottom / 2, top / 2
     share = np.linspace(0.0, 1.0, 25)
     wall = [(float(r0 + (r1 - r0) * s), float(height * s)) for s in share]

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from lumen.scenario.base import Amount, Fraction, Id, Length, Name, Part, Point3, Positive, assumed
+from lumen.tables import usual_shape
 
 __all__ = [
     "Ageing",
@@ -88,6 +89,20 @@ class Shade(Part):
     material: str = assumed("fabric, light", "light fabric shade")
     open_top: bool = True
     open_bottom: bool = True
+
+    @property
+    def upper_m(self) -> float:
+        """The upper diameter [m], the usual one where none is written (table ``usual_shapes``)."""
+        if self.top_diameter_m is not None:
+            return self.top_diameter_m
+        return usual_shape(f"{self.shape} top over bottom") * self.bottom_diameter_m
+
+    @property
+    def lamp_above_m(self) -> float:
+        """The lamp's middle above the lower edge [m], half-way up where none is written."""
+        if self.lamp_height_m is not None:
+            return self.lamp_height_m
+        return usual_shape("lamp over shade height") * self.height_m
 
 
 class Panel(Part):

@@ -102,11 +102,9 @@ def outline_of(scenario: Scenario, light: Light) -> Outline:
     form, lamp = light.distribution, -light.drop_m
     name = light.name or light.id
     if isinstance(form, Shade) and light.mount != "ceiling":
-        lamp_height = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
-        upper = form.bottom_diameter_m if form.top_diameter_m is None else form.top_diameter_m
-        bottom = lamp - lamp_height
+        bottom = lamp - form.lamp_above_m
         return Outline(
-            light.id, name, light.mount, "shade", form.bottom_diameter_m, upper,
+            light.id, name, light.mount, "shade", form.bottom_diameter_m, form.upper_m,
             round(bottom, 6), round(bottom + form.height_m, 6), lamp, True,
         )  # fmt: skip
     if isinstance(form, Shade):

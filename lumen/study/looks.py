@@ -93,7 +93,7 @@ def _shade_look(light: Light, shade: ShadedLight, gamma: Array, distance: Array)
     """Lamp within the cut-off; inside of the shade beyond its rim's plane; else its outside."""
     form = light.distribution
     assert isinstance(form, Shade)
-    lamp_height = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
+    lamp_height = form.lamp_above_m
     lamp = luminance_of_globe(middle(light.lamp.flux_lm), light.lamp.diameter_m)
     along = distance * np.cos(gamma)
     low_side = (along > lamp_height) & (shade.cutoff_below > 0.0)
@@ -213,7 +213,7 @@ def deeper_shade(light: Light, emitter: Emitter, gamma: float) -> float | None:
     if shade is None or not isinstance(form, Shade) or gamma >= shade.hidden_below:
         return None
     radius, lamp = form.bottom_diameter_m / 2, light.lamp.diameter_m / 2
-    reach = form.height_m / 2 if form.lamp_height_m is None else form.lamp_height_m
+    reach = form.lamp_above_m
     for extra in np.arange(_STEP_M, _DEEPEST_M + _STEP_M / 2, _STEP_M):
         edge = math.hypot(radius, reach + extra)
         hidden = math.atan2(radius, reach + extra) + math.asin(min(lamp / edge, 0.9))

@@ -173,7 +173,7 @@ def _body_faults(facts: Facts, light: Light) -> Iterator[tuple[str, float]]:
     centre = np.asarray(light_centre(facts.scenario, light), dtype=float)
     form, room = light.distribution, facts.scenario.room
     if isinstance(form, Shade) and form.shape != "head":
-        radius = max(form.bottom_diameter_m, form.top_diameter_m or 0.0) / 2
+        radius = max(form.bottom_diameter_m, form.upper_m) / 2
         off, wall = nearest_wall(room, centre)
         if radius - off > TOUCH_M:
             yield wall_name(room, wall), radius - off

@@ -1,0 +1,106 @@
+"""What a plan means where it says nothing: one thing for the engine, the drawing, the paper."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lumen.app.usual import script
+from lumen.light.shade import SHAPES, distribution_of_shade
+from lumen.scenario.document import Scenario, parse, plain
+from lumen.sheet.true_size import outline_of
+from lumen.study.surfaces import reflectance
+
+ROOT = Path(__file__).parents[2]
+
+
+def _drawn(words: str, data: Any) -> Any:
+    """Return what the page's own scripts make of data, run under node."""
+    node = shutil.which("node")
+    if node is None:
+        pytest.skip("needs node")
+    code = (
+        'import { lumen } from "./tests/js/load.mjs";\n'
+        f"const data = {json.dumps(data)};\n"
+        f"console.log(JSON.stringify({words}));"
+    )
+    run = subprocess.run(
+        [node, "--input-type=module", "-e", code],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return json.loads(run.stdout)
+
+
+def test_the_script_is_written_from_the_models() -> None:
+    """``python -m lumen.app.usual > assets/usual.js`` after a default changes."""
+    assert (ROOT / "assets" / "usual.js").read_text("utf-8") == script()
+
+
+@pytest.mark.parametrize("written", [{}, {"top_diameter_m": 0.2, "lamp_height_m": 0.07}])
+@pytest.mark.parametrize("shape", SHAPES)
+def test_a_shade_is_as_wide_above_in_light_drawing_and_template(
+    plain_pair: Scenario, shape: str, written: dict[str, float]
+) -> None:
+    """Engine, page and printed template agree on upper diameter and lamp, written or left out."""
+    if shape == "globe":
+        written = {key: value for key, value in written.items() if key != "top_diameter_m"}
+    form = {"form": "shade", "shape": shape, "bottom_diameter_m": 0.3, "height_m": 0.18, **written}
+    corners = _drawn("lumen.wall.shadeOutline(data)", form)
+    half_top, top = corners[2]
+    under = -corners[0][1]
+
+    plan = plain(plain_pair)
+    plan["lights"][0]["distribution"] = form
+    template = outline_of(parse(plan), parse(plan).lights[0])
+    centre = template.lamp_m
+    assert template.upper_m == pytest.approx(2 * half_top, abs=1e-6)
+    assert template.bottom_m == pytest.approx(centre - under, abs=1e-6)
+    assert template.top_m == pytest.approx(centre + top, abs=1e-6)
+
+    sizes = {"shape": shape, "bottom_diameter_m": 0.3, "height_m": 0.18}
+    left_out = distribution_of_shade(400.0, **sizes, **written)  # type: ignore[arg-type]
+    as_drawn = distribution_of_shade(
+        400.0,
+        **sizes,  # type: ignore[arg-type]
+        top_diameter_m=2 * half_top,
+        lamp_height_m=under,
+    )
+    assert left_out.shares == as_drawn.shares
+    assert left_out.cutoff_above == as_drawn.cutoff_above
+    assert left_out.cutoff_below == as_drawn.cutoff_below
+
+
+@pytest.mark.parametrize("finish", [None, {"colour": "#aabbcc"}, {"lrv": 72}])
+def test_furniture_is_drawn_as_light_as_it_is_reckoned(
+    plain_pair: Scenario, finish: dict[str, Any] | None
+) -> None:
+    """No finish, a colour without a value read, a value: page and engine take the same one."""
+    plan = plain(plain_pair)
+    item = plan["furniture"][0]
+    item.pop("finish", None)
+    if finish is not None:
+        item["finish"] = finish
+    taken = reflectance(parse(plan).furniture[0].finish)
+    assert _drawn("lumen.plan.lrvOf(data)", item) == pytest.approx(100 * taken)
+
+
+def test_places_and_holes_left_out_are_the_documents_own(plain_pair: Scenario) -> None:
+    """Lights' centres, page sizes and holes: the page reads them where the plan has none."""
+    plan = plain(plain_pair)
+    plan["lights"][0].pop("projection_m", None)
+    x, y, z = _drawn("lumen.plan.lightCentre(data, data.lights[0])", plan)
+    written = parse(plan).lights[0]
+    assert [x, z] == pytest.approx([written.mount_m[0], written.mount_m[2]])
+    assert written.mount_m[1] - y == pytest.approx(written.projection_m)
+    kinds = [{"kind": kind} for kind in ("outlet", "power strip", "adapter", "extension")]
+    assert _drawn("data.map(lumen.plan.holesOf)", kinds) == [2, 6, 2, 1]
+    page = _drawn("lumen.plan.pageOf(data)", {"id": "x", "side": "left"})
+    assert page == plain_pair.people[0].page.model_dump()
