@@ -26,12 +26,14 @@ def data(found: Study) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("first", "second", "words"),
     [
-        (100, 109, "about the same"),
-        (100, 112, "1.1 times as much"),
+        (100, 109.5, "about the same"),
+        (100, 110.5, "1.1 times as much"),
         (300, 150, "half of it"),
         (300, 75, "a quarter of it"),
         (300, 33, "11 % of it"),
-        (0.02, 0.05, "the same"),
+        (0.02, 0.095, "the same"),
+        (0.02, 0.105, "dark before"),
+        (50, 0.105, "next to nothing of it"),
     ],
 )
 def test_times_in_words(first: float, second: float, words: str) -> None:

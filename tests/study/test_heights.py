@@ -58,6 +58,12 @@ def test_each_height_is_a_plan_of_its_own(
     assert set(step.sees) == in_bed <= seen
 
 
+def test_heights_run_from_the_knee_to_the_hand(sweep: HeightSweep) -> None:
+    """From 0.5 m, over a mattress, to 2.0 m, within reach of who stands; every 10 cm: our own."""
+    heights = [step.height_m for step in sweep.steps]
+    assert (heights[0], heights[-1], len(heights)) == (0.5, 2.0, 16)
+
+
 def test_dimming_is_a_straight_line(plan: Scenario, sweep: HeightSweep) -> None:
     """Half of the light gives half way between dark and full (light is linear in flux)."""
     half = apply(
