@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import difflib
+import itertools
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from lumen.errors import Fault
 from lumen.scenario.outline import area_m2, inside_outline, outline_faults
+from lumen.scenario.pose import facing_of
 from lumen.tables import table
 
 __all__ = ["MOST_FLOOR_M2", "MOST_STRIP_WORK", "cross_faults", "strip_work"]
@@ -18,6 +21,7 @@ Parts = Mapping[str, Sequence[tuple[int, Any]]]
 _PLANES = ("mattress", "floor")
 _POSTURES = ("sitting", "slouched", "lying back", "lying left", "lying right", "foot", "door")
 _DRAWS = ("lights", "strips")
+_SQUARE = 0.9  # a strip may be written to face so far along its run; it is then set square
 
 
 def cross_faults(parts: Parts) -> list[Fault]:
@@ -266,6 +270,8 @@ def _outside(parts: Parts) -> Iterator[Fault]:
                 yield from place(f"strips[{number}].path_m[{corner}]", point)
             if any(a == b for a, b in zip(strip.path_m, strip.path_m[1:], strict=False)):
                 yield Fault(f"strips[{number}].path_m", "must not repeat a point", strip.path_m)
+            elif fault := _facing_fault(room, strip):
+                yield Fault(f"strips[{number}].facing", fault, strip.facing)
         for number, box in parts["furniture"]:
             yield from place(f"furniture[{number}].at_m", box.at_m)
             high = box.at_m[2] + box.size_m[2]
@@ -276,6 +282,20 @@ def _outside(parts: Parts) -> Iterator[Fault]:
             at = getattr(node, "at_m", None)
             if at is not None:
                 yield from place(f"supply[{number}].at_m", at)
+
+
+def _facing_fault(room: Any, strip: Any) -> str | None:
+    """Why a strip cannot face as written: tape shines square to its own run."""
+    if not isinstance(strip.facing, str) and math.hypot(*strip.facing) < 1e-6:
+        return "must be a direction, not three times nothing"
+    if room.bed_wall is not None and not 0 <= room.bed_wall < len(room.outline_m):
+        return None  # told of the room
+    way = facing_of(room, strip.facing)
+    for a, b in itertools.pairwise(strip.path_m):
+        along = sum((q - p) * w for p, q, w in zip(a, b, way, strict=True)) / math.dist(a, b)
+        if abs(along) > _SQUARE:
+            return "must not be along the strip's own run: tape shines square to it"
+    return None
 
 
 def _list(names: Sequence[str] | set[str]) -> str:

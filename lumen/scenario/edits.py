@@ -21,6 +21,7 @@ replace    --          plan (a whole document)
 =========  ==========  ==================================================================
 
 ``set`` also takes the id ``plan`` for top-level fields and ``room`` for those of the room.
+What is fixed to furniture that is moved, turned, leaned or sized goes along (see :mod:`carry`).
 A setup or aim that shares its id with something else is told apart by ``args.section``.
 ``stamp`` beside ``name`` is free for the caller and is not read.
 """
@@ -36,6 +37,7 @@ from typing import Any
 
 from lumen.errors import Fault, ScenarioError
 from lumen.scenario.base import Part
+from lumen.scenario.carry import carried, kept_off_the_wall
 from lumen.scenario.document import Scenario, parse, plain
 from lumen.scenario.mirror import GEOMETRY, mirrored, swap_sides
 
@@ -48,6 +50,7 @@ Spot = tuple[str, int]
 _THINGS = ("furniture", "people", "lights", "strips", "supply")  # their ids are one name space
 SECTIONS = (*_THINGS, "setups", "aims", "openings", "slopes")
 _PLACE = {"furniture": "at_m", "lights": "mount_m", "supply": "at_m"}
+_CARRY = ("move", "set", "mirror")
 _OFFSET_M = (0.2, 0.0, 0.0)  # a copy lies beside its original, where it can be seen
 
 
@@ -99,7 +102,10 @@ def apply(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:
         raise _refusal("command.id", f"must be given for {name}", None)
     if counts == "none" and names:
         raise _refusal("command.id", f"must not be given for {name}", names)
-    return edit(scenario, plain(scenario), names, args)
+    after = edit(scenario, plain(scenario), names, args)
+    if name == "set":
+        after = kept_off_the_wall(scenario, after)
+    return carried(scenario, after, names) if name in _CARRY else after
 
 
 def _move(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any]) -> Scenario:

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lumen.scenario.lights import Light, Strip
-from lumen.scenario.outline import distance_to_wall
-from lumen.scenario.room import Furniture
+from lumen.scenario.outline import bed_wall_of, distance_to_wall, wall_normal
+from lumen.scenario.room import Furniture, Room
 from lumen.scenario.supply import Circuit, Outlet
 
 if TYPE_CHECKING:
     from lumen.scenario.document import Scenario
 
-__all__ = ["Pose", "board_of", "fixed_to", "pose_of", "reach_back_m"]
+__all__ = ["Pose", "board_of", "facing_of", "fixed_to", "pose_of", "reach_back_m"]
 
 Vector = tuple[float, float, float]
 
@@ -31,6 +31,13 @@ ON_BOARD_M = 0.08
 """A strip that shines at the wall from so near to a board is on the board: our own."""
 
 _FLOOR_M = 0.02
+_STRAIGHT = 0.7  # a strip that faces a wall within 45 degrees shines at it: our own
+_WAYS: dict[str, Vector] = {
+    "up": (0.0, 0.0, 1.0),
+    "down": (0.0, 0.0, -1.0),
+    "left": (-1.0, 0.0, 0.0),
+    "right": (1.0, 0.0, 0.0),
+}
 _SOFT = ("mattress", "curtain")  # nothing is fixed to them
 
 
@@ -165,7 +172,31 @@ def _strip_on(scenario: Scenario, boxes: dict[str, Pose], strip: Strip) -> str |
     distance, key = near
     if distance <= TOUCHING_M and distance <= _to_walls(scenario, strip):
         return key
-    return key if strip.facing == "bed wall" and distance <= ON_BOARD_M else None
+    at_wall = zip(
+        facing_of(scenario.room, strip.facing), facing_of(scenario.room, "bed wall"), strict=True
+    )
+    ahead = sum(a * b for a, b in at_wall)
+    return key if ahead > _STRAIGHT and distance <= ON_BOARD_M else None
+
+
+def facing_of(room: Room, facing: str | Sequence[float]) -> Vector:
+    """Return the way a strip faces as a unit vector; ``bed wall`` and ``room`` ask the outline.
+
+    Examples
+    --------
+    >>> square = Room(outline_m=((0, 0), (3, 0), (3, 3), (0, 3)), height_m=2.4)
+    >>> facing_of(square, "bed wall"), facing_of(square, (0, 0, -2))
+    ((0.0, 1.0, 0.0), (0.0, 0.0, -1.0))
+    """
+    if not isinstance(facing, str):
+        length = math.hypot(*facing)
+        x, y, z = (part / length for part in facing)
+        return (x, y, z)
+    if facing in _WAYS:
+        return _WAYS[facing]
+    wall = bed_wall_of(room.outline_m) if room.bed_wall is None else room.bed_wall
+    nx, ny = wall_normal(room.outline_m, wall)
+    return (nx, ny, 0.0) if facing == "room" else (0.0 - nx, 0.0 - ny, 0.0)
 
 
 def _to_walls(scenario: Scenario, strip: Strip) -> float:

@@ -28,6 +28,7 @@ from lumen.scenario.lights import (
     Strip,
 )
 from lumen.scenario.outline import wall_normal
+from lumen.scenario.pose import facing_of
 from lumen.study.surfaces import bed_wall
 from lumen.study.targets import Target
 
@@ -268,12 +269,12 @@ def _distribution(
     return IntensityDistribution.isotropic(flux_lm), lamp, 0.0, ()
 
 
-_FACING = {
-    "up": (0.0, 0.0, 1.0),
-    "down": (0.0, 0.0, -1.0),
-    "left": (-1.0, 0.0, 0.0),
-    "right": (1.0, 0.0, 0.0),
-}
+def _square_to(path: Array, facing: Array) -> Array:
+    """Return the way each run of tape faces (runs, 3): tape lies square to its own run."""
+    run = np.diff(path, axis=0)
+    run /= np.linalg.norm(run, axis=1)[:, None]
+    square = facing - (run @ facing)[:, None] * run
+    return np.asarray(square / np.linalg.norm(square, axis=1)[:, None])
 
 
 def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) -> Emitter:
@@ -281,12 +282,8 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
 
     ``profile`` is (stations 0 to 1, relative flux) from the power half; None means even.
     """
-    if isinstance(strip.facing, str):
-        n = wall_normal(scenario.room.outline_m, bed_wall(scenario.room))
-        facing = {"bed wall": (-n[0], -n[1], 0.0), "room": (n[0], n[1], 0.0), **_FACING}
-        normal = np.array(facing[strip.facing])
-    else:
-        normal = np.array(strip.facing) / np.linalg.norm(strip.facing)
+    path = np.array(strip.path_m, dtype=float)
+    normal = _square_to(path, np.array(facing_of(scenario.room, strip.facing)))
     share, doubt = COVER_SHARE[strip.cover]
     kept, aged = _kept(scenario, strip), scenario.ageing.counted
     per_metre = middle(strip.flux_lm_per_m) * share * (kept if aged else 1.0)
@@ -296,7 +293,7 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
     else:
         relative = np.interp(np.linspace(0.0, 1.0, _PROFILE_STATIONS), *profile)
     source = StripSource(
-        path=np.array(strip.path_m, dtype=float),
+        path=path,
         facing=normal,
         flux_per_length=per_metre * relative,
         width_m=strip.width_m,

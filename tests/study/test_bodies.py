@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import itertools
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,10 +20,13 @@ from lumen.scenario.files import examples, load
 from lumen.scenario.room import Furniture
 from lumen.study.bodies import beyond_room, corners_of, overlap
 from lumen.study.cautions import Caution, cautions
-from lumen.study.electrics import electrics
+from lumen.study.electrics import electrics, strip_profiles
+from lumen.study.lighting import lighting
 from lumen.study.surfaces import furniture_box
+from tests.study.small_plans import put
 
 BODIES = range(85, 94)
+PLAIN = Path(__file__).parents[2] / "scenarios/plain-pair.json"
 
 
 def piece(
@@ -239,7 +243,7 @@ SLIPS: dict[str, Any] = {
 @pytest.mark.parametrize("slip", SLIPS)
 def test_a_slip_of_the_tape_measure_is_told(slip: str) -> None:
     """Every slip of the worked room raises a caution that says what runs through what."""
-    data = copy.deepcopy(plain(load("scenarios/plain-pair.json")))
+    data = copy.deepcopy(plain(load(PLAIN)))
     SLIPS[slip](data)
     found = raised(data)
     assert found, slip
@@ -254,7 +258,7 @@ def test_rooms_that_fit_raise_nothing_about_bodies(path: Any) -> None:
 
 def test_a_few_millimetres_are_no_slip() -> None:
     """Moved by 4 mm each way, everything in the worked room still counts as touching."""
-    start = load("scenarios/plain-pair.json")
+    start = load(PLAIN)
     for name, axis, sign in itertools.product(
         ("headboard", "left nightstand", "left light", "bed outlet"), range(3), (-1, 1)
     ):
@@ -270,10 +274,31 @@ def test_a_few_millimetres_are_no_slip() -> None:
 @pytest.mark.parametrize("slip", [name for name in SLIPS if "nightstand in" in name])
 def test_the_way_out_that_is_offered_clears_it(slip: str) -> None:
     """Where a caution offers a move, the move clears it and raises nothing else about bodies."""
-    data = copy.deepcopy(plain(load("scenarios/plain-pair.json")))
+    data = copy.deepcopy(plain(load(PLAIN)))
     SLIPS[slip](data)
     found = [caution for caution in raised(data) if caution.fix]
     assert found
     scenario = apply(parse(data), found[0].fix or {})
     left = raised(plain(scenario))
     assert (found[0].rule, found[0].objects) not in [(c.rule, c.objects) for c in left]
+
+
+def test_a_typed_lean_does_not_put_the_strip_before_its_board() -> None:
+    """Leant by 5 degrees the board keeps off the wall, its strip stays behind it, and it is told.
+
+    The page of the one beside it stays about as bright; it was 260 lx when the board went through
+    the wall and the strip came to lie before it.
+    """
+    start = load(PLAIN)
+    leant = apply(start, put("headboard", "lean_deg", 5))
+    before, after = (
+        lighting(scenario, strip_profiles(scenario)).answer("page:left", "evening glow").average_lx
+        for scenario in (start, leant)
+    )
+    assert after == pytest.approx(before, rel=0.2)
+    told = raised(plain(leant))
+    assert {caution.rule for caution in told} == {85}
+    (only,) = told
+    assert only.fact == "The headboard stands 10 cm inside the bed frame."
+    cleared = apply(leant, only.fix or {})
+    assert raised(plain(cleared)) == []

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -38,8 +38,10 @@ from lumen.study.cautions.registry import Found, rule
 from lumen.study.surfaces import furniture_box
 from lumen.study.targets import targets
 
+SAME_BED_M = 0.3  # a frame and a mattress whose middles are so near are one bed: our own
 _SUNK = {"mattress": ("bed frame", "cot"), "chair": ("desk",)}  # made to stand in the other
 _SOFT = ("curtain",)
+_BED = ("bed frame", "mattress", "cot")
 _MOVABLE = ("nightstand", "headboard", "chest", "wardrobe", "shelf", "desk", "chair", "batten")
 
 Array = NDArray[np.float64]
@@ -71,7 +73,7 @@ def furniture_in_furniture(facts: Facts) -> Iterator[Found]:
                 ("shortest way out", found.depth_m, "m"),
                 ("touching counts up to", TOUCH_M, "m"),
             ),
-            fix=_way_out(facts, smaller, larger),
+            fix=_way_out(facts, smaller, larger) or _bed_out(facts, larger, smaller),
         )
 
 
@@ -109,12 +111,30 @@ def _way_out(facts: Facts, piece: Furniture, other: Furniture) -> Command | None
     return None
 
 
-def _clear(facts: Facts, piece: Furniture) -> bool:
+def _bed_out(facts: Facts, piece: Furniture, other: Furniture) -> Command | None:
+    """Return the shortest level move of the whole bed out of something that cannot give way."""
+    if piece.kind not in _BED:
+        return None
+    bed = [
+        each
+        for each in facts.scenario.furniture
+        if each.kind in _BED and math.dist(each.at_m[:2], piece.at_m[:2]) < SAME_BED_M
+    ]
+    for step in push_out(facts.boxes[piece.id], facts.boxes[other.id]):
+        by = step.way * (math.ceil(1000 * step.depth_m) / 1000)
+        moved = [p.model_copy(update={"at_m": tuple(np.array(p.at_m) + by)}) for p in bed]
+        if all(_clear(facts, each, {p.id for p in bed}) for each in moved):
+            step_m = [round(float(part), 4) + 0.0 for part in by]
+            return {"name": "move", "ids": [p.id for p in bed], "args": {"by_m": step_m}}
+    return None
+
+
+def _clear(facts: Facts, piece: Furniture, but: Collection[str] = ()) -> bool:
     box = furniture_box(piece)
     if any(part.by_m > TOUCH_M for part in beyond_room(facts.scenario.room, corners_of(box))):
         return False
     for other in facts.scenario.furniture:
-        if other.id != piece.id:
+        if other.id != piece.id and other.id not in but:
             there = facts.boxes[other.id]
             found = overlap(box, there)
             if found and found.depth_m > TOUCH_M and not _may(piece, other, box, there):
