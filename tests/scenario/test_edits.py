@@ -175,12 +175,12 @@ def test_mirror_makes_a_twin() -> None:
 
 def test_mirror_twice_restores() -> None:
     """A strip mirrored about the bed and back lies where it lay."""
-    strip = {"id": "left strip", "path_m": [[0.5, 2.9, 0.4], [0.9, 2.9, 0.4]], "facing": "left", "flux_lm_per_m": 400, "power_w_per_m": 5}  # fmt: skip
+    strip = {"id": "left strip", "path_m": [[0.5, 2.9, 0.4], [0.5, 2.9, 0.8]], "facing": "left", "flux_lm_per_m": 400, "power_w_per_m": 5}  # fmt: skip
     plan = _do(PAIR, "add", section="strips", item=strip)
     there = _do(plan, "mirror", "left strip")
     twin = _item(there, "right strip")
     assert twin.facing == "right"
-    assert [point[0] for point in twin.path_m] == pytest.approx([3.1, 2.7])
+    assert [point[0] for point in twin.path_m] == pytest.approx([3.1, 3.1])
     assert dump(_do(there, "mirror", "right strip")) == dump(there)
 
 
