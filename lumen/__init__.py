@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from lumen.errors import LumenError, ScenarioError
+    from lumen.find import find
     from lumen.scenario.document import Scenario, dump, parse
     from lumen.scenario.files import examples, load, save
     from lumen.study.anywhere import illuminance_at
@@ -23,6 +24,7 @@ __all__ = [
     "Study",
     "dump",
     "examples",
+    "find",
     "illuminance_at",
     "load",
     "parse",
@@ -48,8 +50,8 @@ _HOMES = {
 
 def __getattr__(name: str) -> Any:
     # Imported when first asked for: reading a plan should not wait for the light engine.
-    if name == "study":
-        return import_module("lumen.study")
+    if name in ("study", "find"):
+        return import_module(f"lumen.{name}")
     if name in _HOMES:
         return getattr(import_module(_HOMES[name]), name)
     raise AttributeError(f"module 'lumen' has no attribute {name!r}")

@@ -1,4 +1,4 @@
-"""The command line: ``lumen [open] [FILE]``, ``check``, ``sheet``, ``new``, ``schema``, ``rules``.
+"""The command line: ``lumen [open] [FILE]``, ``check``, ``find``, ``sheet``, ``new``, ...
 
 Exit status: 0 done, 1 a danger-level caution is raised, 2 input that cannot be read, 3 an error of
 the program's own (``LUMEN_DEBUG=1`` in the environment shows where). Results go to standard output,
@@ -19,7 +19,7 @@ from lumen.errors import LumenError, ScenarioError
 
 __all__ = ["main"]
 
-_COMMANDS = ("open", "check", "sheet", "new", "schema", "rules")
+_COMMANDS = ("open", "check", "find", "sheet", "new", "schema", "rules")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -72,6 +72,27 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("file", type=Path)
     check.add_argument("--json", action="store_true", help="as JSON, shape lumen-study/1")
     check.set_defaults(run=_check)
+
+    finder = commands.add_parser("find", help="print plans that meet the wishes of a plan")
+    finder.add_argument("file", type=Path)
+    finder.add_argument("--json", action="store_true", help="as JSON, shape lumen-find/1")
+    finder.add_argument(
+        "--keep", action="append", nargs="+", default=[], metavar="ID",
+        help="lights and strips that stay as they are (their levels may change)",
+    )  # fmt: skip
+    finder.add_argument(
+        "--allow", action="append", nargs="+", default=[], metavar="ID=PARTS",
+        help="what of a light may change: place,lamp,kind, or none of it after the =",
+    )  # fmt: skip
+    finder.add_argument(
+        "--no-drill", action="append", type=int, default=[], metavar="WALL",
+        help="number of a wall that gets no new hole",
+    )  # fmt: skip
+    finder.add_argument("--single", action="store_true", help="twins need not stay twins")
+    finder.add_argument(
+        "--seconds", type=float, default=60.0, help="begin nothing new after so long (60)"
+    )
+    finder.set_defaults(run=_find)
 
     sheet = commands.add_parser("sheet", help="write the paper for the wall and the shop, as HTML")
     sheet.add_argument("file", type=Path)
@@ -126,6 +147,32 @@ def _check(given: argparse.Namespace) -> int:
         _print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
         _print(report(found))
+    return found.exit_status
+
+
+def _find(given: argparse.Namespace) -> int:
+    from lumen.find import find
+    from lumen.find.report import report
+    from lumen.scenario.files import load
+
+    allow: dict[str, list[str]] = {}
+    for text in (part for some in given.allow for part in some):
+        name, equals, parts = text.rpartition("=")
+        if not equals:
+            raise LumenError("--allow", "must be ID=place,lamp,kind (or fewer of them)", text)
+        allow[name] = [part for part in parts.split(",") if part]
+    found = find(
+        load(given.file),
+        keep=[name for some in given.keep for name in some],
+        allow=allow,
+        no_drill=given.no_drill,
+        pairs=not given.single,
+        seconds=given.seconds,
+    )
+    if given.json:
+        print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        print(report(found), end="")
     return found.exit_status
 
 

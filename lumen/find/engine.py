@@ -22,7 +22,7 @@ __all__ = ["Engine"]
 
 Array = NDArray[np.floating[Any]]
 
-_KEPT = 4000  # vantages at most, some 200 kB each with ten rows
+_KEPT = 64  # vantages at most, some 1 MB each with fifty rows
 
 
 @dataclass(frozen=True, eq=False)

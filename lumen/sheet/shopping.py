@@ -7,8 +7,9 @@ is widened by the tolerance of the study or of ``workmanship.csv``.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from lumen.errors import LumenError, ScenarioError
 from lumen.light.colour import melanopic_ratio
@@ -82,7 +83,13 @@ class Total:
     unpriced: int
 
 
-def shopping(study: Study, runs: Sequence[CordRun], cuts: Sequence[StripCuts]) -> tuple[Item, ...]:
+def shopping(
+    study: Study,
+    runs: Sequence[CordRun],
+    cuts: Sequence[StripCuts],
+    *,
+    only: Collection[str] | None = None,
+) -> tuple[Item, ...]:
     """Return what a plan needs bought, lights first.
 
     Parameters
@@ -91,8 +98,10 @@ def shopping(study: Study, runs: Sequence[CordRun], cuts: Sequence[StripCuts]) -
         The study of the plan.
     runs, cuts
         Its cords and its strip cuts: what is bought must reach.
+    only
+        Ids of what is asked for; then what a near thing would change is not looked for.
     """
-    return tuple(_Shopping(study, runs, cuts).items())
+    return tuple(_Shopping(study, runs, cuts).items(only))
 
 
 def total(items: Sequence[Item]) -> Total:
@@ -136,13 +145,19 @@ class _Shopping:
         self.names = {target.id: target.name for target in study.lighting.targets}
         self.setup_names = {setup.id: setup.name or setup.id for setup in self.plan.setups}
 
-    def items(self) -> Iterator[Item]:
-        for light in self.plan.lights:
-            yield self._item(light, "light", self._light(light), self._near(light))
-        for strip in self.plan.strips:
-            yield self._item(strip, "LED strip", self._strip(strip), self._near(strip))
+    def items(self, only: Collection[str] | None = None) -> Iterator[Item]:
+        def near(source: Light | Strip) -> list[WhatIf]:
+            return self._near(source) if only is None else []
+
+        def asked(thing: Any) -> bool:
+            return only is None or thing.id in only
+
+        for light in filter(asked, self.plan.lights):
+            yield self._item(light, "light", self._light(light), near(light))
+        for strip in filter(asked, self.plan.strips):
+            yield self._item(strip, "LED strip", self._strip(strip), near(strip))
         kinds = (Driver, PowerStrip, Receiver, Extension, Adapter)
-        for node in self.plan.supply:
+        for node in filter(asked, self.plan.supply):
             if isinstance(node, kinds):
                 yield self._item(node, node.kind, self._node(node), [])
 

@@ -25,7 +25,7 @@ from lumen.study.sight import HARSH_CD_M2, buried, sightings
 from lumen.study.targets import LYING, mattress_of
 from lumen.tables import table
 
-__all__ = ["Advice", "HeightSweep", "Other", "Reach", "Step", "advice", "height_sweep"]
+__all__ = ["Advice", "HeightSweep", "Other", "Reach", "Step", "advice", "height_sweep", "reader_of"]
 
 _STEP_M = 0.10
 _LOWEST_M, _HIGHEST_M, _UNDER_CEILING_M = 0.50, 2.00, 0.15
@@ -176,7 +176,7 @@ def _setup(scenario: Scenario, light: str, asked: str | None) -> str:
 def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
     profiles = strip_profiles(scenario)
     lit = lighting(scenario, profiles)
-    reader = _reader(lit, item.id)
+    reader = reader_of(lit, item.id)
     sleeper = next((p.id for p in scenario.people if p.id != reader), None)
     wishes = _wishes(scenario, setup, reader, sleeper)
     measure = wishes["measure"]
@@ -262,7 +262,7 @@ def _level(scenario: Scenario, setup: str, light: str) -> float:
     return levels_of(scenario, setup).get(light, 0.0)
 
 
-def _reader(lit: Lighting, light: str) -> str | None:
+def reader_of(lit: Lighting, light: str) -> str | None:
     """The person whose page gets most from this light by itself."""
     number = next(i for i, emitter in enumerate(lit.emitters) if emitter.id == light)
     alone = (lit.direct + lit.bounced)[number]

@@ -11,7 +11,7 @@ adjoint rows. Beam, aim, shade and flux then cost one evaluation of the intensit
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -68,7 +68,7 @@ class Receivers:
             fine = (gather * rho).reshape(len(self.means), -1, 4)
             whole = self.means @ adjoint - fine.sum(axis=2)
             total += weight * (whole[:, :, None] * shares + fine).reshape(total.shape)
-        return total
+        return total.astype(np.float32)
 
     @cached_property
     def ways_to_see(self) -> tuple[_Way, ...]:
@@ -152,7 +152,9 @@ class _Rows:
     @classmethod
     def joined(cls, parts: Sequence[_Rows], receivers: int) -> _Rows:
         if not parts:
-            return cls(np.zeros((0, 3)), np.zeros((receivers, 0)), np.zeros(0))
+            return cls(np.zeros((0, 3)), np.zeros((receivers, 0), np.float32), np.zeros(0))
+        if len(parts) == 1:
+            return parts[0]
         return cls(
             np.concatenate([p.ways for p in parts]),
             np.concatenate([p.lux for p in parts], axis=1),
@@ -183,11 +185,13 @@ class Vantage:
         self._to = receivers
         self.position = np.asarray(position, dtype=float)
         self._ways = [way for way in receivers.ways_to_see if way.serves(self.position)]
+        self._means = receivers.means.astype(np.float32)
         one = np.ones(1)
         spot = self.position[None]
         self._bounced = self._onto_patches(spot, one, None)
         self._direct = self._onto_sensors(spot, one, None)
-        self._last: tuple[bytes, _Rows, _Rows] | None = None
+        self._far: tuple[float, _Rows, _Rows] = (0.0, self._bounced, self._direct)
+        self._near: tuple[bytes, _Rows, _Rows] | None = None
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Floats, Floats]:
         """Direct and bounced light (m, r) [lx] of each of m lights, were it here.
@@ -204,30 +208,29 @@ class Vantage:
             alike.setdefault(_posture(source), []).append(number)
         for numbers in alike.values():
             some = [sources[i] for i in numbers]
-            onto_patches, onto_sensors = self._rows_for(some[0])
-            bounced[numbers] = _along(some, onto_patches.ways) @ onto_patches.lux.T
-            direct[numbers] = _along(some, onto_sensors.ways) @ onto_sensors.lux.T
+            for onto_patches, onto_sensors in self._rows_for(some[0]):
+                bounced[numbers] += _given(some, onto_patches)
+                direct[numbers] += _given(some, onto_sensors)
         return direct, bounced
 
-    def _rows_for(self, source: PointSource) -> tuple[_Rows, _Rows]:
-        """Ways onto patches and onto sensors for a light of this size, turned this way."""
+    def _rows_for(self, source: PointSource) -> Iterator[tuple[_Rows, _Rows]]:
+        """Ways onto patches and onto sensors for a light of this size, turned this way.
+
+        Far ones hang on its size alone, near ones on how it is turned too.
+        """
         size = source.size_m
-        if size <= 0.0:
-            return self._bounced, self._direct
-        key = _posture(source)
-        if self._last is not None and self._last[0] == key:
-            return self._last[1:]
-        spots = self.position + 0.5 * size * (DISC_POINTS @ source.axes[:2])
         reach = NEAR_SIZES * size
-        receivers = len(self._to.means)
-        onto_patches = _Rows.joined(
-            [self._bounced.beyond(reach), self._onto_patches(spots, DISC_WEIGHTS, size)], receivers
-        )
-        onto_sensors = _Rows.joined(
-            [self._direct.beyond(reach), self._onto_sensors(spots, DISC_WEIGHTS, size)], receivers
-        )
-        self._last = (key, onto_patches, onto_sensors)
-        return onto_patches, onto_sensors
+        if self._far[0] != size:
+            self._far = (size, self._bounced.beyond(reach), self._direct.beyond(reach))
+        yield self._far[1:]
+        if size <= 0.0:
+            return
+        key = _posture(source)
+        if self._near is None or self._near[0] != key:
+            spots = self.position + 0.5 * size * (DISC_POINTS @ source.axes[:2])
+            onto_patches = self._onto_patches(spots, DISC_WEIGHTS, size)
+            self._near = (key, onto_patches, self._onto_sensors(spots, DISC_WEIGHTS, size))
+        yield self._near[1:]
 
     def _onto_patches(self, spots: Floats, weights: Floats, near_of: float | None) -> _Rows:
         """Ways to all patches, or from seven spots to those that are near a light of a size."""
@@ -254,7 +257,7 @@ class Vantage:
                 parts.append(
                     _Rows(
                         way.turned(ways.reshape(-1, 3)[lit]),
-                        self._to.bounced[:, way.rows[numbers[quarter]]] * weight,
+                        self._to.bounced[:, way.rows[numbers[quarter]]] * weight.astype(np.float32),
                         reach[quarter],
                     )
                 )
@@ -278,13 +281,19 @@ class Vantage:
                     weights,
                     blockers,
                 )
-                given = self._to.means[:, index[point]] * (way.reflectance * lux)
+                given = self._means[:, index[point]] * (way.reflectance * lux).astype(np.float32)
                 parts.append(_Rows(way.turned(ways), given, distance[point]))
         return _Rows.joined(parts, len(self._to.means))
 
 
 def _posture(source: PointSource) -> bytes:
     return np.append(source.axes.ravel(), source.size_m).tobytes()
+
+
+def _given(sources: Sequence[PointSource], rows: _Rows) -> Floats:
+    if not len(rows.ways):
+        return np.zeros((len(sources), len(rows.lux)))
+    return np.asarray(_along(sources, rows.ways).astype(np.float32) @ rows.lux.T)
 
 
 def _along(sources: Sequence[PointSource], ways: Floats) -> Floats:

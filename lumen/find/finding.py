@@ -1,0 +1,305 @@
+"""Find: from a plan and its wishes to a short menu of plans, what to relax, levels and patches."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from lumen.find.design import Design
+from lumen.find.guide import Guide
+from lumen.find.judge import Judge, Judged, counts, serious
+from lumen.find.levels import SetupLevels, dims_to, levels_for
+from lumen.find.may import May, may_of
+from lumen.find.options import Group
+from lumen.find.patch import Patch, patch
+from lumen.find.plans import Plan, bought_ids, holes, plan_of
+from lumen.find.relax import Relaxed, relaxations
+from lumen.find.search import FAMILIES, Family, Search, Stopped
+from lumen.scenario.document import Scenario
+from lumen.study.cache import fingerprint
+from lumen.study.study import Study, study
+from lumen.study.verdicts import AimResult, aim_results
+
+__all__ = ["FORMAT", "Finding", "Progress", "find"]
+
+FORMAT = "lumen-find/1"
+
+MOST_PLANS = 5
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a search is: what it does, and the best so far."""
+
+    doing: str
+    share: float
+    tried: int
+    met: int
+    of: int
+
+
+@dataclass(frozen=True, eq=False)
+class Finding:
+    """What was found for a plan.
+
+    ``today`` is the study of the plan as it stands; ``plans`` the menu, best first; ``relax`` what
+    one wish would have to become, empty where a plan meets all of them; ``levels`` the dim levels
+    of the lights as they are; ``patch`` where the first plan's changed lights, or today's, work.
+    ``whole`` is False when the search was stopped or ran out of time.
+    """
+
+    today: Study
+    may: May
+    plans: tuple[Plan, ...]
+    relax: tuple[Relaxed, ...]
+    levels: tuple[SetupLevels, ...]
+    patch: tuple[Patch, ...]
+    tried: int
+    seconds: float
+    whole: bool
+
+    @property
+    def exit_status(self) -> int:
+        """1 when a caution at danger level stands in today's plan, else 0: as `check`."""
+        return self.today.exit_status
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the finding as plain data, in the versioned shape that DEVELOPERS.md documents."""
+        met, lasting, sure = counts(self.today.aims)
+        return {
+            "format": FORMAT,
+            "plan": {
+                "title": self.today.scenario.title,
+                "hash": fingerprint(self.today.scenario.model_dump_json()),
+            },
+            "today": {
+                "met": met,
+                "of": len(self.today.aims),
+                "met_after_years": lasting,
+                "sure": sure,
+            },
+            "may": {
+                "parts": {name: sorted(parts) for name, parts in self.may.parts.items()},
+                "no_drill": sorted(self.may.no_drill),
+                "pairs": self.may.pairs,
+            },
+            "plans": [plan.to_json() for plan in self.plans],
+            "relax": [relaxed.to_json() for relaxed in self.relax],
+            "levels": [
+                {
+                    "setup": one.setup,
+                    "levels": None
+                    if one.levels is None
+                    else {name: round(value, 3) for name, value in one.levels.items()},
+                    "after_years": one.lasting,
+                    "contradict": list(one.apart),
+                }
+                for one in self.levels
+            ],
+            "patch": [one.to_json() for one in self.patch],
+            "tried": {
+                "candidates": self.tried,
+                "seconds": round(self.seconds, 2),
+                "whole": self.whole,
+            },
+        }
+
+
+def find(
+    scenario: Scenario,
+    *,
+    keep: Collection[str] = (),
+    allow: Mapping[str, Collection[str]] | None = None,
+    no_drill: Collection[int] = (),
+    pairs: bool = True,
+    seconds: float = 60.0,
+    progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Finding:
+    """Return plans that meet the wishes of a plan as well as may be, each studied anew.
+
+    Parameters
+    ----------
+    scenario
+        The plan, with its wishes (``aims``).
+    keep
+        Ids of lights and strips that stay as they are; their levels may still change.
+    allow
+        For a light, what of it may change: ``place``, ``lamp``, ``kind``; all, where it is not
+        named. A strip has a ``lamp`` only.
+    no_drill
+        Numbers of walls that get no new hole.
+    pairs
+        Whether twins left and right of the bed stay twins.
+    seconds
+        After this long no further kind of plan is begun.
+    progress
+        Told what is being done, and the best so far.
+    stop
+        Asked now and then; once it says True, what was found until then is returned.
+
+    Raises
+    ------
+    LumenError
+        When a name, part or wall is not in the plan.
+
+    Examples
+    --------
+    >>> import lumen
+    >>> plan = lumen.load(lumen.examples()[0])
+    >>> found = lumen.find(plan, allow={"left light": [], "right light": [], "glow strip": []})
+    >>> found.plans[0].title
+    'Other levels only'
+    """
+    may = may_of(scenario, keep=keep, allow=allow, no_drill=no_drill, pairs=pairs)
+    return _Finder(scenario, may, seconds, progress, stop).found()
+
+
+class _Finder:
+    def __init__(
+        self,
+        scenario: Scenario,
+        may: May,
+        seconds: float,
+        progress: Callable[[Progress], None] | None,
+        stop: Callable[[], bool] | None,
+    ) -> None:
+        self.scenario, self.may = scenario, may
+        self.began, self.seconds = time.monotonic(), seconds
+        self.progress, self.stop = progress, stop
+        self.kept: list[tuple[str, Judged]] = []
+        self.todays = (0, 0, 0)
+        self.whole = True
+
+    def found(self) -> Finding:
+        self.tell("looking at the room", 0.0, 0)
+        today = study(self.scenario)
+        guide = Guide.of(today.lighting, aim_results(today.lighting, shadows=False))
+        search = Search(guide, self.may, dims_to(self.scenario), self.go_on)
+        judge = Judge(search)
+        levels = levels_for(guide)
+        self.todays = counts(today.aims)
+        relax: list[Relaxed] = []
+        patches: list[Patch] = []
+        menu: list[Plan] = []
+        try:
+            best = self._families(search, judge)
+            missed = [r.id for _, j in self.kept for r in j.results if _is_missed(r)]
+            if best is None or counts(best.results)[0] < len(guide.wants):
+                self.tell("looking what to relax", 0.75, search.tried)
+                loose = [family for family in FAMILIES if family.name in _RELAXED_BY]
+                relax = relaxations(search, judge, _often(missed), loose)
+            self.tell("studying the plans anew", 0.9, search.tried)
+            menu = self._menu(today)
+            self.tell("drawing where it works", 0.95, search.tried)
+            patches = self._patches(menu[0].scenario if menu else self.scenario, search)
+        except Stopped:
+            self.whole = False
+            menu = menu or self._menu(today)
+        self.tell("done", 1.0, search.tried)
+        return Finding(
+            today,
+            self.may,
+            tuple(menu),
+            tuple(relax),
+            levels,
+            tuple(patches),
+            search.tried,
+            time.monotonic() - self.began,
+            self.whole,
+        )
+
+    def _families(self, search: Search, judge: Judge) -> Judged | None:
+        """Try every kind of plan; the best is returned, all are kept."""
+        best: Judged | None = None
+        its: tuple[Family, list[Design]] = (FAMILIES[0], [])
+        for number, family in enumerate(FAMILIES):
+            if time.monotonic() - self.began > self.seconds:
+                raise Stopped
+            share = 0.05 + 0.6 * number / len(FAMILIES)
+            self.tell(f"trying {family.name}", share, search.tried)
+            designs = [d for d in search.family(family) if d.commands(self.scenario)]
+            for judged in judge.best(designs)[:1]:
+                self.kept.append((family.name, judged))
+                if best is None or judged.rank < best.rank:
+                    best, its = judged, (family, designs)
+        if best is not None and (best.loses_moved or best.loses_tilted):
+            self.tell("trying what an erring hand leaves", 0.7, search.tried)
+            for judged in judge.best(search.sturdy(*its)[:4])[:1]:
+                fewer = len(judged.loses_moved) + len(judged.loses_tilted)
+                if fewer < len(best.loses_moved) + len(best.loses_tilted):
+                    self.kept.append(("sturdy", judged))
+        return best
+
+    def go_on(self) -> bool:
+        return self.stop is None or not self.stop()
+
+    def tell(self, doing: str, share: float, tried: int) -> None:
+        if self.progress is not None:
+            met = max((counts(j.results)[0] for _, j in self.kept), default=0)
+            of = max((len(j.results) for _, j in self.kept), default=0)
+            self.progress(Progress(doing, share, tried, met, of))
+
+    def _menu(self, today: Study) -> list[Plan]:
+        """Plans that no other beats in every way and that meet more than today, best first.
+
+        Each is written down and studied anew.
+        """
+        met, lasting, _ = self.todays
+        better = [
+            (name, j)
+            for name, j in self.kept
+            if not j.spoilt and counts(j.results)[1::-1] > (lasting, met)
+        ]
+        ways = {id(j): self._ways(j) for _, j in better}
+        kept = [
+            (name, j)
+            for name, j in better
+            if not any(_beats(ways[id(k)], ways[id(j)]) for _, k in better if k is not j)
+        ]
+        kept.sort(key=lambda pair: (len(serious(pair[1].adds)), pair[1].rank[:5]))
+        plans: list[Plan] = []
+        for name, judged in kept:
+            if len(plans) < MOST_PLANS and all(judged.plan != p.scenario for p in plans):
+                plans.append(plan_of(name, judged, today))
+        return plans
+
+    def _ways(self, judged: Judged) -> tuple[float, ...]:
+        met, lasting, _ = counts(judged.results)
+        return (
+            lasting,
+            met,
+            -judged.glare,
+            -len(serious(judged.adds)),
+            -len(judged.loses_moved) - len(judged.loses_tilted),
+            -len(bought_ids(self.scenario, judged.plan)),
+            -holes(self.scenario, judged.plan),
+        )
+
+    def _patches(self, plan: Scenario, search: Search) -> list[Patch]:
+        found = []
+        for group in search.groups:
+            if isinstance(group, Group) and group.surface is not None and search.guide.wants:
+                name, engine = group.ids[0], search.guide.engine
+                found.append(patch(plan, name, step_m=0.15, may=self.may, engine=engine))
+        return found
+
+
+_RELAXED_BY = ("levels", "lamps", "spots in place", "spots")
+
+
+def _is_missed(result: AimResult) -> bool:
+    return result.state in ("short", "too much")
+
+
+def _often(names: list[str], most: int = 4) -> list[str]:
+    """The wishes that are missed most often, at most so many."""
+    return [name for name, _ in Counter(names).most_common(most)]
+
+
+def _beats(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    """Whether a plan is as good in every way and better in one, or the same and first."""
+    return all(a >= b for a, b in zip(one, other, strict=True)) and one != other
