@@ -98,6 +98,13 @@ def _parser() -> argparse.ArgumentParser:
     sheet.add_argument("file", type=Path)
     sheet.add_argument("-o", "--output", type=Path, required=True, help="the HTML file to write")
     sheet.add_argument("--csv", type=Path, metavar="DIR", help="also each list as CSV in here")
+    sheet.add_argument(
+        "--with",
+        dest="include",
+        metavar="PARTS",
+        default="",
+        help="also print, separated by commas: templates, tests, questions, light; or all",
+    )
     sheet.add_argument("--paper", choices=("a4", "letter"), help="left out: the region's usual")
     sheet.set_defaults(run=_sheet)
 
@@ -178,12 +185,18 @@ def _find(given: argparse.Namespace) -> int:
 
 def _sheet(given: argparse.Namespace) -> int:
     from lumen.scenario.files import load, write_whole
-    from lumen.sheet import sheet, write_lists
+    from lumen.sheet import PARTS, sheet, write_lists
     from lumen.study.study import study
 
     _refuse_plan(given.output)
+    include = [part.strip() for part in given.include.split(",") if part.strip()]
+    include = list(PARTS) if include == ["all"] else include
+    for part in include:
+        if part not in PARTS:
+            raise LumenError("--with", f"must be of {', '.join(PARTS)}, or all", part)
     found = study(load(given.file))
-    write_whole(given.output, sheet(found, paper=given.paper).encode("utf-8"))
+    page = sheet(found, paper=given.paper, include=include)
+    write_whole(given.output, page.encode("utf-8"))
     print(given.output)
     if given.csv is not None:
         for path in write_lists(found, given.csv):

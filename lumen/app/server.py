@@ -28,7 +28,7 @@ from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.files import examples, load, loads, save, version_of
 from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
-from lumen.sheet import sheet
+from lumen.sheet import script_hash, sheet
 from lumen.study.live import preview
 from lumen.study.study import study
 
@@ -81,8 +81,8 @@ def _is_here(host: str) -> bool:
 
 
 def _policy(app: dash.Dash) -> str:
-    """Nothing from outside; scripts of our own plus Dash's one starting line, by its hash."""
-    scripts = " ".join(["'self'", *app.csp_hashes()])
+    """Nothing from outside; our own scripts, Dash's starting line and the sheet's by hash."""
+    scripts = " ".join(["'self'", *app.csp_hashes(), f"'{script_hash()}'"])
     parts = (
         "default-src 'none'",
         f"script-src {scripts}",

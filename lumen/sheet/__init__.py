@@ -5,6 +5,6 @@ dialog makes a PDF of it.
 """
 
 from lumen.sheet.lists import lists, write_lists
-from lumen.sheet.page import PAPERS, sheet
+from lumen.sheet.page import PAPERS, PARTS, script_hash, sheet
 
-__all__ = ["PAPERS", "lists", "sheet", "write_lists"]
+__all__ = ["PAPERS", "PARTS", "lists", "script_hash", "sheet", "write_lists"]

@@ -1,34 +1,55 @@
-"""On which page each caution of the study stands: at the top of what it concerns, in full."""
+"""The cautions of a study as the paper gives them: each once, numbered, twins together."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["PAGES", "cautions_by_page"]
-
-PAGES: Mapping[str, tuple[int, ...]] = {
-    "wall": (28, 29, 33, 35, 51, 53, 85, 86, 87, 88, 89, 90, 93),
-    "cuts": (36, 37, 38, 39, 54, 56, 57, 91, 92),
-    "cords": (18, 19, 20, 21, 22, 23, 24, 25, 26, 27, 52),
-    "shopping": (30, 31, 32, 34, 58, 82, 83, 84),
-    "plugs": (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 40, 41, 42, 43, 46, 47, 48, 49),
-    "heat": (16, 17, 80, 81),
-    "assumptions": (44, 45, 50),
-}
-"""Rules by page. A rule that no page names would stand on the plug map."""
+__all__ = ["CautionGroup", "caution_groups"]
 
 
-def cautions_by_page(cautions: Sequence[Mapping[str, Any]]) -> dict[str, list[int]]:
-    """Return the places of the study's cautions by page, each caution once.
+@dataclass(frozen=True)
+class CautionGroup:
+    """One caution for one or several things: its number on the paper, its place in the study.
+
+    ``place`` is that of the first in the study's list; ``names`` are all the things it stands
+    for, ``others`` those beside the first, whose fact is the same with another name.
+    """
+
+    number: int
+    place: int
+    level: str
+    names: tuple[str, ...]
+    others: tuple[str, ...]
+    places: tuple[int, ...]
+
+
+def caution_groups(cautions: Sequence[Mapping[str, Any]]) -> tuple[CautionGroup, ...]:
+    """Return the study's cautions, those together whose words differ by a name only.
 
     Examples
     --------
-    >>> cautions_by_page([{"rule": 33}, {"rule": 8}])["plugs"]
-    [1]
+    >>> twin = {"rule": 42, "level": "ask", "title": "t", "remedy": "r", "source": "s"}
+    >>> found = caution_groups([
+    ...     {**twin, "names": ["left"], "fact": "The left sits."},
+    ...     {**twin, "names": ["right"], "fact": "The right sits."}])
+    >>> [(group.names, group.others) for group in found]
+    [(('left', 'right'), ('right',))]
     """
-    page_of = {rule: page for page, rules in PAGES.items() for rule in rules}
-    found: dict[str, list[int]] = {page: [] for page in PAGES}
+    found: dict[object, list[int]] = {}
     for place, caution in enumerate(cautions):
-        found[page_of.get(caution["rule"], "plugs")].append(place)
-    return found
+        fact = caution["fact"].casefold()
+        for name in sorted(caution["names"], key=len, reverse=True):
+            fact = fact.replace(name.casefold(), "*")
+        key = (caution["rule"], caution["level"], caution["title"], caution["remedy"], fact)
+        found.setdefault(key, []).append(place)
+    groups = []
+    for number, places in enumerate(found.values(), start=1):
+        first = cautions[places[0]]
+        heads = tuple(dict.fromkeys(cautions[place]["names"][0] for place in places))
+        named = tuple(dict.fromkeys(n for place in places for n in cautions[place]["names"]))
+        groups.append(
+            CautionGroup(number, places[0], first["level"], named, heads[1:], tuple(places))
+        )
+    return tuple(groups)

@@ -13,17 +13,22 @@ from typing import Any
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.sheet.advice import ways
-from lumen.sheet.bands import bands_on, clashes, workmanship
-from lumen.sheet.cautions import cautions_by_page
-from lumen.sheet.cords import CordRun, cord_runs
-from lumen.sheet.cuts import boards, reel_tests, strip_cuts
+from lumen.sheet.bands import Band, bands_on, clashes, workmanship
+from lumen.sheet.cautions import caution_groups
+from lumen.sheet.cords import CordRun, cord_runs, unplaced
+from lumen.sheet.cuts import StripCuts, boards, grouped_boards, reel_tests, strip_cuts
 from lumen.sheet.elevation import scale_of
+from lumen.sheet.fixing import Fixing, fixings
 from lumen.sheet.night import night_ratios
+from lumen.sheet.parts import further
+from lumen.sheet.places import HiddenSpace, hidden_spaces, leans, strip_places
 from lumen.sheet.plugs import buttons, lids, plug_rows
-from lumen.sheet.shopping import shopping, total
+from lumen.sheet.shopping import grouped, shopping, total
+from lumen.sheet.trade import trade_words
 from lumen.sheet.trials import heaviest, trials
-from lumen.sheet.true_size import lanes, outline_of, tiles
+from lumen.sheet.true_size import TILE_WIDE_MM, Tile, lanes, outline_of, tiles
 from lumen.sheet.walls import (
+    Fixed,
     Wall,
     board_marks,
     box_on_wall,
@@ -45,6 +50,7 @@ __all__ = ["contents"]
 Json = dict[str, Any]
 
 _DARK_LX = 0.05  # a band that ends below this is dark
+_MOST_TILES = 4
 _ACROSS = 6  # setups side by side in a table
 _NEAR_WALL_M = 0.7  # what stands within this of a wall is drawn on it
 
@@ -60,17 +66,20 @@ def contents(study: Study, data: Json) -> Json:
         Its ``to_json()``, made once.
     """
     plan = study.scenario
-    runs = cord_runs(plan)
-    cuts = strip_cuts(plan)
+    runs, cuts, panels = cord_runs(plan), strip_cuts(plan), boards(plan)
+    held, spaces = fixings(plan), hidden_spaces(plan)
     items = shopping(study, runs, cuts)
-    walls = [_wall(plan, wall, runs) for wall in walls_that_carry(plan)]
+    more = further(study, runs, cuts, panels, held, spaces)
+    walls = [_wall(plan, wall, runs, held) for wall in walls_that_carry(plan)]
     tried = trials(plan)
+    twins = {pair.right for pair in pairs_of(plan) if not pair.uneven_m and not pair.level_m}
+    running = {setup.id: list(setup.running) for setup in plan.setups}
     for wall in walls:
         wall["wandering"] = [
             {"letter": mark["letter"], "name": mark["name"], **_plain(change)}
             for mark in (*wall["marks"], *wall["board"])
             for item in items
-            if item.id == mark["id"] and mark["kind"] != "hung"
+            if item.id == mark["id"] and mark["kind"] != "hung" and mark["id"] not in twins
             for change in item.near
             if change.kind == "hole"
         ]
@@ -81,22 +90,32 @@ def contents(study: Study, data: Json) -> Json:
         "walls": walls,
         "ceiling": ceiling,
         "board": board,
+        "fixings": _plain(held),
         "pairs": _plain(pairs_of(plan)),
         "templates": _templates(plan, walls, ceiling, board),
-        "cuts": [{**_plain(cut), "width_m": widths[cut.id]} for cut in cuts],
+        "cuts": [
+            {**_plain(cut), "width_m": widths[cut.id], "alike": _alike(cut)} for cut in cuts
+        ],
         "lanes": _plain(lanes(cuts)),
-        "boards": _plain(boards(plan)),
+        "boards": _plain(grouped_boards(panels)),
+        "places": _plain(strip_places(plan)),
+        "spaces": _spaces(spaces),
+        "leans": _plain(leans(plan)),
         "cords": _plain(runs),
-        "shopping": _plain(items),
+        "unmeasured": _plain(unplaced(plan)),
+        "shopping": _plain(grouped((*items, *more))),
         "total": _plain(total(items)),
         "plugs": _plain(plug_rows(study, data["power"])),
         "lids": _plain(lids(study, data["power"])),
         "buttons": _plain(buttons(study, data["power"])),
         "levels": _levels(plan),
         "unswitched": _unswitched(plan),
-        "night": _plain(night_ratios(study, {t.setup for t in tried if t.allowed})),
         "people": len(plan.people),
         "trials": _plain(tried),
+        "night": [
+            {**_plain(row), "without": running[row.setup_id]}
+            for row in night_ratios(study, {t.setup for t in tried if t.allowed})
+        ],
         "heat_trial": _plain(heaviest(tried)),
         "reels": _plain(reel_tests(plan, cuts)),
         "unplaced": [item.name or item.id for item in plan.supply
@@ -104,25 +123,73 @@ def contents(study: Study, data: Json) -> Json:
         "tolerances": {
             name: workmanship(name) for name in ("mark", "pair", "moved", "drill_clear", "spare")
         },
+        "trade": trade_words(plan.region),
         "region": {
             "arc_fault": region.text("arc_fault"),
             "leakage_protection": region.text("leakage_protection"),
             "arc_fault_source": region.source("arc_fault"),
             "leakage_source": region.source("leakage_protection"),
         },
-        "hung": [
-            {"wall": wall["name"], "letter": mark["letter"], "name": mark["name"],
-             "height_m": mark["height_m"]}
-            for wall in walls
-            for mark in wall["marks"]
-            if mark["kind"] == "hung" and mark["name"].endswith("left corner")
-        ],
         "sights": _sights(plan, data),
         "planes": _grids(data, "planes"),
         "eyes": _grids(data, "eyes"),
         "assumed": [_assumed(plan, item["field"]) for item in data["assumptions"]],
-        "cautions": cautions_by_page(data["cautions"]),
+        "cautions": _plain(caution_groups(data["cautions"])),
+        "state": _state(data),
     }  # fmt: skip
+
+
+def _alike(cut: StripCuts) -> list[Json]:
+    """Edges cut alike, each with the numbers and ways of its twins."""
+    found: dict[object, Json] = {}
+    for place, edge in enumerate(cut.edges):
+        key = (edge.run_m, edge.units, edge.used_m)
+        entry = found.setdefault(key, {"edge": place, "numbers": [], "ways": []})
+        entry["numbers"].append(edge.number)
+        entry["ways"].append(edge.way)
+    return list(found.values())
+
+
+def _spaces(spaces: Sequence[HiddenSpace]) -> list[Json]:
+    """Hidden spaces, those together whose sizes and vents are the same."""
+    found: dict[object, Json] = {}
+    for space in spaces:
+        plain = _plain(space)
+        key = (space.inner_m, space.divider_m, space.vent_m2, space.known)
+        entry = found.setdefault(key, {**plain, "names": [], "full": []})
+        entry["names"].append(space.name)
+        if space.holds:
+            entry["full"].append(
+                {"name": space.name, "holds": list(space.holds), "cords": space.cords}
+            )
+    return list(found.values())
+
+
+def _state(data: Json) -> Json:
+    """How the plan stands: how many stops, and the wishes that are not met, by place."""
+    levels = [caution["level"] for caution in data["cautions"]]
+    missed = [k for k, aim in enumerate(data["aims"]) if aim["state"] != "met"]
+    worst: dict[str, int] = {}
+    for k in missed:
+        wish, kept = data["aims"][k]["id"], worst.get(data["aims"][k]["id"])
+        if kept is None or _gap(data["aims"][k]) > _gap(data["aims"][kept]):
+            worst[wish] = k
+    return {
+        "stops": levels.count("stop"),
+        "asks": levels.count("ask"),
+        "notes": levels.count("note"),
+        "missed": missed,
+        "worst": list(worst.values()),
+        "wishes": len(data["aims"]),
+    }
+
+
+def _gap(aim: Json) -> float:
+    """How many times a wish is missed by."""
+    least, most, value = aim["at_least"], aim["at_most"], max(aim["value"], 1e-9)
+    return max(
+        0.0 if least is None else least / value, 0.0 if not most else value / max(most, 1e-9)
+    )
 
 
 def _plain(found: Any) -> Any:
@@ -138,8 +205,10 @@ def _plain(found: Any) -> Any:
     return found
 
 
-def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
+def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun], held: Sequence[Fixing]) -> Json:
+    on = {fixing.id: fixing for fixing in held}
     marks = marks_on(plan, wall)
+    in_wall = [thing for thing in fixed_on(plan, wall) if on[thing.id].on == "wall"]
     bands = bands_on(plan, wall)
     is_bed_wall = wall.number == bed_wall(plan.room)
     places = {mark.id: mark.along_m for mark in marks if mark.kind == "light"}
@@ -148,11 +217,25 @@ def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
         for mark in (board_marks(plan) if is_bed_wall else ())
     ]
     places |= {mark["id"]: mark["along_m"] for mark in boards}
+    prefix = "" if is_bed_wall else str(wall.number)
     outlets = [
-        {**_plain(outlet), "letter": f"O{number}"}
+        {**_plain(outlet), "letter": f"{prefix}O{number}"}
         for number, outlet in enumerate(outlets_on(plan, wall), start=1)
     ]
     hung = {item.id for item in hung_on(plan, wall)}
+    outlines = [
+        {
+            **_plain(thing),
+            "from_bed_line_m": _middle_of(thing, wall),
+            "wide_m": round(thing.right_m - thing.left_m, 6),
+            "left_from_left_m": thing.left_m,
+            "left_from_line_m": None
+            if wall.bed_line_m is None
+            else round(thing.left_m - wall.bed_line_m, 6),
+        }
+        for thing in fixed_on(plan, wall)
+        if thing.kind == "hung"
+    ]
     return {
         "number": wall.number,
         "name": wall.name,
@@ -163,11 +246,15 @@ def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
         "top": [list(corner) for corner in wall.top],
         "scale": scale_of(wall.length_m, wall.height_m, marked=bool(marks or boards)),
         "slopes": max(z for _, z in wall.top) - min(z for _, z in wall.top) > 0.01,
-        "marks": _plain(marks),
+        "carries": bool(marks or boards),
+        "marks": [
+            {**_plain(mark), "on": on[mark.id].on, "carrier": on[mark.id].carrier} for mark in marks
+        ],
+        "hung": outlines,
         "board": boards,
         "outlets": outlets,
         "bands": _plain(bands),
-        "clashes": _plain(clashes(fixed_on(plan, wall), bands, wall)),
+        "clashes": _clashes(in_wall, bands, wall),
         "pairs": [
             {**_plain(pair), "left_along_m": places[pair.left], "right_along_m": places[pair.right]}
             for pair in pairs_of(plan)
@@ -194,9 +281,33 @@ def _wall(plan: Scenario, wall: Wall, runs: Sequence[CordRun]) -> Json:
         "cords": [
             {"name": run.name, "points": _on_wall(wall, run.corners_m)}
             for run in runs
-            if run.kind != "low-voltage feed" and all(_near(wall, point) for point in run.corners_m)
+            if all(_near(wall, point) for point in run.corners_m)
         ],
     }
+
+
+def _middle_of(thing: Fixed, wall: Wall) -> float | None:
+    if wall.bed_line_m is None:
+        return None
+    return round((thing.left_m + thing.right_m) / 2 - wall.bed_line_m, 6)
+
+
+def _clashes(things: Sequence[Fixed], bands: Sequence[Band], wall: Wall) -> list[Json]:
+    """What reaches into bands, each thing once with all the bands that it meets."""
+    found: dict[str, Json] = {}
+    for clash in clashes(things, bands, wall):
+        plain = _plain(clash)
+        entry = found.setdefault(clash.mark, {**plain, "bands": [], "shift_m": None, "way": None})
+        band = {key: plain[key] for key in ("band", "words", "above_outlet", "source", "how")}
+        if band not in entry["bands"]:
+            entry["bands"].append(band)
+        if clash.shift_m is not None and (entry["shift_m"] or 0.0) < clash.shift_m:
+            entry["shift_m"], entry["way"] = clash.shift_m, clash.way
+    ways = {(c.mark, c.way) for c in clashes(things, bands, wall) if c.way is not None}
+    for mark, entry in found.items():
+        if len({way for m, way in ways if m == mark}) > 1:
+            entry["shift_m"] = entry["way"] = None  # no one way leads out of all
+    return list(found.values())
 
 
 def _mount(plan: Scenario, light_id: str) -> Sequence[float]:
@@ -238,26 +349,47 @@ def _furniture(plan: Scenario, wall: Wall, hung: set[str]) -> list[Json]:
 def _templates(
     plan: Scenario, walls: list[Json], ceiling: list[Json], board: list[Json]
 ) -> list[Json]:
-    """True-size outlines of every mount, each with the facts that place it."""
+    """True-size outlines of every mount, twins once, each with the facts that place it."""
     wall_marks = {m["id"]: m for wall in walls for m in wall["marks"] if m["kind"] == "light"}
     ceiling_by, board_by = ({m["id"]: m for m in marks} for marks in (ceiling, board))
-    found = []
+    found: dict[object, Json] = {}
     for light in plan.lights:
-        if light.mount == "stand":
-            continue
+        if light.mount in ("stand", "ceiling"):
+            continue  # nothing to mark, or the electrician's
         shape = outline_of(plan, light)
         mark = wall_marks.get(light.id) or ceiling_by.get(light.id) or board_by.get(light.id)
         if mark is None:
             continue
-        found.append(
-            {
-                "letter": mark["letter"],
-                "outline": _plain(shape),
-                "tiles": _plain(tiles(shape)),
-                "facts": _facts(light, mark),
-            }
+        key = tuple(v for k, v in _plain(shape).items() if k not in ("id", "name"))
+        entry = found.setdefault(
+            key, {"outline": _plain(shape), "tiles": _plain(_few(tiles(shape))), "marks": []}
         )
-    return found
+        name = light.name or light.id
+        entry["marks"].append(
+            {"letter": mark["letter"], "name": name, "facts": _facts(light, mark)}
+        )
+    for entry in found.values():
+        entry["count"] = len(entry["marks"])
+        entry["outline"]["name"] = ", ".join(mark["name"] for mark in entry["marks"])
+        facts = [fact for mark in entry["marks"] for fact in mark["facts"]]
+        for fact in facts:
+            alike = [
+                f for f in facts if (f["words"], f["value_m"]) == (fact["words"], fact["value_m"])
+            ]
+            fact["shared"] = len(alike) == entry["count"]
+    return list(found.values())
+
+
+def _few(found: Sequence[Tile]) -> list[Tile]:
+    """The tiles of a template, of a very large one only that with its cross."""
+    if len(found) <= _MOST_TILES:
+        return list(found)
+    return [tile for tile in found if _holds_cross(tile)]
+
+
+def _holds_cross(tile: Tile) -> bool:
+    right = tile.left_m + TILE_WIDE_MM / 1000
+    return tile.left_m < 0.0 < right and tile.top_m - tile.high_m < 0.0 < tile.top_m
 
 
 def _facts(light: Light, mark: Json) -> list[Json]:

@@ -17,7 +17,17 @@ from lumen.scenario.room import Furniture
 from lumen.scenario.supply import Driver
 from lumen.sheet.bands import workmanship
 
-__all__ = ["Board", "Edge", "ReelTest", "StripCuts", "boards", "reel_tests", "strip_cuts"]
+__all__ = [
+    "Board",
+    "BoardGroup",
+    "Edge",
+    "ReelTest",
+    "StripCuts",
+    "boards",
+    "grouped_boards",
+    "reel_tests",
+    "strip_cuts",
+]
 
 Point = Sequence[float]
 
@@ -118,7 +128,7 @@ def _strip(region: str, strip: Strip) -> StripCuts:
         used_m=round(math.fsum(plan.used_m for plan in plans), 6),
         run_m=round(math.fsum(runs), 6),
         feed=strip.feed,
-        feed_points=_feed_points(strip, len(edges)),
+        feed_points=_feed_points(strip, [edge.units for edge in edges]),
         joints=len(edges) - 1,
         reel_m=reel,
         reels=len(pieces) or None,
@@ -136,10 +146,21 @@ def _way(a: Point, b: Point) -> str:
     return "toward the bed wall" if dy > 0 else "away from the bed wall"
 
 
-def _feed_points(strip: Strip, edges: int) -> tuple[str, ...]:
-    start, end = "at the start of edge 1", f"at the end of edge {edges}"
-    middle = "in the middle of the whole run: cut there and feed both halves"
-    return {"start": (start,), "end": (end,), "both": (start, end), "middle": (middle,)}[strip.feed]
+def _feed_points(strip: Strip, units: Sequence[int]) -> tuple[str, ...]:
+    start, end = "at the start of edge 1", f"at the end of edge {len(units)}"
+    if strip.feed == "middle":
+        return (_middle(units),)
+    return {"start": (start,), "end": (end,), "both": (start, end)}[strip.feed]
+
+
+def _middle(units: Sequence[int]) -> str:
+    """The cut mark that halves the units, by edge: one connector there feeds both ways."""
+    left, edge = sum(units) // 2, 0
+    while left > units[edge]:
+        left -= units[edge]
+        edge += 1
+    where = f"after unit {left} of edge {edge + 1}"
+    return f"at the cut mark {where}: cut there, and join both halves in one connector"
 
 
 def _reel(
@@ -180,6 +201,46 @@ def boards(scenario: Scenario) -> tuple[Board, ...]:
                 Board(item.name or item.id, item.kind, 1, long, wide, thick, item.material)
             )
     return tuple(found)
+
+
+@dataclass(frozen=True)
+class BoardGroup:
+    """Boards alike, of one thing or of twins: whose, how many pieces, and their sizes."""
+
+    items: tuple[str, ...]
+    part: str
+    count: int
+    length_m: float
+    width_m: float
+    thick_m: float
+    material: str
+
+
+def grouped_boards(found: Sequence[Board]) -> tuple[BoardGroup, ...]:
+    """Return boards of the same part, size and material together.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> [(g.part, g.count) for g in grouped_boards(boards(load(examples()[0])))]
+    [('headboard', 1), ('top and bottom', 4), ('sides', 4), ('back', 2)]
+    """
+    groups: dict[object, list[Board]] = {}
+    for board in found:
+        key = (board.part, board.length_m, board.width_m, board.thick_m, board.material)
+        groups.setdefault(key, []).append(board)
+    return tuple(
+        BoardGroup(
+            tuple(dict.fromkeys(board.item for board in alike)),
+            alike[0].part,
+            sum(board.count for board in alike),
+            alike[0].length_m,
+            alike[0].width_m,
+            alike[0].thick_m,
+            alike[0].material,
+        )
+        for alike in groups.values()
+    )
 
 
 def _carcase(item: Furniture, thick: float) -> list[Board]:

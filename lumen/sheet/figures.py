@@ -187,7 +187,7 @@ def _ratio(figure: Figure) -> Markup:
     return figure.show(f"{amount_words(float(figure))} : 1")
 
 
-def _side(figure: Figure, reference: str = "of the bed line") -> str:
+def _side(figure: Figure, reference: str = "of it") -> str:
     """Which side of the bed centre line a signed distance lies on."""
     value = float(figure)
     if math.isclose(value, 0.0, abs_tol=5e-7):

@@ -49,27 +49,47 @@ def _frames(data: Json, held: Json) -> dict[str, pd.DataFrame]:
         "ceiling_marks": held["ceiling"],
         "pairs": held["pairs"],
         "bands": [{"wall": w["name"], **band} for w in held["walls"] for band in w["bands"]],
+        "strip_places": [{"strip": p["name"], "board": p["board"], "side": p["side"], **corner}
+                         for p in held["places"] for corner in p["corners"]],
         "cuts": [_edge(cut, edge) for cut in held["cuts"] for edge in cut["edges"]],
-        "boards": held["boards"],
-        "cords": [{k: v for k, v in cord.items() if k not in ("corners_m", "explain")}
-                  for cord in held["cords"]],
-        "shopping": [{"item": item["name"], "kind": item["kind"], "count": item["count"], **spec,
+        "boards": [{"for": board["items"], **_without(board, "items")} for board in held["boards"]],
+        "cords": [_without(cord, "corners_m", "explain") for cord in held["cords"]],
+        "shopping": [{"item": item["names"], "kind": item["kind"], "count": item["count"], **spec,
                       "price_low": item["price_low"], "price_high": item["price_high"]}
                      for item in held["shopping"] for spec in item["specs"]],
-        "changes": [{"item": item["name"], **change}
+        "changes": [{"item": item["names"], **change}
                     for item in held["shopping"] for change in item["near"]],
         "plugs": [_plug(data["power"]["nodes"], row) for row in held["plugs"]],
-        "buttons": [{**row, "switches": _joined(row["switches"]), "on_in": _joined(row["on_in"])}
-                    for row in held["buttons"]],
+        "buttons": held["buttons"],
         "levels": [{"setup": s["setup"], **level} for s in held["levels"] for level in s["levels"]],
-        "night": held["night"],
-        "answers": [{k: v for k, v in row.items() if k != "by_source"}
-                    for row in (*data["planes"], *data["eyes"])],
-        "cautions": [{k: _flat(v) for k, v in row.items() if k not in ("fix", "numbers")}
-                     for row in data["cautions"]],
-        "assumptions": [{**row, "value": _flat(row["value"])} for row in data["assumptions"]],
+        "night": [_without(row, "setup_id", "without") for row in held["night"]],
+        "answers": [_without(row, "by_source") for row in (*data["planes"], *data["eyes"])],
+        "cautions": [_without(row, "fix", "numbers", "explain") for row in data["cautions"]],
+        "assumptions": [{"of": words["of"], "what": words["words"], "value": item["value"],
+                         "unit": words["unit"], "why": item["why"]}
+                        for item, words in zip(data["assumptions"], held["assumed"], strict=True)],
     }  # fmt: skip
-    return {name: pd.DataFrame(found) for name, found in rows.items()}
+    return {
+        name: pd.DataFrame([{k: _cell(v) for k, v in row.items()} for row in found])
+        for name, found in rows.items()
+    }
+
+
+def _without(row: Json, *keys: str) -> Json:
+    return {key: value for key, value in row.items() if key not in keys}
+
+
+def _cell(value: Any) -> Any:
+    """One cell of a spreadsheet: plain words, and numbers without the dust of binary fractions."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return float(f"{value:.9g}")
+    if isinstance(value, list | tuple):
+        return ", ".join(str(_cell(item)) for item in value)
+    if isinstance(value, dict):
+        return ", ".join(f"{key.replace('_', ' ')} {_cell(item)}" for key, item in value.items())
+    return value
 
 
 def _mark(wall: Json, mark: Json) -> Json:
@@ -81,7 +101,7 @@ def _edge(cut: Json, edge: Json) -> Json:
         "strip": cut["name"],
         "cut_m": cut["cut_m"],
         **edge,
-        "feed": _joined(cut["feed_points"]),
+        "feed": cut["feed_points"],
     }
 
 
@@ -101,11 +121,3 @@ def _plug(nodes: list[Json], row: Json) -> Json:
         "limit_assumed": node["assumed"],
         "share": most["share"],
     }
-
-
-def _joined(found: Any) -> str:
-    return ", ".join(str(item) for item in found)
-
-
-def _flat(value: Any) -> Any:
-    return _joined(value) if isinstance(value, list) else value

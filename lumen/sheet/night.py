@@ -22,6 +22,7 @@ _LEAST_LX = 1.0  # dimmer than this a phone shows nothing
 class Ratio:
     """First reading over second in one setup, with the band; both figures for reference."""
 
+    setup_id: str
     setup: str
     first: str
     second: str
@@ -58,13 +59,16 @@ def _ratios(study: Study, setups: Collection[str]) -> Iterator[Ratio]:
             eye = max(eyes, key=lambda a: a.average_lx, default=None)
             for other in (eye, *pages[1:], found.get("mattress")):
                 if other is not None and other.average_lx >= _LEAST_LX and other.low_lx > 0.0:
-                    yield _ratio(name, names, page, other)
+                    yield _ratio(setup.id, name, names, page, other)
 
 
-def _ratio(setup: str, names: dict[str, str], first: Answer, second: Answer) -> Ratio:
+def _ratio(
+    setup_id: str, setup: str, names: dict[str, str], first: Answer, second: Answer
+) -> Ratio:
     # both are measured on one evening, so ageing has no part in their ratio
     (low, high), (second_low, second_high) = first.without_ageing, second.without_ageing
     return Ratio(
+        setup_id=setup_id,
         setup=setup,
         first=names[first.target],
         second=names[second.target],

@@ -1,9 +1,18 @@
-"""The whole sheet as one HTML file: no network, no script, for A4 and Letter, for a phone."""
+"""The whole sheet as one HTML file: no network, for A4 and Letter, for a phone.
+
+Four kinds of core pages always print: order of work, walls, shopping, plugs. The rest is there and
+prints when its box at the top is ticked (:data:`PARTS`). One short script keeps the checks that a
+person sets; without it they hold as long as the page is open.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import base64
+import datetime
+import hashlib
+from collections.abc import Callable, Collection
 from functools import cache
+from importlib import resources
 from typing import Any, Literal, get_args
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -13,14 +22,23 @@ from lumen.errors import LumenError
 from lumen.sheet.contents import contents
 from lumen.sheet.elevation import elevation
 from lumen.sheet.figures import FILTERS, Figure, Trail
-from lumen.sheet.svg import Drawing
 from lumen.sheet.true_size import LANES_A_PAGE, lane_page, tile_page
 from lumen.study.study import Study
 
-__all__ = ["PAPERS", "Paper", "sheet", "usual_paper"]
+__all__ = ["PAPERS", "PARTS", "Paper", "script_hash", "sheet", "usual_paper"]
 
 Paper = Literal["a4", "letter"]
 PAPERS: tuple[str, ...] = get_args(Paper)
+
+PARTS: dict[str, str] = {
+    "templates": "True-size templates",
+    "tests": "Heat, smell and night test",
+    "questions": "Questions and undo list",
+    "light": "Assumptions and light tables",
+}
+"""What prints on demand beside the core pages, with its words on the page."""
+
+_TITLE_LETTERS = 70  # of a title in the foot of each page
 
 
 def usual_paper(region: str) -> Paper:
@@ -34,7 +52,13 @@ def usual_paper(region: str) -> Paper:
     return "letter" if region in ("US", "CA") else "a4"
 
 
-def sheet(study: Study, *, paper: str | None = None) -> str:
+def sheet(
+    study: Study,
+    *,
+    paper: str | None = None,
+    include: Collection[str] = (),
+    date: datetime.date | None = None,
+) -> str:
     """Return the sheet of a plan as one HTML text.
 
     Every number carries its exact value and its place in the study or in the sheet's own
@@ -47,26 +71,70 @@ def sheet(study: Study, *, paper: str | None = None) -> str:
         The study of the plan.
     paper
         ``"a4"`` or ``"letter"``; left out, what the plan's region prints on.
+    include
+        Which of :data:`PARTS` print beside the core pages; the page lets one change it.
+    date
+        Printed at the foot of each page; left out, today.
 
     Raises
     ------
     LumenError
-        For another paper.
+        For another paper or part.
     """
     chosen = usual_paper(study.scenario.region) if paper is None else paper
     if chosen not in PAPERS:
         raise LumenError("paper", f"must be one of {', '.join(PAPERS)}", paper)
+    for part in include:
+        if part not in PARTS:
+            raise LumenError("include", f"must be of {', '.join(PARTS)}", part)
     data = study.to_json()
     held = contents(study, data)
-    return render(data, held, chosen, note=study.scenario.note)
+    return render(data, held, chosen, include=include, date=date)
 
 
-def render(data: dict[str, Any], held: dict[str, Any], paper: str, *, note: str | None) -> str:
+def render(
+    data: dict[str, Any],
+    held: dict[str, Any],
+    paper: str,
+    *,
+    include: Collection[str] = (),
+    date: datetime.date | None = None,
+) -> str:
     """Return the HTML of a study's JSON and the sheet's contents."""
-    found = Trail(data, "study")
-    mine = Trail(held, "sheet")
+    printed = (date or datetime.date.today()).isoformat()
+    title = data["plan"]["title"]
+    short = title if len(title) <= _TITLE_LETTERS else title[: _TITLE_LETTERS - 1] + "…"
     template = _environment().get_template("sheet.html.jinja")
-    return template.render(study=found, sheet=mine, paper=paper, note=note)
+    return template.render(
+        study=Trail(data, "study"),
+        sheet=Trail(held, "sheet"),
+        paper=paper,
+        printed=printed,
+        chosen=include,
+        parts_of=list(PARTS.items()),
+        foot_left=_css_text(short),
+        foot_right=_css_text(f"plan {data['plan']['hash'][:12]}, {printed},"),
+        script=Markup(_script()),
+        script_hash=script_hash(),
+    )
+
+
+def _css_text(words: str) -> Markup:
+    """A text inside a CSS string: what is no plain letter or digit goes in by its number."""
+    return Markup(
+        "".join(c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):x} " for c in words)
+    )
+
+
+@cache
+def _script() -> str:
+    return resources.files("lumen.sheet").joinpath("templates/sheet.js").read_text("utf-8")
+
+
+def script_hash() -> str:
+    """Return the hash by which a content security policy lets the sheet's own script run."""
+    digest = hashlib.sha256(_script().encode("utf-8")).digest()
+    return f"sha256-{base64.b64encode(digest).decode()}"
 
 
 @cache
@@ -85,7 +153,6 @@ def _environment() -> Environment:
         "tile_page": tile_page,
         "lane_page": lane_page,
         "lane_pages": _lane_pages,
-        "ruler": _ruler,
         "flag": _flag,
     }
     environment.globals.update(drawings)
@@ -95,12 +162,6 @@ def _environment() -> Environment:
 def _lane_pages(lanes: Trail) -> list[list[Trail]]:
     every = list(lanes)
     return [every[i : i + LANES_A_PAGE] for i in range(0, len(every), LANES_A_PAGE)]
-
-
-def _ruler() -> Markup:
-    picture = Drawing(186.0, 20.0, "A ruler of 100 mm and 4 in, to check the printer", "true-size")
-    picture.ruler(2.0, 6.0)
-    return picture.svg()
 
 
 def _flag(level: str) -> Markup:

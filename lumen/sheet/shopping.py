@@ -13,6 +13,7 @@ from typing import Any
 
 from lumen.errors import LumenError, ScenarioError
 from lumen.light.colour import melanopic_ratio
+from lumen.power.conductors import fuse_for_load
 from lumen.power.driver import driver_choice
 from lumen.scenario.base import Amount, band
 from lumen.scenario.document import Scenario
@@ -22,12 +23,24 @@ from lumen.scenario.supply import Adapter, Driver, Extension, PowerStrip, Receiv
 from lumen.sheet.bands import workmanship
 from lumen.sheet.cords import CordRun
 from lumen.sheet.cuts import StripCuts
+from lumen.sheet.trade import trade_words
 from lumen.study.electrics import strip_profiles
 from lumen.study.emitters import FLUX_TOLERANCE
+from lumen.study.levels import dimming, given_levels
 from lumen.study.lighting import Answer, lighting
 from lumen.study.study import Study
 
-__all__ = ["Item", "Spec", "Total", "WhatIf", "shopping", "total"]
+__all__ = [
+    "Group",
+    "Item",
+    "Spec",
+    "Total",
+    "WhatIf",
+    "grouped",
+    "lowest_asked",
+    "shopping",
+    "total",
+]
 
 _LYING = ("lying back", "lying left", "lying right")
 
@@ -74,6 +87,20 @@ class Item:
 
 
 @dataclass(frozen=True)
+class Group:
+    """Things that are bought alike, such as twins: how many, and whose."""
+
+    ids: tuple[str, ...]
+    names: tuple[str, ...]
+    kind: str
+    count: int
+    specs: tuple[Spec, ...]
+    near: tuple[WhatIf, ...]
+    price_low: float | None
+    price_high: float | None
+
+
+@dataclass(frozen=True)
 class Total:
     """Sum of the typed prices, and how many things have none."""
 
@@ -104,6 +131,33 @@ def shopping(
     return tuple(_Shopping(study, runs, cuts).items(only))
 
 
+def grouped(items: Sequence[Item]) -> tuple[Group, ...]:
+    """Return items with the same specification and price together, in the order of the first.
+
+    Examples
+    --------
+    >>> pair = [Item(x, x, "receiver", 1, (), (), 8.0, 15.0) for x in "ab"]
+    >>> [(group.count, group.names) for group in grouped(pair)]
+    [(2, ('a', 'b'))]
+    """
+    found: dict[object, list[Item]] = {}
+    for item in items:
+        found.setdefault((item.kind, item.specs, item.price_low, item.price_high), []).append(item)
+    return tuple(
+        Group(
+            ids=tuple(item.id for item in alike),
+            names=tuple(item.name for item in alike),
+            kind=alike[0].kind,
+            count=sum(item.count for item in alike),
+            specs=alike[0].specs,
+            near=alike[0].near,
+            price_low=alike[0].price_low,
+            price_high=alike[0].price_high,
+        )
+        for alike in found.values()
+    )
+
+
 def total(items: Sequence[Item]) -> Total:
     """Return the sum of what was priced.
 
@@ -119,12 +173,29 @@ def total(items: Sequence[Item]) -> Total:
     return Total(low, high, priced, len(items) - priced)
 
 
+def lowest_asked(plan: Scenario, source: str) -> float:
+    """Return the lowest level above 0 that any setup gives a source; 1 where none dims it.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> lowest_asked(load(examples()[0]), "left light")
+    1.0
+    """
+    levels = [given_levels(plan, setup.id).get(source, 0.0) for setup in plan.setups]
+    return min((level for level in levels if level > 0.0), default=1.0)
+
+
 def _at_least(what: str, value: float | None, unit: str) -> list[Spec]:
     return [] if value is None else [Spec(what, low=value, unit=unit)]
 
 
 def _at_most(what: str, value: float | None, unit: str) -> list[Spec]:
     return [] if value is None else [Spec(what, high=value, unit=unit)]
+
+
+def _exactly(what: str, value: float | None, unit: str) -> list[Spec]:
+    return [] if value is None else [Spec(what, value, value, unit)]
 
 
 def _about(what: str, value: float, margin: float, unit: str) -> Spec:
@@ -144,6 +215,9 @@ class _Shopping:
         self.cuts = {cut.id: cut for cut in cuts}
         self.names = {target.id: target.name for target in study.lighting.targets}
         self.setup_names = {setup.id: setup.name or setup.id for setup in self.plan.setups}
+        self.trade = trade_words(self.plan.region)
+        every = (*self.plan.lights, *self.plan.supply)
+        self.classes = {item.id: getattr(item, "protection_class", None) for item in every}
 
     def items(self, only: Collection[str] | None = None) -> Iterator[Item]:
         def near(source: Light | Strip) -> list[WhatIf]:
@@ -173,17 +247,48 @@ class _Shopping:
         return Item(thing.id, name, kind, 1, tuple(specs), tuple(near), low, high)
 
     def _dims_to(self, item_id: str) -> list[Spec]:
-        used = [s.levels[item_id] for s in self.plan.setups if s.levels.get(item_id, 0.0) > 0.0]
-        least = min(used, default=1.0)
+        least = lowest_asked(self.plan, item_id)
         if least >= 1.0:
             return []
-        return [Spec("dims, without flicker, to this or lower", high=100.0 * least, unit="%")]
+        return [Spec("dims without flicker to this or lower", 100.0 * least, 100.0 * least, "%")]
 
-    def _cord(self, item_id: str) -> list[Spec]:
-        run = self.runs.get(item_id)
-        return (
-            [] if run is None else _at_least("cord, as long as this or longer", run.needed_m, "m")
-        )
+    def _dims(self, node: Receiver | Driver) -> list[Spec]:
+        """How low a driver or remote plug must dim, when it is what dims something."""
+        asked = [
+            lowest_asked(self.plan, source)
+            for source, rule in dimming(self.plan).items()
+            if node.id in rule.by
+        ]
+        least = min(asked, default=1.0)
+        if least >= 1.0:
+            return []
+        return [Spec("dims what hangs on it to this or lower", 100.0 * least, 100.0 * least, "%")]
+
+    def _cord(self, cores: int, node_id: str) -> list[Spec]:
+        """What a cord must be: wires, thickness, and a fuse where plugs have one."""
+        item = next(x for x in (*self.plan.lights, *self.plan.supply) if x.id == node_id)
+        has = getattr(item, "cord", None)
+        thick = f"each {self.trade['thin_cord']} or thicker"
+        if not isinstance(item, Light):
+            thick = "as thick as its rating asks: read it on the cord"
+            if has is not None and (has.awg or has.area_mm2):
+                thick = f"each {has.awg} AWG" if has.awg else f"each {has.area_mm2:g} mm²"
+                thick += " or thicker"
+        specs = [Spec("cord", words=f"{cores} wires, {thick}; length: see cords")]
+        if self.plan.region == "UK":
+            watts = self.study.electrics.everything[node_id].watts_in
+            specs += _exactly("fuse in its plug", fuse_for_load(watts), "A")
+        return specs
+
+    def _needs_earth(self, node_id: str) -> bool:
+        """Whether anything that hangs on a node needs an earth: then it must be passed through."""
+        tree = self.study.electrics.everything
+        below, found = [node_id], False
+        while below:
+            at = below.pop()
+            below += tree.children.get(at, ())
+            found = found or self.classes.get(at) == "I"
+        return found
 
     def _light(self, light: Light) -> list[Spec]:
         lamp, form = light.lamp, light.distribution
@@ -194,16 +299,21 @@ class _Shopping:
                 Spec("made", words="with cord and plug by its maker; for fixed wiring: ask first")
             )
         if light.protection_class is not None:
+            earthed = self.trade["earthed"]
             words = {
-                "I": "class I: needs an earthed plug and outlet",
+                "I": f"class I: needs a plug and outlet that are {earthed}",
                 "II": "class II, double-insulated (square in a square)",
-                "III": "class III, extra-low voltage",
+                "III": f"class III, only on a {self.trade['low_voltage']}",
             }
             specs.append(Spec("protection class", words=words[light.protection_class]))
         specs.append(_ranged("lamp, light out", lamp.flux_lm, FLUX_TOLERANCE, "lm"))
         if light.lamps > 1:
             specs.append(Spec("lamps of this kind", words=str(light.lamps)))
+        if not isinstance(form, Panel):
+            cap = self.trade["lamp_cap"]
+            specs.append(Spec("lamp cap", words=f"as in its holder; usual here {cap}"))
         specs.append(_about("lamp, white", lamp.cct_k, workmanship("cct"), "K"))
+        specs.append(Spec("colour rendering", low=workmanship("cri"), unit="Ra"))
         specs += _at_most("lamp, power", band(lamp.power_w, 0.0)[1], "W")
         # its mark must be no less than what is screwed in
         specs.append(Spec("marked for lamps of", low=band(lamp.power_w, 0.0)[1], unit="W"))
@@ -229,7 +339,8 @@ class _Shopping:
             _about("light centre off its mount", light.projection_m, workmanship("shade"), "m")
         )
         specs += self._dims_to(light.id)
-        specs += self._cord(light.id)
+        if light.fed_from is not None and light.protection_class != "III":
+            specs += self._cord(3 if light.protection_class == "I" else 2, light.id)
         specs += _at_most("mass", light.mass_kg, "kg")
         return specs
 
@@ -240,6 +351,7 @@ class _Shopping:
             _ranged("light per metre", strip.flux_lm_per_m, FLUX_TOLERANCE, "lm/m"),
             *_at_most("power per metre", band(strip.power_w_per_m, 0.0)[1], "W/m"),
             _about("white", strip.cct_k, workmanship("cct"), "K"),
+            Spec("colour rendering", low=workmanship("cri"), unit="Ra"),
             *_at_least("LEDs", strip.leds_per_m, "a metre"),
             Spec("cut marks every", strip.cut_m, strip.cut_m, "pitch"),
             *_at_most("width", strip.width_m, "m"),
@@ -261,19 +373,31 @@ class _Shopping:
         if isinstance(node, PowerStrip):
             fed = sum(getattr(x, "fed_from", None) == node.id for x in self._all())
             specs += _at_least("holes, one to spare", float(max(fed + 1, 1)), "holes")
-            specs += self._cord(node.id)
+            earth = self._needs_earth(node.id) or self.plan.region in ("US", "CA")
+            specs.append(
+                Spec(self.trade["earthed"], words="every hole" if earth else "see its use")
+            )
+            specs += self._cord(3 if earth else 2, node.id)
             specs.append(Spec("switch and label", words="reachable and readable once in place"))
             if node.inside is not None:
                 specs.append(Spec("made to be built into furniture", words="ask for this kind"))
         if isinstance(node, Receiver):
             specs += _at_least("for electronic loads", node.electronic_w, "W")
             specs += _at_most("draws when off", node.standby_w or None, "W")
+            if self._needs_earth(node.id):
+                through = f"{self.trade['earthed']} through: three pins in, three slots out"
+                specs.append(Spec("feeds a class I light", words=through))
+            specs += self._dims(node)
             after = node.after_power_cut
             specs.append(Spec("after a power cut", words=after or "ask: not in the plan"))
         if isinstance(node, Extension):
-            specs += self._cord(node.id)
+            specs += self._cord(3 if self._needs_earth(node.id) else 2, node.id)
         if isinstance(node, Adapter):
-            specs.append(Spec("earth", words="passed on" if node.passes_earth else "not passed on"))
+            specs.append(
+                Spec(
+                    self.trade["earth"], words="passed on" if node.passes_earth else "not passed on"
+                )
+            )
         return specs
 
     def _driver(self, node: Driver) -> list[Spec]:
@@ -282,7 +406,7 @@ class _Shopping:
             for strip in self._lit()
             if strip.fed_from == node.id
         )
-        specs = [Spec("output", words=f"{node.output_v:g} V, constant voltage")]
+        specs = [Spec("gives", words=f"{node.output_v:g} V, constant voltage")]
         if load > 0:
             try:
                 choice = driver_choice(load, node.output_v, region=self.plan.region)
@@ -292,8 +416,8 @@ class _Shopping:
             if choice is not None:
                 specs += _at_least("rating", choice.needed_w, "W")
         specs.append(Spec("rating in the plan", node.rating_w, node.rating_w, "W"))
-        if node.class_2:
-            specs.append(Spec("output class", words="limited energy (class 2), isolated"))
+        specs += self._dims(node)
+        specs.append(Spec("output", words=f"marked {self.trade['low_voltage']}, isolated"))
         specs += _at_most("draws when off", node.standby_w or None, "W")
         if node.inside is not None:
             specs.append(Spec("case", words="made for closed spaces; note its highest case warmth"))

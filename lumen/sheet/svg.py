@@ -11,12 +11,24 @@ from markupsafe import Markup, escape
 
 from lumen.sheet.figures import Figure, length_words
 
-__all__ = ["MARK_COLOUR", "Drawing"]
+__all__ = ["MARK_COLOUR", "Drawing", "text_width"]
 
 MARK_COLOUR = "#a00000"
 """Dots of drill marks: dark red, which prints dark grey in black and white. Nothing else has it."""
 
 _TEXT_MM = 2.7  # 7.6 point
+_WIDE, _WIDE_BOLD = 0.58, 0.66  # of a letter against its size, in the widest of the fonts asked for
+
+
+def text_width(words: str, size: float, *, bold: bool = False) -> float:
+    """Return about how wide a line of text is [mm], rather too wide than too narrow.
+
+    Examples
+    --------
+    >>> text_width("1220 mm", 2.5)
+    10.15
+    """
+    return len(words) * size * (_WIDE_BOLD if bold else _WIDE)
 
 
 class Drawing:
@@ -90,13 +102,27 @@ class Drawing:
         *,
         grey: bool = False,
         dash: str = "",
+        clip: str | None = None,
     ) -> None:
-        """Draw a rectangle; ``fill`` may be ``url(#up)`` or ``url(#level)`` for a hatch."""
+        """Draw a rectangle; ``fill`` may be ``url(#up)`` or ``url(#level)`` for a hatch.
+
+        ``clip`` names an outline of :meth:`clip` beyond which nothing of it is drawn.
+        """
+        cut = Markup("") if clip is None else Markup(' clip-path="url(#{})"').format(clip)
         self._parts.append(
             Markup(
                 '<rect x="{:.4f}" y="{:.4f}" width="{:.4f}" height="{:.4f}" fill="{}" '
-                'stroke="{}" stroke-width="{}" stroke-dasharray="{}"/>'
-            ).format(x, y, width, height, fill, "#666" if grey else "#000", weight, dash or "none")
+                'stroke="{}" stroke-width="{}" stroke-dasharray="{}"{}/>'
+            ).format(
+                x, y, width, height, fill, "#666" if grey else "#000", weight, dash or "none", cut
+            )
+        )
+
+    def clip(self, name: str, points: Sequence[tuple[float, float]]) -> None:
+        """Enter an outline by name, to which later boxes can be cut."""
+        way = " ".join(f"{x:.4f},{y:.4f}" for x, y in points)
+        self._parts.append(
+            Markup('<clipPath id="{}"><polygon points="{}"/></clipPath>').format(name, way)
         )
 
     def circle(
@@ -116,11 +142,13 @@ class Drawing:
             ).format(x, y, radius, fill, weight, dash or "none")
         )
 
-    def mark(self, x: float, y: float, arm: float = 2.2) -> None:
-        """Draw a drill mark: a cross in a ring with a dot at its middle."""
+    def mark(self, x: float, y: float, arm: float = 2.2, *, drilled: bool = True) -> None:
+        """Draw a mark: a cross in a ring, with a dot at its middle where the wall is drilled."""
         self.line(x - arm, y, x + arm, y, 0.2)
         self.line(x, y - arm, x, y + arm, 0.2)
         self.circle(x, y, arm * 0.62, 0.25)
+        if not drilled:
+            return
         self._parts.append(
             Markup('<circle cx="{:.4f}" cy="{:.4f}" r="0.55" fill="{}"/>').format(x, y, MARK_COLOUR)
         )
@@ -163,8 +191,11 @@ class Drawing:
     ) -> None:
         """Draw an upright dimension from ``y0`` to ``y1``, its length beside it."""
         self._ends([(x, y0), (x, y1)])
-        at, middle = x - 0.9 if text_left else x + 3.0, (y0 + y1) / 2
-        self.text(at, middle, length_words(float(figure)), size=2.5, turned=True, figure=figure)
+        words = length_words(float(figure))
+        # what is lower than its text is long keeps the text above its lower end
+        at = x - 0.9 if text_left else x + 3.0
+        middle = min((y0 + y1) / 2, max(y0, y1) - text_width(words, 2.5) / 2)
+        self.text(at, middle, words, size=2.5, turned=True, figure=figure)
 
     def _ends(self, points: Sequence[tuple[float, float]]) -> None:
         """A thin line with a slash at either end."""

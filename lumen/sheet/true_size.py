@@ -22,6 +22,7 @@ from lumen.sheet.svg import Drawing
 __all__ = [
     "LANES_A_PAGE",
     "OVERLAP_MM",
+    "TILE_WIDE_MM",
     "Lane",
     "Outline",
     "Tile",
@@ -40,7 +41,7 @@ LANES_A_PAGE = 8
 _LANE_PITCH_MM = 25.5
 _WIDEST_MM = 14.0  # a wider tape is drawn this wide; its cut marks stay true
 _MARGIN_MM = 8.0
-_LEAST_BELOW_MM = 40.0
+_LEAST_BELOW_MM = 50.0
 
 
 @dataclass(frozen=True)
@@ -188,9 +189,9 @@ def tile_page(template: Trail, tile: Trail) -> Markup:
         picture.mark(x(0.0), y(0.0), 6.0)
         picture.text(x(0.0) + 1.5, frame_y + 4.0, "up", anchor="start", size=3)
         # beside a small ring, inside a large one; not where a tile ends to the right
-        beside = 1000 * half_low + 4.0 if 1000 * half_low < 45.0 else 7.0
+        beside = 1000 * half_low + 4.0 if 1000 * half_low < 30.0 else 7.0
         if x(0.0) - frame_x <= TILE_WIDE_MM / 2 + 1.0:
-            _facts(picture, template, (x(0.0) + beside, y(0.0)))
+            _facts(picture, template, x(0.0) + beside, y(0.0), frame_x + TILE_WIDE_MM - 2.0)
     _overlaps(picture, tile, frame_x, frame_y)
     words = f"tile {tile.column.value:.0f} of {tile.columns.value:.0f} across, "
     words += f"{tile.row.value:.0f} of {tile.rows.value:.0f} down"
@@ -235,19 +236,26 @@ class _Clip:
         self.path([(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turn], weight)
 
 
-def _facts(picture: Drawing, template: Trail, at: tuple[float, float]) -> None:
-    """What to set the template by, beside its cross."""
-    name = f"{template.letter}  {_short(template.outline.name, 34)}"
-    picture.text(at[0], at[1] - 8.0, name, anchor="start", bold=True, size=3.2)
-    for number, fact in enumerate(template.facts):
-        picture.text(
-            at[0],
-            at[1] + 6.0 + 4.2 * number,
-            f"{fact.words}: {length_words(abs(float(fact.value_m)))}",
-            anchor="start",
-            size=2.8,
-            figure=fact.value_m,
-        )
+def _facts(picture: Drawing, template: Trail, left: float, y: float, right: float) -> None:
+    """What to set the template by, beside its cross; lines too long for the tile are broken."""
+    letters = " and ".join(mark.letter for mark in template.marks)
+    most = int((right - left) / 1.75)
+    picture.text(left, y - 8.0, _short(f"{letters}  {template.outline.name}", most), anchor="start",
+                 bold=True, size=3.2)  # fmt: skip
+    row = 0
+    for mark in template.marks:
+        for fact in mark.facts:
+            if float(template.count) > 1 and not fact.shared:
+                words = f"{mark.letter}: {fact.words}"
+            elif mark.letter == template.marks[0].letter:
+                words = fact.words
+            else:
+                continue
+            value = length_words(abs(float(fact.value_m)))
+            for line, figure in ((f"{words}:", None), (value, fact.value_m)):
+                picture.text(left, y + 6.0 + 3.7 * row, line, anchor="start", size=2.8,
+                             figure=figure)  # fmt: skip
+                row += 1
 
 
 def _overlaps(picture: Drawing, tile: Trail, frame_x: float, frame_y: float) -> None:
@@ -264,24 +272,31 @@ def _overlaps(picture: Drawing, tile: Trail, frame_x: float, frame_y: float) -> 
 
 
 def lanes(strips: tuple[StripCuts, ...]) -> tuple[Lane, ...]:
-    """Return the paper strips that show every cut mark of every edge at true size."""
+    """Return the paper strips that show both ends of every edge at true size, twins once.
+
+    Between its ends a tape has nothing but its own cut marks; edges alike share their strips.
+    """
     return tuple(_lanes(strips))
 
 
 def _lanes(strips: tuple[StripCuts, ...]) -> Iterator[Lane]:
     for number, strip in enumerate(strips):
+        seen = set()
         for place, edge in enumerate(strip.edges):
+            if (edge.run_m, edge.units) in seen:
+                continue
+            seen.add((edge.run_m, edge.units))
             yield from _edge_lanes(number, place, edge)
 
 
 def _edge_lanes(strip: int, place: int, edge: Edge) -> Iterator[Lane]:
     run = 1000 * edge.run_m
-    step = LANE_MM - OVERLAP_MM
-    count = max(1, math.ceil((run - OVERLAP_MM) / step - 1e-9))
-    for number in range(count):
-        start = step * number
-        end = min(run, start + LANE_MM)
-        yield Lane(strip, place, number + 1, count, round(start / 1000, 6), round(end / 1000, 6))
+    if run <= LANE_MM:
+        yield Lane(strip, place, 1, 1, 0.0, round(run / 1000, 6))
+        return
+    ends = ((0.0, LANE_MM), (run - LANE_MM, run))
+    for number, (start, end) in enumerate(ends, start=1):
+        yield Lane(strip, place, number, 2, round(start / 1000, 6), round(end / 1000, 6))
 
 
 def lane_page(contents: Trail, page: list[Trail]) -> Markup:
@@ -305,9 +320,14 @@ def _lane(picture: Drawing, contents: Trail, lane: Trail, top: float) -> None:
     half = min(1000 * float(strip.width_m), _WIDEST_MM) / 2
     cut, dark, units = 1000 * float(strip.cut_m), 1000 * float(edge.each_end_m), edge.units
     picture.box(x0, top, end - start, _LANE_PITCH_MM - 3.0, 0.15, dash="3 1.5", grey=True)
-    words = f"{strip.name}, edge {edge.number.value:.0f} ({edge.way}), "
-    words += f"piece {lane.number.value:.0f} of {lane.of.value:.0f}"
-    picture.text(x0 + 1.5, top + 3.4, _short(words, 100), anchor="start", size=2.7)
+    twins = [
+        f"{other.number.value:.0f}"
+        for other in strip.edges
+        if other.run_m == edge.run_m and other.units == edge.units
+    ]
+    which = "its start" if lane.number == 1 else "its end"
+    words = f"edge {' and '.join(twins)}, {which if float(lane.of) > 1 else 'whole'}: {strip.name}"
+    picture.text(x0 + 1.5, top + 3.4, _short(words, 90), anchor="start", size=2.7)
     lit_end = dark + cut * float(units)
     first, last = max(start, dark), min(end, lit_end)
     if last > first:
@@ -328,15 +348,6 @@ def _lane(picture: Drawing, contents: Trail, lane: Trail, top: float) -> None:
             anchor = "start" if at == 0.0 else "end"
             shift = 1.0 if at == 0.0 else -1.0
             picture.text(x + shift, top + 21.4, words, anchor=anchor, size=2.4)
-    for number, at in ((lane.number.value - 1, start + OVERLAP_MM / 2),
-                       (lane.number.value, end - OVERLAP_MM / 2)):  # fmt: skip
-        if 0 < number < float(lane.of):
-            x = x0 + at - start
-            near_end = at > (start + end) / 2
-            side, shift = ("end", -1.0) if near_end else ("start", 1.0)
-            picture.line(x, top, x, top + 3.0, 0.2)
-            picture.line(x, top + 19.0, x, top + _LANE_PITCH_MM - 3.0, 0.2)
-            picture.text(x + shift, top + 21.4, f"join {number:.0f}", anchor=side, size=2.4)
 
 
 def _short(words: str, most: int) -> str:

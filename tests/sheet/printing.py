@@ -24,7 +24,8 @@ def study_of(path: Path) -> Study:
 def pdf_of(path: Path, paper: str, folder: Path) -> Path:
     """Print a plan's sheet with a headless browser, as a person's printer dialog would."""
     html = folder / f"{path.stem}-{paper}.html"
-    html.write_text(sheet(study_of(path), paper=paper), encoding="utf-8")
+    page = sheet(study_of(path), paper=paper, include=("templates", "tests", "questions"))
+    html.write_text(page, encoding="utf-8")
     return print_pdf(html)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import json
 import math
 import re
@@ -14,7 +16,7 @@ from lumen.scenario.document import parse, plain
 from lumen.sheet import sheet
 from lumen.sheet.contents import contents
 from lumen.sheet.figures import Trail, length_words
-from lumen.sheet.page import render
+from lumen.sheet.page import PARTS, render, script_hash
 from lumen.study.study import Study, study
 from lumen.units import read
 
@@ -44,7 +46,7 @@ class Reader(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         held = {key: value or "" for key, value in attrs}
         self.scripts += tag == "script"
-        self._style = tag == "style"
+        self._style = tag in ("style", "script")
         self.handlers += [key for key in held if key.startswith("on")]
         self.outside += [
             value for key, value in held.items()
@@ -131,7 +133,7 @@ def test_every_number_is_the_study_s(any_study: Study) -> None:
     """Each number read back from the HTML equals the study's (or the sheet's) at its path."""
     data = any_study.to_json()
     held = contents(any_study, data)
-    found = read_page(render(data, held, "a4", note=any_study.scenario.note)).found
+    found = read_page(render(data, held, "a4", include=PARTS)).found
     roots = {"study": data, "sheet": held}
     assert len(found) > 150
     for root, path, value, text in found:
@@ -145,7 +147,7 @@ def test_no_second_copy_of_a_number(plain: Study) -> None:
     for row in data["planes"]:
         row["average_lx"] = 123456.0
     data["power"]["energy"]["kwh_year"] = 777.0
-    html = render(data, contents(plain, plain.to_json()), "a4", note=None)
+    html = render(data, contents(plain, plain.to_json()), "a4")
     shown = {(path, value) for _, path, value, _ in read_page(html).found}
     assert ("power.energy.kwh_year", 777.0) in shown
     averages = {v for p, v in shown if p.startswith("planes.") and p.endswith("average_lx")}
@@ -169,9 +171,15 @@ def test_what_the_page_must_hold(any_study: Study) -> None:
         if node["rating_a"] is not None:
             assert f"power.nodes.{place}.rating_a" in paths
     words = " ".join(" ".join(reader.text).split())
-    for caution in data["cautions"]:
+    groups = contents(any_study, data)["cautions"]
+    assert sorted(p for group in groups for p in group["places"]) == [*range(len(data["cautions"]))]
+    for group in groups:
+        caution = data["cautions"][group["place"]]
         for key in ("fact", "rule_text", "source", "remedy"):
             assert " ".join(caution[key].split()) in words, key
+        assert words.count(" ".join(caution["fact"].split())) == 1  # each caution once
+        for place in group["places"]:
+            assert data["cautions"][place]["names"][0] in words
     for item in data["assumptions"]:
         assert item["why"] in words
 
@@ -208,7 +216,7 @@ def test_hostile_names_stay_text(plain: Study) -> None:
     """Names with tags, quotes and emoji appear as typed, add no tag and run nothing."""
     html = sheet(study(parse(hostile_plan(plain))))
     reader = read_page(html)
-    assert reader.scripts == 0
+    assert reader.scripts == 1  # the sheet's own
     assert reader.handlers == []
     text = "".join(reader.text)
     for name in HOSTILE:
@@ -217,11 +225,16 @@ def test_hostile_names_stay_text(plain: Study) -> None:
 
 
 def test_the_page_needs_nothing_from_outside(any_study: Study) -> None:
-    """No script, no handler, no link, no outside resource; the page itself forbids them."""
+    """One script of its own, by hash; no handler, no link out, no outside resource."""
     html = html_of(any_study)
     reader = read_page(html)
-    assert (reader.scripts, reader.handlers, reader.outside) == (0, [], [])
+    assert (reader.scripts, reader.handlers, reader.outside) == (1, [], [])
     assert "default-src 'none'" in html
+    assert f"script-src '{script_hash()}'" in html
+    (script,) = re.findall(r"<script>(.*?)</script>", html, re.S)
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert script_hash() == f"sha256-{digest}"
+    assert not re.search(r"fetch|XMLHttp|import\(|https?:", script)
     assert "url(http" not in html
     assert "@import" not in html
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 import shutil
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from lumen.errors import LumenError
 from lumen.sheet import lists, sheet, write_lists
 from lumen.sheet.contents import contents
 from lumen.study.study import Study
-from tests.sheet.printing import EXAMPLES
+from tests.sheet.printing import EXAMPLES, study_of
 
 
 def small_plan(folder: Path) -> Path:
@@ -90,7 +91,7 @@ def test_prices_add_up(plain: Study) -> None:
 def test_what_a_weaker_lamp_changes_is_the_study_s_share(plain: Study) -> None:
     """A fifth less light takes a fifth of that lamp's share off the page: light adds up."""
     held = contents(plain, plain.to_json())
-    item = next(item for item in held["shopping"] if item["id"] == "left light")
+    item = next(item for item in held["shopping"] if "left light" in item["ids"])
     less = next(change for change in item["near"] if "less" in change["change"])
     found = next(a for a in plain.answers if a.target == "page:left" and a.setup == "read left")
     (share,) = (s for s in found.by_source if s.id == "left light")
@@ -102,3 +103,14 @@ def test_lists_have_unit_or_plain_columns(plain: Study) -> None:
     """No list lacks a name for a column, and each that has rows says what they are of."""
     for name, frame in lists(plain).items():
         assert all(isinstance(column, str) and column for column in frame.columns), name
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_cells_are_plain(path: Path) -> None:
+    """No cell holds Python's own writing, a place in the file, or a number's binary dust."""
+    for name, frame in lists(study_of(path)).items():
+        text = frame.to_csv(index=False)
+        for strange in ("[", "{", "'name'", "True", "False", "None", "(0"):
+            assert strange not in text.replace("cord[", ""), (name, strange)
+        for cell in re.findall(r"(?<![\w.])\d+\.\d+", text):
+            assert len(cell.replace(".", "").strip("0")) <= 9, (name, cell)

@@ -13,7 +13,7 @@ import pytest
 from numpy.typing import NDArray
 
 from lumen.scenario.document import parse
-from lumen.sheet import sheet
+from lumen.sheet import PARTS, sheet
 from lumen.sheet.contents import contents
 from lumen.sheet.svg import MARK_COLOUR
 from lumen.study.study import study
@@ -116,9 +116,9 @@ def dots(image: NDArray[np.uint8]) -> list[tuple[float, float]]:
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_rulers_are_true(paper: str, folder: Path) -> None:
-    """The printed bars measure 100 mm and 4 in (101.6 mm) on the first and on a true-size page."""
+    """The printed bars measure 100 mm and 4 in (101.6 mm) on every true-size page."""
     pdf = pdf_of(EXAMPLES[0], paper, folder)
-    for page in (1, page_with(pdf, "Check the ruler first")):
+    for page in (page_with(pdf, "True-size pages"), page_with(pdf, "edge starts")):
         assert ruler_lengths(pdf, page) == pytest.approx([100.0, 101.6], abs=TOLERANCE_MM), page
 
 
@@ -137,7 +137,7 @@ def test_drill_marks_stand_where_the_numbers_say(paper: str, folder: Path) -> No
 def test_templates_are_true_size(folder: Path) -> None:
     """Around the cross of a drum, its lower edge lies 70 mm below and its upper edge 110 above."""
     pdf = pdf_of(EXAMPLES[0], "a4", folder)
-    image = raster(pdf, page_with(pdf, "Check the ruler first"))
+    image = raster(pdf, page_with(pdf, "True-size pages"))
     (cross,) = dots(image)
     edges = [run for run in level_runs(image, 147.0, 153.0) if abs(run[0] - 150.4) < 1.0]
     assert [run[2] - cross[1] for run in edges] == pytest.approx([-110.0, 70.0], abs=TOLERANCE_MM)
@@ -180,16 +180,18 @@ def test_long_and_hostile_names_stay_on_the_paper(folder: Path) -> None:
     data["lights"][0]["name"] = "M" * 120
     data["setups"][0]["name"] = "i" * 200
     html = folder / "hostile.html"
-    html.write_text(sheet(study(parse(data)), paper="a4"), encoding="utf-8")
+    page = sheet(study(parse(data)), paper="a4", include=PARTS)
+    html.write_text(page, encoding="utf-8")
     pdf = print_pdf(html)
     blank_border(pdf, "a4")
     words = re.sub(r"\s", "", "".join(texts(pdf)))
     assert re.sub(r"\s", "", HOSTILE[1]) in words
-    assert ruler_lengths(pdf, 1) == pytest.approx([100.0, 101.6], abs=TOLERANCE_MM)
+    ruled = page_with(pdf, "True-size pages")
+    assert ruler_lengths(pdf, ruled) == pytest.approx([100.0, 101.6], abs=TOLERANCE_MM)
 
 
 def test_readable_on_a_phone(folder: Path, browser: Any) -> None:
-    """At 390 px nothing sticks out sideways, letters are 14 px and up, and no script runs."""
+    """At 390 px nothing sticks out sideways, letters are 14 px and up, no typed script runs."""
     html = folder / "phone.html"
     html.write_text(sheet(study(parse(hostile_plan(study_of(EXAMPLES[0]))))), encoding="utf-8")
     page = browser.new_page(viewport={"width": 390, "height": 844})

@@ -1,0 +1,66 @@
+(() => {
+  // Checks stay, by plan and step, where the browser lets a file keep something.
+  const page = document.documentElement;
+  const key = "lumen sheet " + page.dataset.plan;
+  const boxes = [...document.querySelectorAll("input[data-step]")];
+  const next = document.querySelector(".next");
+  let done = {};
+  try { done = JSON.parse(localStorage.getItem(key)) || {}; } catch { done = {}; }
+  const show = () => {
+    const first = boxes.find((box) => !box.checked && box.closest("section").offsetParent);
+    next.hidden = !first;
+    if (first) {
+      const link = next.querySelector("a");
+      const words = first.closest("label").textContent.trim().replace(/\s+/g, " ");
+      link.textContent = words.length > 90 ? words.slice(0, 88) + "…" : words;
+      link.href = "#" + first.id;
+    }
+  };
+  // A section a little longer than its page is set a little smaller; one that would leave a page
+  // almost empty lets the next begin there. Widths are those of paper on any screen but a phone's.
+  const fit = () => {
+    if (window.innerWidth < 720) return;
+    const mm = 96 / 25.4, high = Number(page.dataset.pageMm) * mm;
+    const tall = (section) => {
+      const style = getComputedStyle(section);
+      const extra = parseFloat(style.paddingBottom) + parseFloat(style.borderBottomWidth);
+      return section.getBoundingClientRect().height - extra;
+    };
+    let used = 0;
+    for (const section of document.querySelectorAll("main > section")) {
+      section.classList.remove("tight", "tighter", "flow");
+      if (!section.offsetParent) continue;
+      let need = tall(section);
+      const over = need % high;
+      if (need > high && over < 0.13 * high && !section.matches(".of-templates")) {
+        for (const size of ["tight", "tighter"]) {
+          if (need > high) section.classList.add(size);
+          need = tall(section);
+        }
+      }
+      const room = high - used, plain = section.matches(".plain");
+      const joins = used > 0 && (used < 0.3 * high || plain) && need + 4 * mm < room;
+      const runs = used > 0 && used < 0.3 * high;
+      if (joins || runs) {
+        section.classList.add("flow");
+        used += need + 4 * mm;
+      } else {
+        used = need;
+      }
+      used %= high;
+    }
+  };
+  for (const box of boxes) {
+    box.checked = Boolean(done[box.id]);
+    box.addEventListener("change", () => {
+      done[box.id] = box.checked;
+      try { localStorage.setItem(key, JSON.stringify(done)); } catch { /* kept while it is open */ }
+      show();
+    });
+  }
+  for (const box of document.querySelectorAll(".choice input")) {
+    box.addEventListener("change", () => { show(); fit(); });
+  }
+  show();
+  fit();
+})();
