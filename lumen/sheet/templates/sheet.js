@@ -40,7 +40,11 @@
       }
       const room = high - used, plain = section.matches(".plain");
       const joins = used > 0 && (used < 0.3 * high || plain) && need + 4 * mm < room;
-      const runs = used > 0 && used < 0.3 * high;
+      const first = section.querySelector(".picture");
+      const head = first
+        ? first.getBoundingClientRect().bottom - section.getBoundingClientRect().top
+        : 30 * mm;
+      const runs = used > 0 && used < 0.3 * high && head + 8 * mm < room;
       if (joins || runs) {
         section.classList.add("flow");
         used += need + 4 * mm;
