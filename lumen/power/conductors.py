@@ -271,6 +271,9 @@ def cord_limit(
         amperes, assumed = float(row["default_a"]), True
         reason = f"flexible cord, {row['size']} {row['system']}"
         source = f"{row['source']}, {row['locator']}"
+        if row["ampacity_2_a"] != row["ampacity_3_a"]:
+            source += f" ({row['ampacity_2_a']} A for two conductors that carry current"
+            source += f", {row['ampacity_3_a']} A for three)" if row["ampacity_3_a"] else ")"
     factor = 1.0
     if ambient_c > 30.0:
         factor *= ambient_correction(ambient_c)

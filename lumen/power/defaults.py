@@ -15,8 +15,6 @@ __all__ = ["Appliance", "RegionValue", "appliance", "region_number", "region_val
 class RegionValue:
     """One value of a region; ``text`` as written, ``number`` when it is one."""
 
-    region: str
-    item: str
     text: str
     number: float | None
     unit: str
@@ -61,8 +59,6 @@ def _region_values() -> dict[tuple[str, str], RegionValue]:
     for row in table("regions"):
         number = None if row["unit"] == "text" else float(row["value"])
         found[row["region"], row["item"]] = RegionValue(
-            row["region"],
-            row["item"],
             row["value"],
             number,
             row["unit"],

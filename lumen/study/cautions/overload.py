@@ -206,14 +206,17 @@ def outlet_overloaded(facts: Facts) -> Iterator[Found]:
             if (worst := facts.worst(item.id, "hole")) is not None and over(worst)
         ]
         if over_here:
-            worst = max(over_here, key=lambda found: found.share.share)
-            item_id = worst.load.node.id
+            over_here.sort(key=lambda found: -found.share.share)
+            worst = over_here[0]
+            item_id, *others = [found.load.node.id for found in over_here]
             severity, more = _past_the_rating(facts, outlet, worst)
             yield Found(
-                (outlet.id, item_id),
+                (outlet.id, item_id, *others),
                 f"{facts.the(item_id)} takes {amperes(worst.share.amperes)} through one hole of "
                 f"{facts.the(outlet.id)}, which may carry {amperes(worst.share.limit.amperes)}, "
-                f"{facts.when(worst.case)}.{more}",
+                f"{facts.when(worst.case)}."
+                + (f" Likewise {facts.list_of(others)}." if others else "")
+                + more,
                 severity,
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),

@@ -21,6 +21,7 @@ def label_unread(facts: Facts) -> Iterator[Found]:
         limits = facts.electrics.wiring.limits[item.id]
         limit = limits["resistive"] if isinstance(item, Receiver) else limits.get("label")
         if limit is not None and limit.assumed:
+            usual = facts.region.number("strip_usual_a") if isinstance(item, PowerStrip) else None
             yield Found(
                 (item.id,),
                 f"nobody has read the label of {facts.the(item.id)}; "
@@ -28,6 +29,7 @@ def label_unread(facts: Facts) -> Iterator[Found]:
                 numbers=(
                     ("assumed until it is read", limit.amperes, "A"),
                     ("carries at most", facts.amperes(item.id), "A"),
+                    *(() if usual is None else (("usual on such labels", usual, "A"),)),
                 ),
                 assumed=f"{limit.amperes:g} A for {facts.the(item.id)}",
             )

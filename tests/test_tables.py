@@ -1,0 +1,113 @@
+"""Every column of the tables is read by somebody: a number that nothing reads is no rule."""
+
+from __future__ import annotations
+
+import ast
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import lumen
+from lumen.tables import PROVENANCE, names, table
+
+PACKAGE = Path(lumen.__file__).parent
+# where a value comes from, for who reads the table
+ABOUT = {*PROVENANCE, "edition", "note", "unit", "meaning", "printed"}
+
+# what is listed for the reader of the tables and for the tests, and that no module asks for yet
+NOT_YET = {
+    "age_factors": ["low", "high"],
+    "glare_limits": ["low", "high"],
+    "lamps": [*table("lamps")[0]][:10],
+    "maintenance": ["what", "factor", "low", "high"],
+    "materials": [
+        "transmittance_low",
+        "transmittance_high",
+        "reflectance_low",
+        "reflectance_high",
+    ],
+    "reflectance": ["surface", "where", "reflectance", "low", "high", "shine"],
+    "strip_classes": [*table("strip_classes")[0]][:5],
+}
+"""Bands and lists on light: their values are in the catalogue and the document, told from here."""
+
+
+@cache
+def modules() -> dict[str, ast.Module]:
+    """Return the syntax tree of each module of the package, by its path in it."""
+    return {
+        str(path.relative_to(PACKAGE)): ast.parse(path.read_text(encoding="utf-8"))
+        for path in sorted(PACKAGE.rglob("*.py"))
+    }
+
+
+def _words(module: ast.Module) -> set[str]:
+    """Return the strings in a module and the pieces that formatted strings are made of."""
+    return {
+        node.value
+        for node in ast.walk(module)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+
+
+def _reads(module: ast.Module, name: str) -> bool:
+    return any(
+        isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id == "table"
+        and any(isinstance(arg, ast.Constant) and arg.value == name for arg in node.args)
+        for node in ast.walk(module)
+    )
+
+
+def _fields(module: ast.Module) -> set[str]:
+    """Return the fields of the classes in a module."""
+    return {
+        step.target.id
+        for node in ast.walk(module)
+        if isinstance(node, ast.ClassDef)
+        for step in node.body
+        if isinstance(step, ast.AnnAssign) and isinstance(step.target, ast.Name)
+    }
+
+
+@cache
+def _asked_for() -> frozenset[str]:
+    """Return every attribute that some module of the package reads."""
+    return frozenset(
+        node.attr
+        for module in modules().values()
+        for node in ast.walk(module)
+        if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Load)
+    )
+
+
+def unread(name: str) -> list[str]:
+    """Return the columns of a table that no module reads.
+
+    A module reads a column when it reads the table and names the column; where the column becomes
+    a field of a class there, somebody must ask for that field too.
+    """
+    readers = [module for module in modules().values() if _reads(module, name)]
+    said = {word for module in readers for word in _words(module)}
+    kept = {field for module in readers for field in _fields(module)}
+    return [
+        column
+        for column in table(name)[0]
+        if column not in ABOUT
+        and (column not in said or (column in kept and column not in _asked_for()))
+    ]
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_column_is_read(name: str) -> None:
+    """No column of a table is there for nothing, but for those that are listed above."""
+    assert unread(name) == NOT_YET.get(name, [])
+
+
+def test_every_item_of_the_regions_is_read() -> None:
+    """No value of a region is there for nothing."""
+    said = {word for module in modules().values() for word in _words(module)}
+    items = {row["item"] for row in table("regions")}
+    assert sorted(items - said) == []
