@@ -1,6 +1,6 @@
 """The command line: ``lumen [open] [FILE]``, ``check``, ``find``, ``sheet``, ``new``, ...
 
-Exit status: 0 done, 1 a danger-level caution is raised, 2 input that cannot be read, 3 an error of
+Exit status: 0 done, 1 a caution says stop, 2 input that cannot be read, 3 an error of
 the program's own (``LUMEN_DEBUG=1`` in the environment shows where). Results go to standard output,
 everything else to standard error.
 """

@@ -300,6 +300,11 @@ class Electrics:
         """Return the person's own name of anything in the plan, else its id."""
         return self._names.get(node_id, node_id)
 
+    @property
+    def names(self) -> frozenset[str]:
+        """Every name that the person gave."""
+        return frozenset(self._names.values())
+
     @cached_property
     def _names(self) -> dict[str, str]:
         plan = self.scenario

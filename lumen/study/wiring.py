@@ -557,7 +557,7 @@ class _Builder:
                 COILED_SHARE * base.amperes,
                 f"its cord left coiled: {100 * COILED_SHARE:g} % of {base.amperes:.3g} A "
                 f"({base.reason})",
-                source="our own share; US CPSC, Japanese and UK advice: never coiled",
+                source="our own share; common advice: never coiled",
                 assumed=True,
             )
 

@@ -498,8 +498,8 @@ CASES = [
     Case(
         58,
         "JP",
-        [light("lamp", None, 2.0, lamp={"flux_lm": 420.5})],
-        [light("lamp", None, 2.0, lamp={"flux_lm": 419.5})],
+        [light("lamp", None, 2.0, lamp={"flux_lm": 500.5})],
+        [light("lamp", None, 2.0, lamp={"flux_lm": 499.5})],
         "advice",
     ),
     # an absolute file falling evenly from 400 cd: 2 pi x 400 (1 - 2 / pi) = 913 lm; and times 1000
@@ -513,8 +513,8 @@ CASES = [
     Case(
         58,
         "EU",
-        [led_strip("tape", None, 2, 4.2)],
-        [led_strip("tape", None, 2, 4.3)],
+        [led_strip("tape", None, 2, 3.59)],
+        [led_strip("tape", None, 2, 3.61)],
         "advice",
     ),
     # a label's own ambient counts before our thresholds

@@ -76,6 +76,9 @@ def _caution(index: int, caution: Json) -> Component:
                 [html.Strong("What clears it: "), caution["remedy"], " ", *fix],
                 className="lm-caution-fix",
             ),
+            html.P([html.Strong("Ask an electrician: "), caution["question"]], className="lm-small")
+            if caution.get("question")
+            else None,
             html.P(
                 f"{caution['rule_text']} Source: {caution['source']}{edition}{how}.",
                 className="lm-caution-rule",

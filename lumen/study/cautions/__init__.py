@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal, cast
 
 from lumen.errors import LumenError
@@ -31,11 +32,12 @@ from lumen.study.cautions import (  # noqa: F401  each module enters its rules
 )
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import PREDICATES, Found, Line, Severity
+from lumen.study.cautions.trade import local, question
 from lumen.study.electrics import Electrics
 from lumen.study.words import figure
 from lumen.tables import table
 
-__all__ = ["DEFER", "ORDER", "Caution", "cautions", "rules", "rules_text"]
+__all__ = ["DEFER", "ORDER", "Caution", "cautions", "rules", "rules_text", "source_of"]
 
 DEFER = "Check your local code and labels; ask a licensed electrician if unsure."
 
@@ -79,6 +81,7 @@ class Caution:
     edition: str
     how: str
     remedy: str
+    question: str | None = None
     fix: Mapping[str, Any] | None = None
     assumed: str | None = None
 
@@ -96,6 +99,8 @@ class Caution:
         lines += self.numbers
         if self.assumed:
             lines.append((f"assumed: {self.assumed}", None, ""))
+        if self.question:
+            lines.append((f"ask an electrician: {self.question}", None, ""))
         return (*lines, (self.fact, None, ""))
 
     def to_json(self) -> dict[str, Any]:
@@ -119,6 +124,7 @@ class Caution:
             "edition": self.edition,
             "how": self.how,
             "remedy": self.remedy,
+            "question": self.question,
             "fix": None if self.fix is None else dict(self.fix),
             "assumed": self.assumed,
             "defer": DEFER,
@@ -134,6 +140,29 @@ def rules() -> dict[int, Mapping[str, str]]:
     'Power strip overloaded'
     """
     return {int(row["number"]): row for row in table("rules")}
+
+
+def source_of(number: int, region: str) -> Mapping[str, str]:
+    """Return edition, source, locator and how we know it, of a rule in a region.
+
+    Where a region has no document of its own for it, the row of the rule itself, which names no
+    other region's.
+
+    Examples
+    --------
+    >>> source_of(26, "UK")["source"], source_of(1, "US")["source"]
+    ('appliance-testing tables for BS 1363 plugs', 'NFPA 70')
+    """
+    return _own_sources().get((number, region)) or rules()[number]
+
+
+@cache
+def _own_sources() -> dict[tuple[int, str], Mapping[str, str]]:
+    return {
+        (int(row["number"]), region): row
+        for row in table("rule_sources")
+        for region in row["regions"].split()
+    }
 
 
 def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
@@ -179,24 +208,31 @@ def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) ->
     severity = found.severity or cast(Severity, levels[0])
     if severity not in levels or (found.severity is None and len(levels) > 1):
         raise LumenError(f"rule {number}", f"must be raised as one of {levels}", found.severity)
+    region, names = facts.scenario.region, facts.electrics.names
+    source = source_of(number, region)
+
+    def said(text: str) -> str:
+        return local(text, region, names)
+
     return Caution(
         rule=number,
         key=row["key"],
         severity=severity,
         objects=found.objects,
         names=tuple(facts.electrics.name(item) for item in found.objects),
-        title=found.title or row["title"],
-        fact=found.fact[0].upper() + found.fact[1:],
-        numbers=found.numbers,
-        trigger=row["trigger"],
+        title=local(found.title or row["title"], region),
+        fact=said(found.fact[0].upper() + found.fact[1:]),
+        numbers=tuple((said(text), value, unit) for text, value, unit in found.numbers),
+        trigger=local(row["trigger"], region),
         feeders=_feeders(facts, found.objects[0]),
-        rule_text=found.tell or row["tell"],
-        source=", ".join(filter(None, (row["source"], row["locator"]))),
-        edition=row["edition"] or "no edition",
-        how=row["how"],
-        remedy=found.remedy or row["remedy"],
+        rule_text=local(found.tell or row["tell"], region),
+        source=", ".join(filter(None, (source["source"], local(source["locator"], region)))),
+        edition=source["edition"] or "no edition",
+        how=source["how"],
+        remedy=said(found.remedy or row["remedy"]),
+        question=question(row["question"], region),
         fix=found.fix,
-        assumed=found.assumed,
+        assumed=None if found.assumed is None else said(found.assumed),
     )
 
 
@@ -226,6 +262,27 @@ def _rule_lines() -> Iterator[str]:
         yield f"   raised when: {row['trigger']}"
         yield f"   says: {row['tell']}"
         yield f"   clears it: {row['remedy']}"
-        edition = f", {row['edition']}" if row["edition"] else ""
-        yield f"   source: {row['source']}{edition}; {row['locator']} ({_HOW[row['how']]})"
+        for regions, source in _sources(number, row["regions"].split()):
+            edition = f", {source['edition']}" if source["edition"] else ""
+            how = _HOW[source["how"]]
+            yield (
+                f"   source ({' '.join(regions)}): {source['source']}{edition}; "
+                f"{source['locator']} ({how})"
+            )
         yield f"   regions: {row['regions']}"
+        if row["question"]:
+            yield f"   to ask an electrician: {question(row['question'], row['regions'][:2])}"
+
+
+def _sources(number: int, regions: list[str]) -> list[tuple[list[str], Mapping[str, str]]]:
+    """Return the regions that share a source, and that source."""
+    found: list[tuple[list[str], Mapping[str, str]]] = []
+    for region in regions:
+        source = source_of(number, region)
+        for shared, known in found:
+            if known is source:
+                shared.append(region)
+                break
+        else:
+            found.append(([region], source))
+    return found

@@ -19,8 +19,9 @@ UNMARKED_LAMP_W = 60.0
 UNMARKED_CEILING_W = 25.0
 """The same for a ceiling light with small lamps: public safety checklists."""
 
-BEST_LM_PER_W = 210.0
-"""Where the best energy class of light sources begins: Regulation (EU) 2019/2015, Annex II."""
+BEST_LM_PER_W = 250.0
+"""Beyond the best lamps that are sold: our own bound, over the 210 at which the best energy class
+begins (Regulation (EU) 2019/2015, Annex II) and the few more that some lamps give."""
 
 MOST_LM_PER_W = 683.0
 """What a watt of light of 555 nm is by definition: SI Brochure, 9th edition, 2.3.1, K_cd."""
