@@ -397,6 +397,7 @@ def ordinary(region: str) -> list[Command]:
         ),
         driver(into="wall outlet", rating_w=36, **fuse),
         led_strip("glow", "driver", 1.6, 9.6, feed_cord={"cores": 2, "length_m": 1.0, **flex}),
+        put("glow", "path_m", [[1.2, 2.99, 1.0], [2.8, 2.99, 1.0]]),
         appliance("phone", "strip", 15, like="phone-charger", standby_w=0.1, **fuse),
         appliance("clock", "strip", 3, like="alarm-clock", standby_w=1.3, **fuse),
         appliance("television", "far outlet", 90, like="television", standby_w=0.5, **fuse),
