@@ -13,8 +13,9 @@
  *   data-light "id" (beside data-opens="heights")       data-compare first | second (a list of setups)
  *   data-switch "store" data-to "value"                 data-place "what"   add from the catalogue
  *   data-field "path" data-id "id" (around an input)    data-measure "what" (around an input)
- *   data-kept "mark"     open a kept plan
- *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63
+ *   data-kept "mark"     open a kept plan               data-find-from '{...}'  send it, then find plans from there
+ *   data-wish "id" data-wish-field "at_least" (an input of the wishes)
+ *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
  * The root element carries data-revision (of the plan that the words belong to) and data-busy "yes" | "no".
  */
 (function (root) {
@@ -102,6 +103,7 @@
     down("look", look);
     down("place", place);
     askDrawers();
+    lumen.finder.seen(document.revision);
     if (look === "walk" && shown) walk({ place, setup, exposure, revision: shown.revision });
     for (const each of ["wall", "above", "walk"]) {
       const frame = doc.getElementById(`${each}-frame`);
@@ -291,6 +293,7 @@
     ["data-place", (el) => add({ what: el.dataset.place })],
     ["data-example", (el) => replaceBy(`example/${encodeURIComponent(el.dataset.example)}`)],
     ["data-kept", (el) => replaceBy(`kept/${el.dataset.kept}`)],
+    ["data-find-from", (el) => findFrom(JSON.parse(el.dataset.findFrom))],
     ["data-act", (el) => ACTS[el.dataset.act]()],
   ];
 
@@ -464,12 +467,31 @@
       lumen.bridge.theme(next);
       keep("lumen-theme", next);
     },
+    find: () => find(),
+    "find-stop": () => lumen.finder.stop(),
     "open-file": () => pick(".json,application/json", openFile),
     lm63: () => pick(".ies,.IES,text/plain", lightFromFile),
   };
 
+  /** Looks for plans from what is on screen; a change that is on its way is waited for. */
+  async function find() {
+    if (await allTaken("Not yet", SAVE_WAIT_MS)) lumen.finder.start(now.document.plan, now.document.revision);
+  }
+
+  /** Tries a plan, and looks on from there. */
+  async function findFrom(command) {
+    send(command);
+    await find();
+  }
+
   // ---- forms -----------------------------------------------------------------------------------------------------------
   function onChange(event) {
+    const wish = closest(event, "[data-wish]");
+    if (wish) {
+      const args = { field: wish.dataset.wishField, value: wish.value.trim() === "" ? null : Number(wish.value), section: "aims" };
+      send({ name: "set", id: wish.dataset.wish, args });
+      return;
+    }
     const compared = closest(event, "[data-compare]");
     if (compared) {
       for (const each of doc.querySelectorAll("[data-compare]")) wanted.compare[each.dataset.compare] = each.value;

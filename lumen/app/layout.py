@@ -269,6 +269,7 @@ def _answers() -> Any:
             ),
             html.Div(
                 [
+                    _opener("Find plans", "find", "lm-button"),
                     _opener("Lux maps", "maps", "lm-button is-quiet"),
                     _opener("Two setups side by side", "compare", "lm-button is-quiet"),
                     _opener("All things", "thing", "lm-button is-quiet"),
@@ -326,6 +327,32 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
         html.P("The same colour is the same lux on every plane and in every setup."),
         html.Div(id=ids.MAPS, className="pg-maps"),
     ]
+    finding = [
+        html.Div(id=ids.FIND, className="pg-find-form"),
+        html.Div(
+            [
+                _act("find", "Find plans", "lm-button is-main"),
+                html.Button(
+                    "Stop",
+                    type="button",
+                    id="find-stop",
+                    className="lm-button is-quiet",
+                    hidden=True,
+                    **marked({"data-act": "find-stop"}),
+                ),
+            ],
+            className="pg-find-do",
+        ),
+        html.P(id="find-state", role="status"),
+        html.Progress(id="find-bar", value="0", max="1", hidden=True),
+        html.P(
+            "Found for the plan as it was before: find again.",
+            id="find-old",
+            className="lm-small",
+            hidden=True,
+        ),
+        html.Div(id="found", className="pg-found"),
+    ]
     return [
         _drawer("start", "Your room in eight measurements", start),
         _drawer("add", "Things to add", html.Div(id=ids.THINGS_TO_ADD)),
@@ -334,6 +361,7 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
         _drawer("cautions", "Cautions", html.Div(id=ids.CAUTIONS)),
         _drawer("thing", "All its numbers", html.Div(id=ids.THING)),
         _drawer("maps", "Lux maps", maps),
+        _drawer("find", "Find plans that meet your wishes", finding),
         _drawer(
             "heights",
             "Higher or lower",

@@ -22,7 +22,9 @@ from flask import Flask, Response, jsonify, request
 from waitress.server import create_server
 from werkzeug.exceptions import HTTPException
 
+from lumen.app import jobs, panels
 from lumen.app.commands import BROKEN
+from lumen.app.markup import markup
 from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
@@ -156,6 +158,26 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         other = None if found.other is None else _kept_json(found.other)
         return jsonify({"kept": found.mark, "version": found.version, "other": other})
 
+    @server.post("/find")
+    def find_route() -> Any:
+        """Begin to look for plans that meet the wishes."""
+        body = _body()
+        scenario = parse(body.get("plan"))
+        return jsonify(jobs.start(scenario, _may_change(body)).told())
+
+    @server.get("/find/<name>")
+    def finding_route(name: str) -> Any:
+        """How far the search is; once it is done, what was found, as HTML."""
+        job = jobs.job_of(name)
+        told = job.told()
+        if job.found is not None:
+            told["html"] = markup(panels.found_panel(job.found))
+        return jsonify(told)
+
+    @server.post("/find/<name>/stop")
+    def stop_route(name: str) -> Any:
+        return jsonify(jobs.stop(name).told())
+
     @server.get("/kept")
     def kept_route() -> Any:
         """What is kept, newest first."""
@@ -194,6 +216,18 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         """Whatever else goes wrong: a sentence for the person, the story for the log."""
         logging.getLogger("lumen").error("%s failed", request.path, exc_info=error)
         return jsonify({"faults": [{"field": "", "rule": BROKEN, "value": ""}]}), 500
+
+
+def _may_change(body: dict[str, Any]) -> dict[str, Any]:
+    """What may change, as the drawer's boxes say; a box that says nothing allows."""
+    allow = body.get("allow")
+    found: dict[str, Any] = {"pairs": body.get("pairs") is not False}
+    if isinstance(allow, dict):
+        found["allow"] = {str(name): _names(parts) or [] for name, parts in allow.items()}
+    walls = body.get("no_drill")
+    if isinstance(walls, list):
+        found["no_drill"] = [wall for wall in walls if isinstance(wall, int)]
+    return found
 
 
 def _names(given: object) -> list[str] | None:

@@ -284,7 +284,10 @@ class _Finder:
         for group in search.groups:
             if isinstance(group, Group) and group.surface is not None and search.guide.wants:
                 name, engine = group.ids[0], search.guide.engine
-                found.append(patch(plan, name, step_m=0.15, may=self.may, engine=engine))
+                cords = name not in bought_ids(self.scenario, plan)
+                found.append(
+                    patch(plan, name, step_m=0.15, may=self.may, engine=engine, cords=cords)
+                )
         return found
 
 

@@ -32,7 +32,9 @@ from lumen.study.looks import look_of
 from lumen.study.surfaces import bed_wall
 from lumen.study.targets import mattress_of
 
-__all__ = ["Group", "Options", "light_group"]
+__all__ = ["CORD", "Group", "Options", "light_group"]
+
+CORD = "the cord is too short"
 
 Array = NDArray[np.floating[Any]]
 Spot = tuple[float, float]
@@ -127,7 +129,7 @@ class Group:
                 no_drill=wall in self.may.no_drill,
             )
             if not kinds[kind].bought and cord_too_short(self.scenario, light, mount):
-                found.append("the cord is too short")
+                found.append(CORD)
         return list(dict.fromkeys(found))
 
     @cached_property

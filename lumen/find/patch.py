@@ -12,7 +12,7 @@ from lumen.errors import LumenError
 from lumen.find.engine import Engine
 from lumen.find.guide import Guide
 from lumen.find.may import May, may_of
-from lumen.find.options import Group, light_group
+from lumen.find.options import CORD, Group, light_group
 from lumen.scenario.document import Scenario
 from lumen.study.electrics import strip_profiles
 from lumen.study.lighting import levels_of, lighting
@@ -93,6 +93,7 @@ def patch(
     *,
     step_m: float = 0.10,
     may: May | None = None,
+    cords: bool = True,
     engine: Engine | None = None,
 ) -> Patch:
     """Return where one light works, as it is and with its levels, the rest unchanged.
@@ -107,6 +108,8 @@ def patch(
         Distance between cells [m].
     may
         What may change; here only where not to drill.
+    cords
+        Whether the light's cord is there already, and may be too short; else one is bought.
     engine
         Of the same room, people and wishes, where there is one already.
 
@@ -140,7 +143,7 @@ def patch(
             group.mounts_at(spot)[0],
             int(count),
             tuple(pairs),
-            tuple(group.stands_against(spot)),
+            tuple(w for w in group.stands_against(spot) if cords or w != CORD),
         )
         for spot, count, pairs in zip(spots, met, breaks, strict=True)
     )

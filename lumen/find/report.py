@@ -11,7 +11,7 @@ from lumen.sheet.shopping import Spec
 from lumen.study.verdicts import verdict_words
 from lumen.study.words import amount, watts
 
-__all__ = ["report"]
+__all__ = ["level_words", "report", "spec_words"]
 
 
 def report(found: Finding) -> str:
@@ -38,7 +38,7 @@ def _lines(found: Finding) -> Iterator[str]:
     if found.levels:
         yield ""
         yield "== Levels, with the lights as they are"
-        yield from _levels(found)
+        yield from (f"- {words}" for words in level_words(found))
     for patch in found.patch:
         yield ""
         best = max((c.met for c in patch.cells if not c.against), default=0)
@@ -80,7 +80,7 @@ def _plan(number: int, plan: Plan) -> Iterator[str]:
     if plan.glare:
         yield f"  still seen glaring from the bed: {plan.glare} times"
     for item in plan.buy:
-        specs = "; ".join(_spec(spec) for spec in item.specs)
+        specs = "; ".join(spec_words(spec) for spec in item.specs)
         yield f"  buy: {item.name}, {item.kind}: {specs}"
     holes = f"{plan.holes} new fixing point{'' if plan.holes == 1 else 's'}"
     yield f"  {holes}; all lights in full draw {watts(plan.lights_w)}"
@@ -92,7 +92,8 @@ def _plan(number: int, plan: Plan) -> Iterator[str]:
             yield f"  {word} a caution ({caution.level}): {about}"
 
 
-def _spec(spec: Spec) -> str:
+def spec_words(spec: Spec) -> str:
+    """Return one line of a specification in words."""
     if spec.words is not None:
         return f"{spec.what}: {spec.words}"
     unit = f" {spec.unit}" if spec.unit else ""
@@ -105,17 +106,18 @@ def _spec(spec: Spec) -> str:
     return f"{spec.what} at most {spec.high:.4g}{unit}"
 
 
-def _levels(found: Finding) -> Iterator[str]:
+def level_words(found: Finding) -> Iterator[str]:
+    """Yield one line a setup: levels that meet its wishes, or what contradicts."""
     plan = found.today.scenario
     names = {item.id: item.name or item.id for item in plan.sources}
     setups = {setup.id: setup.name or setup.id for setup in plan.setups}
     for one in found.levels:
         if one.levels is None:
             if len(one.apart) == 1:
-                yield f"- {setups[one.setup]}: no level meets {one.apart[0]}"
+                yield f"{setups[one.setup]}: no level meets {one.apart[0]}"
             else:
-                yield f"- {setups[one.setup]}: no levels meet together {', '.join(one.apart)}"
+                yield f"{setups[one.setup]}: no levels meet together {', '.join(one.apart)}"
             continue
         parts = [f"{names[n]} {100 * level:.0f} %" for n, level in one.levels.items()]
         new = "" if one.lasting else " (new lamps only)"
-        yield f"- {setups[one.setup]}: {', '.join(parts) or 'nothing needs to be on'}{new}"
+        yield f"{setups[one.setup]}: {', '.join(parts) or 'nothing needs to be on'}{new}"

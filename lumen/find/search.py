@@ -56,7 +56,7 @@ FAMILIES = (
 
 _COARSE_M = 0.18
 _FINE_M = (0.09, 0.04, 0.02)
-_STARTS = 3
+_STARTS = 4
 _APART_M = 0.3  # between places that each are a start
 _FAR_POINTS = 1.0  # lost for each metre from today's place
 _KEPT = 10
@@ -169,19 +169,18 @@ class Search:
             return self._turned(group, family, design, state)
         kinds = self._kinds(group, family)
         may_move = "place" in family.parts and "place" in group.parts and group.surface is not None
-        coarse = kinds[1::2] if may_move and len(kinds) > 4 else kinds
-        options = self._options(group, "coarse" if may_move else "here", coarse)
+        options = self._options(group, "coarse" if may_move else "here", kinds)
         best = self._best(group, family, design, state, options)
         if not may_move or group.surface is None:
             return best
         for step in _FINE_M:
-            starts = _apart([d for d in best if _moved(d, group)] or best, group, _STARTS)
+            starts = _apart([d for d in best if _moved(d, group)] or best, group)
             fine: list[Design] = []
             for start in starts:
                 self.check()
                 u, v = _spot(start, group)
                 near = [(u + a * step, v + b * step) for a, b in _ROUND]
-                some = [k for k in kinds if _like(group, k, start)] or kinds
+                some = [k for k in kinds if _like(group, k, start, step)] or kinds
                 options = self._options(group, _inside(near, group), some)
                 if len(options):
                     fine += self._best(group, family, design, state, options)
@@ -267,14 +266,16 @@ class Search:
         else:
             assert not isinstance(where, str)
             spots = where
-        parts = []
-        for kind in kinds:
+        place = tuple(np.round(spots, 4).ravel())
+        keys = {kind: (group.ids, kind, place) for kind in kinds}
+        missing = [kind for kind, key in keys.items() if key not in self.kept]
+        if missing:
             self.check()
-            key = (group.ids, kind, tuple(np.round(spots, 4).ravel()))
-            if key not in self.kept:
-                self.kept[key] = group.options(spots, [kind], rough=where == "coarse")
-                self.tried += len(self.kept[key]) * len(group.lights)
-            parts.append(self.kept[key])
+            found = group.options(spots, missing, rough=where == "coarse")
+            for kind in missing:
+                self.kept[keys[kind]] = found.only(found.kinds == kind)
+            self.tried += len(found) * len(group.lights)
+        parts = [self.kept[key] for key in keys.values()]
         return _joined(parts)
 
     def _best(
@@ -617,23 +618,27 @@ def _away(group: Group, spot: tuple[float, float]) -> float:
     return len(group.lights) * float(np.hypot(spot[0] - group.here[0], spot[1] - group.here[1]))
 
 
-def _apart(designs: Sequence[Design], group: Group, count: int) -> list[Design]:
-    """The best few that are not neighbours."""
+def _apart(designs: Sequence[Design], group: Group) -> list[Design]:
+    """The best few that are no neighbours: of another kind, or a good way off."""
     found: list[Design] = []
     for design in designs:
-        here = np.array(_spot(design, group))
-        if all(np.linalg.norm(here - _spot(d, group)) > _APART_M for d in found):
+        here, kind = np.array(_spot(design, group)), design.kinds.get(group.ids[0])
+        if all(
+            kind != d.kinds.get(group.ids[0]) or np.linalg.norm(here - _spot(d, group)) > _APART_M
+            for d in found
+        ):
             found.append(design)
-        if len(found) == count:
+        if len(found) == _STARTS:
             break
     return found
 
 
-def _like(group: Group, kind: int, design: Design) -> bool:
-    """Whether a kind is the design's own or next to it in the list."""
+def _like(group: Group, kind: int, design: Design, step: float) -> bool:
+    """Whether a kind is the design's own, or next to it in the list while steps are large."""
     names = [k.name for k in group.kinds[0]]
     own = design.kinds.get(group.ids[0])
-    return own in names and abs(names.index(own) - kind) <= 1
+    reach = 1 if step > _FINE_M[-1] else 0
+    return own in names and abs(names.index(own) - kind) <= reach
 
 
 def _inside(spots: Sequence[tuple[float, float]], group: Group) -> list[tuple[float, float]]:

@@ -16,6 +16,7 @@ from lumen.app.panels.adding import add_panel
 from lumen.app.panels.answers import answers_panel
 from lumen.app.panels.cautions import cautions_panel, warned_panel
 from lumen.app.panels.compare import compare_html
+from lumen.app.panels.finding import find_panel, found_panel
 from lumen.app.panels.hand import hand_panel, thing_panel
 from lumen.app.panels.heights import heights_html
 from lumen.app.panels.load_tree import load_tree_panel
@@ -33,6 +34,8 @@ __all__ = [
     "cautions_panel",
     "compared",
     "examples_panel",
+    "find_panel",
+    "found_panel",
     "hand_panel",
     "held",
     "load_tree_panel",
@@ -79,9 +82,10 @@ def held(scenario: Scenario, chosen: Iterable[str], system: str) -> dict[str, st
 
 
 def offered(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, str]:
-    """Return what can be added, looked at and stood in as HTML, by the id of their place."""
+    """Return what can be added, wished and looked at as HTML, by the id of its place."""
     return {
         ids.THINGS_TO_ADD: markup(add_panel(scenario)),
+        ids.FIND: markup(find_panel(scenario)),
         ids.MAPS: markup(maps_panel(scenario)),
         ids.PLACES: markup(places_panel(places)),
     }

@@ -1,0 +1,110 @@
+"""The page's search: begun, asked how far it is, stopped; its cards lead to what they say."""
+
+from __future__ import annotations
+
+import html as text_of
+import json
+import re
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from flask.testing import FlaskClient
+
+from lumen.app import create_app
+from lumen.app.commands import carry_out
+from lumen.app.markup import markup
+from lumen.app.panels import find_panel
+from lumen.app.patches import patch_svg
+from lumen.find.patch import patch
+from lumen.scenario.document import dump, plain
+from lumen.scenario.files import examples, load
+from lumen.study.study import study
+
+PAIR = load(examples()[0])
+HERE = {"Host": "127.0.0.1:8765"}
+NOTHING: dict[str, list[str]] = {"left light": [], "right light": [], "glow strip": []}
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[FlaskClient]:
+    """A client of the page's server, without a socket."""
+    with create_app().server.test_client() as found:
+        yield found
+
+
+def begun(client: FlaskClient, **asked: Any) -> Any:
+    """The answer to a search for the plain pair."""
+    body = {"plan": plain(PAIR), **asked}
+    return client.post("/find", json=body, headers=HERE)
+
+
+def ended(client: FlaskClient, job: str) -> dict[str, Any]:
+    """What the search says once it is done."""
+    for _ in range(1200):
+        told: dict[str, Any] = client.get(f"/find/{job}", headers=HERE).get_json()
+        if told["done"]:
+            return told
+        time.sleep(0.1)
+    raise AssertionError("the search does not end")
+
+
+def test_a_card_leads_to_what_it_says(client: FlaskClient) -> None:
+    """The command of *Try it* makes a plan that the study finds to meet what the card says."""
+    job = begun(client, allow=NOTHING).get_json()["job"]
+    told = ended(client, job)
+    assert told["trouble"] is None
+    said = told["html"]
+    assert "Other levels only" in said
+    command = json.loads(text_of.unescape(re.findall(r'data-command="([^"]+)"', said)[0]))
+    assert command["name"] == "several"
+    found = study(carry_out(PAIR, command))
+    met = sum(r.state in ("met", "met while new") for r in found.aims)
+    assert f"<b>{met} of {len(found.aims)} wishes met</b>" in said
+    assert "<svg" in said
+    assert "What one wish would have to become" in said
+
+
+def test_a_search_is_stopped_and_the_next_one_stops_it(client: FlaskClient) -> None:
+    """Stopping ends it soon, with what was found; so does another search."""
+    first = begun(client).get_json()["job"]
+    client.post(f"/find/{first}/stop", json={}, headers=HERE)
+    assert "stopped before all was tried" in ended(client, first)["html"]
+    second = begun(client).get_json()["job"]
+    third = begun(client, allow=NOTHING).get_json()["job"]
+    assert "stopped before all was tried" in ended(client, second)["html"]
+    ended(client, third)
+
+
+def test_what_cannot_be_searched_is_told(client: FlaskClient) -> None:
+    """A plan that is none, a part that is none, a search that is none: 400 and a sentence."""
+    for answer, words in (
+        (client.post("/find", json={"plan": {}}, headers=HERE), "must be given"),
+        (begun(client, allow={"left light": ["paint"]}), "must be of place, lamp, kind"),
+        (client.get("/find/nothing", headers=HERE), "is not known any more"),
+    ):
+        assert answer.status_code == 400
+        assert words in json.dumps(answer.get_json())
+
+
+def test_the_drawer_lists_wishes_and_what_may_change() -> None:
+    """Every limit of every wish can be typed over, every part of every light ticked off."""
+    said = markup(find_panel(PAIR))
+    limits = sum((a.at_least is not None) + (a.at_most is not None) for a in PAIR.aims)
+    assert said.count("data-wish=") == limits
+    assert said.count("data-may=") == 3 * len(PAIR.lights) + len(PAIR.strips)
+    assert "no wishes yet" in markup(find_panel(PAIR.model_copy(update={"aims": ()})))
+    odd = PAIR.model_copy(
+        update={"aims": (PAIR.aims[0].model_copy(update={"id": 'a "b" <c> & d' * 4}),)}
+    )
+    assert "<c>" not in markup(find_panel(odd))
+
+
+def test_the_patch_is_drawn_where_the_light_hangs() -> None:
+    """One rectangle a cell, a ring round the light's own place, reasons in words."""
+    found = patch(PAIR, "left light", step_m=0.3)
+    drawn = patch_svg(PAIR, found)
+    assert drawn.count("<title>") == len(found.cells)
+    assert drawn.count('fill="none" stroke="#f6e9d6" stroke-width="2.5"') == 1
+    assert dump(PAIR) == dump(load(examples()[0]))

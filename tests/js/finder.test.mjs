@@ -1,0 +1,33 @@
+// Claims: what may change is read from the drawer's boxes as the server takes it.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { lumen } from "./load.mjs";
+
+/** A drawer with boxes: {may, of, on}, {wall, on}, {pairs, on}. */
+function drawer(boxes) {
+  const made = boxes.map(({ may, of, wall, pairs, on }) => ({
+    checked: on,
+    dataset: { ...(may && { may, mayOf: of }), ...(wall !== undefined && { noDrill: String(wall) }), ...(pairs && { pairs: "" }) },
+  }));
+  const of = (name) => made.filter((box) => name in box.dataset);
+  const names = { "[data-may]": "may", "[data-no-drill]": "noDrill", "[data-pairs]": "pairs" };
+  return { querySelectorAll: (selector) => of(names[selector]), querySelector: (selector) => of(names[selector])[0] || null };
+}
+
+test("ticked parts are allowed, a light with none keeps all", () => {
+  const found = lumen.finder.asked(
+    drawer([
+      { may: "place", of: "a", on: true },
+      { may: "lamp", of: "a", on: false },
+      { may: "lamp", of: "b", on: false },
+      { wall: 2, on: true },
+      { wall: 3, on: false },
+      { pairs: true, on: false },
+    ])
+  );
+  assert.deepEqual(found, { allow: { a: ["place"], b: [] }, no_drill: [2], pairs: false });
+});
+
+test("a drawer without boxes forbids nothing", () => {
+  assert.deepEqual(lumen.finder.asked(drawer([])), { allow: {}, no_drill: [], pairs: true });
+});
