@@ -23,6 +23,7 @@
   const lumen = (root.lumen = root.lumen || {});
   const doc = root.document;
   const MEASURE_WAIT_MS = 350;
+  const LONG_TITLE = 26; // letters
   const TOAST_MS = 8000;
   const SAVE_WAIT_MS = 20000;
   const SHEET_WAIT_MS = 4000; // a browser opens a tab only shortly after a press
@@ -63,7 +64,7 @@
   function fault(field, text) {
     const place = field.querySelector(".lm-fault");
     if (place) place.textContent = text;
-    const input = field.querySelector("input, select");
+    const input = field.querySelector("input, select, textarea");
     if (input) input.setAttribute("aria-invalid", text ? "true" : "false");
   }
 
@@ -124,6 +125,16 @@
     const input = doc.getElementById("title");
     if (!input || !now.document || input === doc.activeElement || input.getAttribute("aria-invalid") === "true") return;
     if (input.value !== now.document.plan.title) root.dash_clientside.set_props("title", { value: now.document.plan.title });
+    root.requestAnimationFrame(fitTitle);
+  }
+
+  /** The whole name in sight: long ones smaller, over as many lines as they take. */
+  function fitTitle() {
+    const input = doc.getElementById("title");
+    if (!input) return;
+    input.classList.toggle("is-long", input.value.length > LONG_TITLE);
+    input.style.height = "auto";
+    input.style.height = `${input.scrollHeight}px`;
   }
 
   let walked = "";
@@ -500,13 +511,14 @@
     }
     const field = closest(event, "[data-field]");
     if (!field || event.target.type === "range") return;
-    const text = event.target.value;
+    const text = event.target.id === "title" ? event.target.value.replace(/\s+/g, " ") : event.target.value;
     send({ name: "type", id: field.dataset.id, args: { field: field.dataset.field, text, system: now.system } }, field);
   }
 
   let measuring = null; // {field, text, timer} while somebody types a measurement
 
   function onInput(event) {
+    if (event.target.id === "title") fitTitle();
     const field = closest(event, "[data-measure]");
     if (!field) return;
     if (measuring && measuring.field !== field) measure();
@@ -551,6 +563,10 @@
   }
 
   function onKey(event) {
+    if (event.key === "Enter" && event.target.id === "title") {
+      event.preventDefault(); // a name is one line, however it is shown
+      event.target.blur();
+    }
     if (event.key === "Escape" && !event.defaultPrevented) {
       const drawer = doc.querySelector(".lm-drawer:not([hidden])");
       if (drawer) close(drawer.id.replace("drawer-", ""));
@@ -631,6 +647,7 @@
     doc.addEventListener("focusout", (event) => event.target.id === "title" && root.setTimeout(showTitle, 0));
     doc.addEventListener("keydown", onKeyFirst, true);
     root.addEventListener("resize", cover);
+    root.addEventListener("resize", fitTitle);
     doc.addEventListener("keydown", onKey);
     doc.addEventListener("drop", onDrop);
     doc.addEventListener("dragstart", onDragStart);

@@ -165,9 +165,7 @@ def _opener(text: str, drawer: str, kind: str = "lm-button") -> Any:
 
 def _top(document: Mapping[str, Any]) -> Any:
     looks = (("wall", "Wall"), ("above", "From above"), ("walk", "Walk in"))
-    title = dcc.Input(
-        type="text", value=document["plan"]["title"], id=ids.TITLE, autoComplete="off"
-    )
+    title = dcc.Textarea(value=document["plan"]["title"], id=ids.TITLE, rows=1)
     return html.Header(
         [
             html.Label(

@@ -50,7 +50,7 @@ class Page:
 
     def write_title(self, text: str) -> None:
         """Give the plan another name, as typed into the top row."""
-        field = self.tab.locator(".pg-title input")
+        field = self.tab.locator(".pg-title textarea")
         field.fill(text)
         self.after(lambda: field.press("Tab"))
 

@@ -41,7 +41,7 @@ def test_two_setups_are_laid_side_by_side(page: Page) -> None:
 def test_a_lost_browser_costs_no_plan(opened: Callable[..., Page], shared_server: Server) -> None:
     """What was changed in one browser is offered in another by the folder of kept plans."""
     first = opened(shared_server)
-    title = first.tab.locator(".pg-title input")
+    title = first.tab.locator(".pg-title textarea")
     title.fill("Room by the lake")
     first.after(lambda: title.press("Tab"))
     with first.tab.expect_response(lambda answer: answer.url.endswith("/keep")):
