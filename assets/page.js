@@ -23,7 +23,7 @@
   const lumen = (root.lumen = root.lumen || {});
   const doc = root.document;
   const MEASURE_WAIT_MS = 350;
-  const LONG_TITLE = 26; // letters
+  const LONG_TITLE = 14, VERY_LONG_TITLE = 36; // letters
   const TOAST_MS = 8000;
   const SAVE_WAIT_MS = 20000;
   const SHEET_WAIT_MS = 4000; // a browser opens a tab only shortly after a press
@@ -133,6 +133,7 @@
     const input = doc.getElementById("title");
     if (!input) return;
     input.classList.toggle("is-long", input.value.length > LONG_TITLE);
+    input.classList.toggle("is-very-long", input.value.length > VERY_LONG_TITLE);
     input.style.height = "auto";
     input.style.height = `${input.scrollHeight}px`;
   }
