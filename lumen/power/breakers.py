@@ -7,7 +7,7 @@ import math
 from lumen.errors import LumenError
 from lumen.tables import table
 
-__all__ = ["magnetic_zone", "next_breaker"]
+__all__ = ["magnetic_zone"]
 
 
 def magnetic_zone(
@@ -33,26 +33,3 @@ def magnetic_zone(
     raise LumenError(
         "region, curve", "must be a known region and one of its curves", (region, curve)
     )
-
-
-def next_breaker(amperes: float, *, region: str) -> float:
-    """Return the smallest standard breaker that is not under a current [A].
-
-    Source: table ``breaker_sizes``.
-
-    Examples
-    --------
-    >>> next_breaker(22.5, region="US")
-    25.0
-    """
-    if not (math.isfinite(amperes) and amperes >= 0.0):
-        raise LumenError("amperes", "must be a number, 0 or more", amperes)
-    sizes = [
-        float(row["rating_a"]) for row in table("breaker_sizes") if region in row["regions"].split()
-    ]
-    if not sizes:
-        raise LumenError("region", "must be US, CA, UK, EU, AU, JP or IN", region)
-    for size in sorted(sizes):
-        if size >= amperes - 1e-9:
-            return size
-    raise LumenError("amperes", f"must be at most {max(sizes):g}, the largest listed", amperes)

@@ -17,20 +17,16 @@ __all__ = [
     "ambient_correction",
     "area_from_gauge",
     "bundling_correction",
-    "circular_mils_from_gauge",
     "cord_limit",
     "diameter_from_gauge",
-    "distributed_drop",
     "flex_for_fuse",
     "flex_resistance_per_metre",
     "fuse_for_load",
     "fuse_suits_flex",
-    "length_for_drop",
     "low_voltage_cord_limit",
     "resistance_at_temperature",
     "resistance_per_metre",
     "thinnest_cord",
-    "voltage_drop",
 ]
 
 COPPER_OHM_MM2_PER_M = 0.017241
@@ -41,8 +37,6 @@ _ALPHA_20 = 0.00393  # 1/K at 20 °C, annealed copper (IEC 60028)
 COILED_SHARE = 0.25
 """Share of its rating that a coiled cord may carry: our own rule (one drum's label read: 500 W
 wound of 2300 W unwound; another source says a third)."""
-
-_CMIL_MM2 = math.pi / 4 * 0.0254**2  # one circular mil: a wire of 0.001 in
 
 
 def diameter_from_gauge(awg: int) -> float:
@@ -71,17 +65,6 @@ def area_from_gauge(awg: int) -> float:
     1.309
     """
     return math.pi / 4 * (1000 * diameter_from_gauge(awg)) ** 2
-
-
-def circular_mils_from_gauge(awg: int) -> float:
-    """Return the cross-section of a wire [circular mil], the square of its mils (ASTM B258).
-
-    Examples
-    --------
-    >>> circular_mils_from_gauge(12)
-    6529.9
-    """
-    return area_from_gauge(awg) / _CMIL_MM2
 
 
 def resistance_per_metre(area_mm2: float, temperature_c: float = 20.0) -> float:
@@ -364,71 +347,6 @@ def thinnest_cord(region: str) -> tuple[str, float]:
     row = min(rows, key=lambda r: float(r["area_mm2"]))
     words = f"{row['size']} AWG" if row["system"] == "AWG" else f"{row['size']} mm2"
     return words, float(row["default_a"])
-
-
-def voltage_drop(amperes: float, length_m: float, ohm_per_m: float) -> float:
-    """Return the volts lost in a two-wire cord with its load at the end [V].
-
-    ``2 L I R'`` with ``R'`` of one conductor. It is the same sum as ``2 K I D / CM`` of the North
-    American trade and ``(mV/A/m) I L / 1000`` of the British (whose mV/A/m is the loop).
-
-    Source: BS 7671, Appendix 4, section 6; any textbook.
-
-    Examples
-    --------
-    >>> voltage_drop(16.0, 18.0, 0.018 / 2)
-    5.184
-    """
-    for name, value in (("amperes", amperes), ("length_m", length_m), ("ohm_per_m", ohm_per_m)):
-        if not (math.isfinite(value) and value >= 0.0):
-            raise LumenError(name, "must be a number, 0 or more", value)
-    return 2.0 * length_m * amperes * ohm_per_m
-
-
-def length_for_drop(drop_v: float, amperes: float, ohm_per_m: float) -> float:
-    """Return the one-way length at which a cord loses ``drop_v`` [m].
-
-    Examples
-    --------
-    >>> length_for_drop(2.4, 100 / 24, resistance_per_metre(area_from_gauge(18))) / 0.3048
-    45.1
-    """
-    if not (drop_v > 0.0 and amperes > 0.0 and ohm_per_m > 0.0):
-        raise LumenError(
-            "drop_v, amperes, ohm_per_m", "must be more than 0", (drop_v, amperes, ohm_per_m)
-        )
-    return drop_v / (2.0 * amperes * ohm_per_m)
-
-
-def distributed_drop(
-    amperes_per_m: float,
-    length_m: float,
-    loop_ohm_per_m: float,
-    *,
-    at_m: float | None = None,
-    both_ends: bool = False,
-) -> float:
-    """Return the volts lost up to ``at_m`` along an evenly loaded two-wire line [V].
-
-    Fed at one end: ``i r (L x - x²/2)``, so ``i r L²/2`` at the far end. Fed at both ends at equal
-    volts: ``i r (L x - x²)/2``, so ``i r L²/8`` in the middle. ``at_m`` left out: the worst point.
-
-    Source: Principles of Power System (textbook), chapter 13 (uniformly loaded distributor).
-
-    Examples
-    --------
-    >>> distributed_drop(1.6, 250.0, 0.0004)
-    20.0
-    >>> distributed_drop(1.6, 250.0, 0.0004, both_ends=True)
-    5.0
-    """
-    if at_m is None:
-        at_m = length_m / 2 if both_ends else length_m
-    if not 0.0 <= at_m <= length_m:
-        raise LumenError("at_m", f"must be from 0 to the length {length_m:g}", at_m)
-    if both_ends:
-        return amperes_per_m * loop_ohm_per_m * (length_m * at_m - at_m**2) / 2
-    return amperes_per_m * loop_ohm_per_m * (length_m * at_m - at_m**2 / 2)
 
 
 def flex_for_fuse(fuse_a: float) -> float:

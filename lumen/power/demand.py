@@ -35,11 +35,9 @@ __all__ = [
     "OnTime",
     "ShareOverDay",
     "check_times",
-    "continuous_loads",
     "day_demand",
     "kept_up",
     "level_at",
-    "worst_day",
 ]
 
 STEPS_PER_DAY = 96
@@ -188,54 +186,6 @@ def day_demand(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> DayDemand:
         nodes=plan.nodes,
         levels=levels,
     )
-
-
-def worst_day(
-    nodes: Iterable[Node], timetables: Mapping[str, Sequence[OnTime]]
-) -> tuple[str, DayDemand]:
-    """Return the variant (winter, morning, ...) in which a limit is used most, and its day.
-
-    Without any limit in the tree, the variant with the greatest total power in a quarter hour.
-
-    Raises
-    ------
-    LumenError
-        When there is no timetable, or as :func:`day_demand` does.
-    """
-    if not timetables:
-        raise LumenError("timetables", "must hold at least one timetable", timetables)
-    plan = tuple(nodes)
-    days = {name: day_demand(plan, timetable) for name, timetable in timetables.items()}
-    roots = [node.id for node in plan if node.parent is None]
-
-    def rank(name: str) -> float:
-        day = days[name]
-        if day.closest is not None:
-            return day.closest.share
-        return float(np.max(np.sum([day.watts[root] for root in roots], axis=0)))
-
-    worst = max(days, key=rank)
-    return worst, days[worst]
-
-
-def continuous_loads(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> frozenset[str]:
-    """Return the ids of loads that stay on for three hours or more at a stretch.
-
-    A load is on while it and every switched node above it are on; a stretch may pass midnight.
-
-    Source: NFPA 70, Article 100, "continuous load".
-
-    Examples
-    --------
-    >>> plan = [Node("c", None, "circuit", 230.0), Node("fan", "c", "load", watts=20.0)]
-    >>> continuous_loads(plan, [OnTime("fan", 22.0, 2.0), OnTime("fan", 0.0, 1.0)])
-    frozenset({'fan'})
-    >>> continuous_loads(plan, [OnTime("fan", 22.1, 2.9)])
-    frozenset()
-    """
-    plan = _Plan(nodes)
-    check_times(plan.nodes, timetable)
-    return _lasting(plan, timetable)
 
 
 def check_times(nodes: Iterable[Node], timetable: Sequence[OnTime]) -> None:

@@ -159,7 +159,7 @@ def _energy(
             tree = solve_tree(plan, wanted)
             solved[same] = tree, _own_standby(tree)
         tree, waiting = solved[same]
-        total += tree.total_w * hours / 1000.0
+        total += energy_kwh(tree.total_w, hours)
         running = (tree.total_w - math.fsum(waiting.values())) * hours / 1000.0
         by_setup[name] += running
         for node_id, watts in waiting.items():

@@ -256,12 +256,6 @@ class LoadTree:
         """Limits that are passed, worst first."""
         return tuple(share for share in self.shares if share.share > 1.0)
 
-    @property
-    def first_to_exceed(self) -> LimitShare | None:
-        """The limit passed first as all loads rise together, ``None`` while none is passed."""
-        over = self.exceeded
-        return over[0] if over else None
-
     def only(self, load_ids: Collection[str]) -> LoadTree:
         """Return the same tree with nothing but these loads in it, and nobody's standby.
 
@@ -319,8 +313,8 @@ def solve_tree(
     >>> tree = solve_tree(plan)
     >>> tree["circuit"].amperes
     12.5
-    >>> tree.first_to_exceed.node_id
-    'outlet'
+    >>> [share.node_id for share in tree.exceeded]
+    ['outlet']
     """
     plan = _Plan(nodes)
     chosen = _checked_levels(plan, levels or {}, otherwise)

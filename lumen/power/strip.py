@@ -22,7 +22,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
@@ -37,18 +37,13 @@ __all__ = [
     "TapeState",
     "cut_plan",
     "dark_volts",
-    "fit_loop_ohm",
-    "flux_band",
     "reels_needed",
     "tape_state",
-    "track_loop_ohm",
 ]
 
 Feed = Literal["start", "end", "both", "middle"]
 Line = tuple[str, float, str]
 Array = NDArray[np.float64]
-
-_COPPER_OHM_MM2_PER_M = 0.01724  # annealed copper, 20 °C
 
 
 def dark_volts(volts: float) -> float:
@@ -65,23 +60,6 @@ def dark_volts(volts: float) -> float:
     if float(volts) not in series:
         raise LumenError("volts", "must be 5, 12, 24 or 48", volts)
     return 3.0 * series[float(volts)]
-
-
-def track_loop_ohm(copper_um: float, rail_width_mm: float) -> float:
-    """Return the loop resistance of a tape's two copper rails [Ω/m].
-
-    ``2 x 0.01724 / (thickness x width)``.
-
-    Examples
-    --------
-    >>> track_loop_ohm(35.0, 5.0)
-    0.197
-    """
-    if not (copper_um > 0.0 and rail_width_mm > 0.0):
-        raise LumenError(
-            "copper_um, rail_width_mm", "must be more than 0", (copper_um, rail_width_mm)
-        )
-    return 2.0 * _COPPER_OHM_MM2_PER_M / (copper_um / 1000.0 * rail_width_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -362,63 +340,6 @@ def tape_state(tape: Tape, stations_m: ArrayLike | None = None) -> TapeState:
         headroom_v=far_v - needed,
         explain=tuple(lines),
     )
-
-
-def flux_band(
-    tape: Tape, stations_m: ArrayLike | None = None, *, copper_share: float = 0.3
-) -> tuple[Array, Array, Array]:
-    """Return low, middle and high relative flux along a tape whose copper nobody has measured.
-
-    Low has the loop resistance ``copper_share`` higher, high has it that much lower. The default
-    0.3 is our own guess at copper thickness and rail width unread.
-
-    Examples
-    --------
-    >>> low, middle, high = flux_band(Tape(5.0, 14.4, volts=12.0), [5.0])
-    >>> bool(low[0] < middle[0] < high[0])
-    True
-    """
-    if not 0.0 <= copper_share < 1.0:
-        raise LumenError("copper_share", "must be from 0 to under 1", copper_share)
-    low, middle, high = (
-        tape_state(
-            replace(tape, loop_ohm_per_m=tape.loop_ohm_per_m * (1.0 + sign * copper_share)),
-            stations_m,
-        ).relative_flux
-        for sign in (1.0, 0.0, -1.0)
-    )
-    return low, middle, high
-
-
-def fit_loop_ohm(tape: Tape, far_end_v: float) -> float:
-    """Return the loop resistance that explains volts measured at the worst point [Ω/m].
-
-    Measure with the tape on at full level; the worst point is the far end, or the middle of a
-    tape fed at both ends.
-
-    Raises
-    ------
-    LumenError
-        When no resistance from 0.0001 to 100 Ω/m explains the reading.
-
-    Examples
-    --------
-    >>> fit_loop_ohm(Tape(5.0, 14.4, volts=12.0), 10.377)
-    0.200
-    """
-
-    def miss(log_ohm: float) -> float:
-        trial = replace(tape, loop_ohm_per_m=math.exp(log_ohm))
-        return tape.volts - tape_state(trial, [0.0]).drop_v - far_end_v
-
-    low, high = math.log(1e-4), math.log(100.0)
-    if not (math.isfinite(far_end_v) and miss(low) >= 0.0 >= miss(high)):
-        raise LumenError(
-            "far_end_v",
-            f"must lie between {miss(high) + far_end_v:.2f} and {miss(low) + far_end_v:.2f} V",
-            far_end_v,
-        )
-    return math.exp(root_between(miss, low, high))
 
 
 @dataclass(frozen=True, slots=True)

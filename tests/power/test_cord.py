@@ -16,15 +16,12 @@ from lumen.power.conductors import (
     bundling_correction,
     cord_limit,
     diameter_from_gauge,
-    distributed_drop,
     flex_for_fuse,
     flex_resistance_per_metre,
     fuse_for_load,
     fuse_suits_flex,
-    length_for_drop,
     resistance_at_temperature,
     resistance_per_metre,
-    voltage_drop,
 )
 from lumen.power.cord import cord_length, drawer_slack, route_length, sold_lengths
 from lumen.power.defaults import regions
@@ -139,16 +136,6 @@ def test_fuse_and_flex() -> None:
     assert (fuse_for_load(690.0), fuse_for_load(710.0)) == (3.0, 13.0)
 
 
-@given(st.floats(0.1, 20.0), st.floats(0.1, 100.0), st.floats(1e-4, 0.1))
-def test_even_load_drops_half_and_an_eighth(amperes: float, length: float, loop: float) -> None:
-    """An even load loses half of the lumped drop from one end, an eighth from both."""
-    lumped = voltage_drop(amperes, length, loop / 2)
-    per_m = amperes / length
-    assert distributed_drop(per_m, length, loop) == pytest.approx(lumped / 2)
-    assert distributed_drop(per_m, length, loop, both_ends=True) == pytest.approx(lumped / 8)
-    assert length_for_drop(lumped, amperes, loop / 2) == pytest.approx(length)
-
-
 @pytest.mark.parametrize(
     ("call", "message"),
     [
@@ -166,9 +153,6 @@ def test_even_load_drops_half_and_an_eighth(amperes: float, length: float, loop:
         (lambda: ambient_correction(math.nan), "ambient_c"),
         (lambda: ambient_correction(40.0, conductor_c=30.0), "conductor_c"),
         (lambda: bundling_correction(0), "conductors must be from 1 to 20"),
-        (lambda: voltage_drop(-1.0, 1.0, 1.0), "amperes"),
-        (lambda: length_for_drop(0.0, 1.0, 1.0), "must be more than 0"),
-        (lambda: distributed_drop(1.0, 5.0, 0.1, at_m=6.0), "at_m must be from 0"),
         (lambda: flex_for_fuse(0.0), "fuse_a must be more than 0"),
         (lambda: fuse_for_load(-1.0), "watts"),
     ],

@@ -10,10 +10,8 @@ from hypothesis import strategies as st
 from lumen.errors import LumenError
 from lumen.power.demand import (
     OnTime,
-    continuous_loads,
     day_demand,
     level_at,
-    worst_day,
 )
 from lumen.power.load import Limit, Node
 
@@ -88,15 +86,16 @@ def test_steps_never_miss_a_load(timetable: list[OnTime], hour: float) -> None:
 )
 def test_three_hours_to_the_minute(times: list[tuple[str, float, float]], lasts: bool) -> None:
     """A stretch of three hours is continuous, also over midnight; just under is not."""
-    assert (continuous_loads(PLAN, [OnTime(*t) for t in times]) == frozenset({"heater"})) is lasts
+    found = day_demand(PLAN, [OnTime(*t) for t in times]).continuous
+    assert (found == frozenset({"heater"})) is lasts
 
 
 def test_a_receiver_that_cuts_in_between_ends_the_stretch() -> None:
     """A lamp on all evening behind a receiver that goes off is not continuous."""
     whole = [OnTime("lamp", 18.0, 6.0), OnTime("r", 18.0, 6.0)]
     cut = [OnTime("lamp", 18.0, 6.0), OnTime("r", 18.0, 2.0), OnTime("r", 21.0, 2.5)]
-    assert continuous_loads(PLAN, whole) == {"lamp"}
-    assert continuous_loads(PLAN, cut) == frozenset()
+    assert day_demand(PLAN, whole).continuous == {"lamp"}
+    assert day_demand(PLAN, cut).continuous == frozenset()
     # open receiver: nothing behind it draws, it waits itself
     assert day_demand(PLAN, cut).watts["c"][int(20.5 * 4)] == pytest.approx(1.0)
 
@@ -109,17 +108,11 @@ def test_sustained_current_is_held_for_three_hours() -> None:
     assert day_demand(PLAN, [OnTime("heater", 22.0, 2.5)]).sustained_amperes["c"] < 0.1
 
 
-def test_worst_day_is_the_one_with_the_heater() -> None:
-    """Of winter and summer the variant nearest to a limit is named."""
-    summer = [OnTime("lamp", 20.0, 3.0)]
-    winter = [*summer, OnTime("heater", 21.0, 9.0)]
-    name, day = worst_day(PLAN, {"summer": summer, "winter": winter})
-    assert name == "winter"
+def test_closest_limit_of_a_day() -> None:
+    """The breaker comes nearest to its limit when the heater joins the lamp."""
+    day = day_demand(PLAN, [OnTime("lamp", 20.0, 3.0), OnTime("heater", 21.0, 9.0)])
     assert day.closest is not None
     assert (day.closest.node_id, day.closest_h) == ("c", 21.0)
-    bare = [Node("c", None, "circuit", 120.0), *PLAN[1:2], *PLAN[2:]]
-    bare = [Node(n.id, n.parent, n.kind, n.volts, n.watts) for n in bare]
-    assert worst_day(bare, {"summer": summer, "winter": winter})[0] == "winter"
 
 
 @pytest.mark.parametrize(
@@ -135,5 +128,3 @@ def test_bad_times_are_refused(bad: OnTime, message: str) -> None:
     """A timetable entry that cannot be is refused by its place and field."""
     with pytest.raises(LumenError, match=r"timetable\[0\]." + message):
         day_demand(PLAN, [bad])
-    with pytest.raises(LumenError, match="at least one timetable"):
-        worst_day(PLAN, {})

@@ -11,21 +11,16 @@ from typing import Any
 
 import pytest
 
-from lumen.power.breakers import next_breaker
 from lumen.power.conductors import (
     ambient_correction,
     area_from_gauge,
     bundling_correction,
-    circular_mils_from_gauge,
     cord_limit,
     diameter_from_gauge,
-    distributed_drop,
     flex_for_fuse,
     flex_resistance_per_metre,
-    length_for_drop,
     resistance_at_temperature,
     resistance_per_metre,
-    voltage_drop,
 )
 from lumen.power.defaults import region_number
 from lumen.power.driver import (
@@ -36,7 +31,7 @@ from lumen.power.driver import (
 )
 from lumen.power.energy import cost_of_energy, energy_kwh
 from lumen.power.load import Limit, LoadTree, Node, solve_tree
-from lumen.power.strip import Tape, tape_state, track_loop_ohm
+from lumen.power.strip import Tape, tape_state
 from lumen.tables import table
 
 FOOT = 0.3048
@@ -75,7 +70,6 @@ def loop_mv(size: str, at_c: float) -> float:
 CONDUCTORS: dict[str, Quantity] = {
     "diameter_mm": lambda awg: 1000 * diameter_from_gauge(awg),
     "area_mm2": area_from_gauge,
-    "cmil": circular_mils_from_gauge,
     "ohm_per_kft": lambda awg, temperature_c: (
         1000 * FOOT * resistance_per_metre(area_from_gauge(awg), temperature_c)
     ),
@@ -130,23 +124,26 @@ def test_cords(row: dict[str, str]) -> None:
     check(row, CORDS)
 
 
+def drop(amperes: float, length: float, ohm: float, volts: float = 230.0) -> float:
+    """Volts that a load tree loses in a cord of so many ohms a metre and conductor."""
+    # the load draws its watts at the volts of the supply
+    plan = [
+        Node("circuit", None, "circuit", volts),
+        Node("cord", "circuit", "extension", loop_ohm=2 * length * ohm),
+        Node("load", "cord", "load", watts=amperes * volts),
+    ]
+    tree = solve_tree(plan)
+    assert tree["cord"].watts_out == pytest.approx(amperes * volts)
+    return tree["cord"].drop_v * amperes / tree["cord"].amperes
+
+
 DROPS: dict[str, Quantity] = {
-    "drop": lambda amperes, length, ohm: voltage_drop(amperes, length, ohm),
+    "drop": drop,
     "drop_percent": lambda amperes, length, ohm, volts: (
-        100 * voltage_drop(amperes, length, ohm) / volts
+        100 * drop(amperes, length, ohm, volts) / volts
     ),
-    "distributed": lambda a_per_m, length, loop, at=None: distributed_drop(
-        a_per_m, length, loop, at_m=at
-    ),
-    "feed_v": lambda volts, a_per_m, length, loop, at=None: (
-        volts + distributed_drop(a_per_m, length, loop, at_m=at)
-    ),
-    # the drop goes with 1 / area, so the area for a drop is the drop of 1 m² over it
-    "distributed_area_cm2": lambda a_per_m, length, rho_ohm_m, drop: (
-        1e4 * distributed_drop(a_per_m, length, 2 * rho_ohm_m) / drop
-    ),
-    "feed_ft": lambda awg, watts, volts, drop: (
-        length_for_drop(drop, watts / volts, resistance_per_metre(area_from_gauge(awg))) / FOOT
+    "feed_ft": lambda awg, watts, volts, drop_v: (
+        drop_v / drop(watts / volts, FOOT, resistance_per_metre(area_from_gauge(awg)), volts)
     ),
 }
 
@@ -168,7 +165,6 @@ def evenness_arc(tape: Tape) -> float:
 
 
 STRIPS: dict[str, Quantity] = {
-    "rail_ohm": lambda um, mm: track_loop_ohm(um, mm) / 2,
     "end_v": lambda **tape: float(tape_state(Tape(**tape)).volts.min()),
     "amperes": lambda **tape: tape_state(Tape(**tape)).amperes,
     "watts": lambda **tape: tape_state(Tape(**tape)).watts,
@@ -244,9 +240,6 @@ CIRCUITS: dict[str, Quantity] = {
     "demand": lambda watts, volts: circuit(watts, volts)["circuit"].amperes_demand,
     "demand_share": lambda **given: circuit(**given)["circuit"].shares[1].share,
     "circuits": lambda **given: math.ceil(circuit(**given)["circuit"].shares[0].share),
-    "next_breaker": lambda watts, volts: next_breaker(
-        circuit(watts, volts)["circuit"].amperes_demand, region="US"
-    ),
     "most_lamps": most_lamps,
     "fastened_limit": lambda breaker: breaker * region_number("US", "fastened_share"),
     "over": lambda watts, volts, breaker: (
