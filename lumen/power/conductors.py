@@ -27,6 +27,7 @@ __all__ = [
     "resistance_at_temperature",
     "resistance_per_metre",
     "thinnest_cord",
+    "voltage_drop",
 ]
 
 COPPER_OHM_MM2_PER_M = 0.017241
@@ -412,3 +413,22 @@ def fuse_for_load(watts: float, volts: float = 230.0) -> float | None:
         if row["usual"] == "yes" and watts <= ceiling:
             return float(row["fuse_a"])
     return None
+
+
+def voltage_drop(amperes: float, length_m: float, ohm_per_m: float) -> float:
+    """Return the volts lost in a two-wire cord with its load at the end [V].
+
+    ``2 L I R'`` with ``R'`` of one conductor. It is the same sum as ``2 K I D / CM`` of the North
+    American trade and ``(mV/A/m) I L / 1000`` of the British (whose mV/A/m is the loop).
+
+    Source: BS 7671, Appendix 4, section 6; any textbook.
+
+    Examples
+    --------
+    >>> voltage_drop(16.0, 18.0, 0.018 / 2)
+    5.184
+    """
+    for name, value in (("amperes", amperes), ("length_m", length_m), ("ohm_per_m", ohm_per_m)):
+        if not (math.isfinite(value) and value >= 0.0):
+            raise LumenError(name, "must be a number, 0 or more", value)
+    return 2.0 * length_m * amperes * ohm_per_m
