@@ -68,8 +68,9 @@
       entries
         .filter((entry) => entry.setup === setup)
         .map((entry) => {
-          const shares = lumen.relight.fullShares(plan, study, entry.target);
+          const shares = lumen.relight.fullShares(plan, study, entry.target, setup);
           let lx = 0;
+          for (const share of entry.by_source || []) if (share.id.startsWith("screen:")) lx += share.direct_lx + share.bounced_lx;
           for (const [id, asked] of Object.entries(levels)) {
             const level = lumen.relight.given((study.dimming || {})[id], asked);
             if (level > 0 && !shares[id]) return null; // never lit in any setup: only the server knows

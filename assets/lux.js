@@ -46,7 +46,7 @@
         return;
       }
       const levels = state.levels || lumen.relight.levelsOf(state.plan || {}, state.setup);
-      const weights = lumen.relight.weights(state.ready, levels);
+      const weights = lumen.relight.weights(state.ready, levels, state.setup);
       const wide = grid.nu * grid.du, high = grid.nv * grid.dv;
       box.style.aspectRatio = `${wide} / ${high}`;
       const [width, height] = lumen.svg.size(box);

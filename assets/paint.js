@@ -49,7 +49,7 @@
       const lx = lumen.relight.illuminance(grid, now.weights);
       lumen.colours.lux(finerLux(lx, grid.nu, grid.nv, times), nu, nv, image.data);
     } else {
-      const rgb = lumen.relight.luminance(grid, now.weights, now.ready.tint);
+      const rgb = lumen.relight.luminance(grid, now.weights, lumen.relight.tints(now.ready, now.weights));
       lumen.relight.pixels(lumen.relight.finer(rgb, grid.nu, grid.nv, times), nu, nv, now.exposure, image.data);
     }
     ctx.putImageData(image, 0, 0);
@@ -165,12 +165,13 @@
     if (!grid) return null;
     if (!now.ambientLight) {
       const sum = [0, 0, 0];
+      const tints = lumen.relight.tints(now.ready, now.weights);
       for (let s = 0; s < now.weights.length; s += 1) {
         const map = grid.bounced[s];
         if (!now.weights[s] || !map) continue;
         let mean = 0;
         for (let i = 0; i < map.length; i += 1) mean += map[i] / map.length;
-        for (let k = 0; k < 3; k += 1) sum[k] += (now.weights[s] * mean * now.ready.tint[s][k]) / Math.PI;
+        for (let k = 0; k < 3; k += 1) sum[k] += (now.weights[s] * mean * tints[s][k]) / Math.PI;
       }
       now.ambientLight = sum;
     }

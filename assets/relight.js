@@ -1,8 +1,11 @@
 /* lumen.relight: any setup of the lights as a weighted sum of maps sent once. Pure functions on typed arrays.
  *
- *   prepare(fields)                     -> ready = {sources, grids: {name: grid}, tint}; once per study
+ *   prepare(fields)                     -> ready = {sources, grids: {name: grid}, tint, pages, reading}; once per study
  *   merge(ready, fields)                -> new ready with some sources' maps replaced (a preview's answer)
- *   weights(ready, levels)              -> Float32Array, one level a source as it really is (levels = {id: 0..1} as asked)
+ *   weights(ready, levels, setup)       -> Float32Array, one level a source as it really is (levels = {id: 0..1} as asked); in the setup (id)
+ *                                          that says who reads, a page that gives back light stands at the lux on it, one that glows at 1,
+ *                                          what a page keeps of a light's (a map of 0 or less) at the light's own level
+ *   tints(ready, weights)               -> [[r, g, b], ...] a source; a page's is that of the light on it
  *   given(rule, level)                  -> what comes of an asked level: on or off, or no lower than the lowest
  *   illuminance(grid, weights, part)    -> Float32Array [lx]; part "both" | "direct" | "bounced"
  *   luminance(grid, weights, tint)      -> Float32Array 3n, linear RGB whose luminance is in cd/m2 (matt surface: rho E / pi)
@@ -10,7 +13,7 @@
  *   pixels(rgb, exposure, bytes)        -> RGBA bytes of a whole map, rows turned so that v grows upward
  *   faceColours(rgb, exposure)          -> ["rgb(r,g,b)", ...] for a mesh's faces
  *   levelsOf(plan, setupId)             -> {id: level}; "everything on" = all at 1
- *   fullShares(plan, study, target)     -> {id: {direct_lx, bounced_lx}} at full level, as far as the study tells
+ *   fullShares(plan, study, target, setup) -> {id: {direct_lx, bounced_lx}} at full level, as far as the study tells
  *
  * A grid: {nu, nv, u0, v0, du, dv, corner, u, v, reflectance: [r,g,b], direct: [Float32Array|null per source], bounced: [...]},
  * free: "0110..." says which cells lie in the room and in no furniture;
@@ -72,7 +75,8 @@
     const grids = {};
     for (const [name, grid] of Object.entries(fields.grids)) grids[name] = gridOf(grid, sources);
     const tint = sources.map((id) => (fields.tint || {})[id] || [1, 1, 1]);
-    return { sources, grids, tint, dimming: fields.dimming || {} };
+    const { dimming = {}, pages = {}, shadows = {}, reading = {} } = fields;
+    return { sources, grids, tint, dimming, pages, shadows, reading };
   }
 
   function merge(ready, fields) {
@@ -86,12 +90,35 @@
       grids[name] = { ...old, direct: take("direct"), bounced: take("bounced") };
     }
     const tint = ready.tint.map((was, i) => (fields.tint || {})[ready.sources[i]] || was);
-    return { sources: ready.sources, grids, tint, dimming: ready.dimming };
+    const { pages = ready.pages, reading = ready.reading } = fields;
+    return { ...ready, grids, tint, pages: { ...ready.pages, ...pages }, reading };
   }
 
-  function weights(ready, levels) {
-    const rules = ready.dimming || {};
-    return Float32Array.from(ready.sources, (id) => given(rules[id], (levels && levels[id]) || 0));
+  function weights(ready, levels, setup = null) {
+    const { dimming: rules = {}, pages = {}, shadows = {} } = ready;
+    const read = new Set((ready.reading || {})[setup] || []);
+    const own = (id) => (id.startsWith("screen:") ? Number(read.has(id)) : given(rules[id], (levels && levels[id]) || 0));
+    const onPage = (of) => Object.entries(of).reduce((sum, [id, lx]) => sum + lx * own(id), 0);
+    return Float32Array.from(ready.sources, (id) => {
+      if (pages[id]) return read.has(id) ? onPage(pages[id]) : 0;
+      if (shadows[id]) return read.has(shadows[id].page) ? own(shadows[id].source) : 0;
+      return own(id);
+    });
+  }
+
+  function tints(ready, w) {
+    const { pages = {}, shadows = {} } = ready;
+    const at = (id) => ready.sources.indexOf(id);
+    return ready.sources.map((name, p) => {
+      if (shadows[name]) return ready.tint[at(shadows[name].source)];
+      if (!pages[name] || !w[p]) return ready.tint[p];
+      const mixed = [0, 0, 0];
+      for (const [id, lx] of Object.entries(pages[name])) {
+        const share = (lx * (w[at(id)] || 0)) / w[p];
+        if (share) for (let k = 0; k < 3; k += 1) mixed[k] += share * ready.tint[at(id)][k];
+      }
+      return mixed;
+    });
   }
 
   /** The same rule as lumen/study/levels.py, from its data. */
@@ -216,10 +243,11 @@
     return (found && found.levels) || {};
   }
 
-  function fullShares(plan, study, target) {
+  function fullShares(plan, study, target, setup = null) {
     const shares = {};
-    for (const answer of [...(study.planes || []), ...(study.eyes || [])]) {
-      if (answer.target !== target) continue;
+    const known = [...(study.planes || []), ...(study.eyes || [])].filter((answer) => answer.target === target);
+    // The setup's own answer first: what a page that is read gives back of a light counts with that light.
+    for (const answer of [...known.filter((each) => each.setup === setup), ...known.filter((each) => each.setup !== setup)]) {
       const levels = levelsOf(plan, answer.setup);
       for (const share of answer.by_source || []) {
         const level = given((study.dimming || {})[share.id], levels[share.id]);
@@ -232,7 +260,7 @@
   }
 
   lumen.relight = {
-    prepare, merge, weights, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, given, fullShares, floats, coloured,
+    prepare, merge, weights, tints, illuminance, luminance, tone, pixels, finer, faceColours, levelsOf, given, fullShares, floats, coloured,
     EVERYTHING,
   };
 })(typeof window === "undefined" ? globalThis : window);

@@ -85,7 +85,7 @@
     function context() {
       const plan = shown();
       const view = projection(plan);
-      const w = state.ready ? lumen.relight.weights(state.ready, levels()) : null;
+      const w = state.ready ? lumen.relight.weights(state.ready, levels(), state.setup) : null;
       return {
         ...view, plan, study: state.study, ready: state.ready, weights: w, levels: levels(), units: state.units,
         selection: state.selection, exposure: state.exposure, paint: state.ready ? state.paint : "none", axes: look.axes,

@@ -36,7 +36,7 @@
     const left = width / 2 - ((box.u0 + box.u1) / 2) * scale;
     const px = (u, v) => [left + u * scale, height - 3 - v * scale];
     const lit = levels || lumen.relight.levelsOf(plan, setup);
-    const weights = lumen.relight.weights(ready, lit);
+    const weights = lumen.relight.weights(ready, lit, setup);
     const now = { width, height, px, scale, plan, ready, weights, levels: lit, exposure, paint: "glow", finer: 2, selection: [], axes: [0, 2] };
     lumen.paint.surfaces(canvas, lumen.wall.look.surfaces(plan), now);
     const ctx = canvas.getContext("2d");

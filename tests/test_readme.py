@@ -44,15 +44,16 @@ def test_both_commands_are_single_lines():
 
 
 def test_spots_of_the_readme():
-    """Spots of 20 degrees, 80 lm, 1800 K, 1.35 m up and a brighter strip meet all eight wishes.
+    """Spots of 19 degrees, 50 lm, 1800 K, 1.40 m up and a brighter strip meet all eight wishes.
 
-    A wider spot lower down is short though its average is as good: the reader's own shadow.
+    For 200 lx on a page: with 70 lm and 300 lx the lit page alone comes near a sleeper's limit. A
+    wider spot lower down is short though its average is as good: the reader's own shadow.
     """
     from lumen.scenario.edits import apply
     from lumen.study.lighting import lighting
     from lumen.study.verdicts import aim_results
 
-    def with_spots(beam_deg, flux_lm, height_m):
+    def with_spots(beam_deg, flux_lm, height_m, wished_lx):
         plan = lumen.load(ROOT / "scenarios/plain-pair.json")
         for light in plan.lights:
             side = light.id.split()[0]
@@ -66,18 +67,25 @@ def test_spots_of_the_readme():
             ):
                 args = {"field": field, "value": value}
                 plan = apply(plan, {"name": "set", "id": light.id, "args": args})
+            args = {"field": "at_least", "value": wished_lx}
+            plan = apply(plan, {"name": "set", "id": f"{side} page", "args": args})
         for setup, value in (("evening glow", 1.0), ("night", 0.1)):
             args = {"setup": setup, "of": "glow strip", "value": value}
             plan = apply(plan, {"name": "level", "args": args})
         return aim_results(lighting(plan))
 
-    found = with_spots(20, 80, 1.35)
-    assert len(found) == 8
-    assert {r.state for r in found} == {"met"}
-    pages = [r for r in found if r.evenness is not None]
-    assert 320 < min(r.after_years for r in pages) < 360
+    met = with_spots(19, 50, 1.40, 200)
+    assert len(met) == 8
+    assert {r.state for r in met} == {"met"}
+    brighter = with_spots(19, 70, 1.40, 300)
+    pages = [r for r in brighter if r.evenness is not None]
+    assert {r.state for r in pages} == {"met"}
+    assert 300 <= min(r.after_years for r in pages) < 315
+    (sleeper,) = (r for r in brighter if r.id == "right sleeps")
+    assert sleeper.state == "too much"
+    assert 1.05 < sleeper.new < 1.2
     (dark,) = (
-        r for r in with_spots(30, 100, 1.22) if (r.id, r.setup) == ("left page", "read left")
+        r for r in with_spots(30, 100, 1.22, 300) if (r.id, r.setup) == ("left page", "read left")
     )
     assert dark.value > 250
     assert dark.evenness.state == "short"

@@ -33,6 +33,11 @@ def _lines(scenario: Scenario, doubt: Mapping[str, Any]) -> Iterator[str]:
         alone = f"give or take {amount(100 * part['half'])} % by itself"
         if part["what"] == "reflectance":
             yield f"{head} how pale the room is ({alone}). {_pale(scenario, doubt['surfaces'])}"
+        elif part["what"] == "screen":
+            yield (
+                f"{head} how bright the screen is turned ({alone}). Type its luminance, or turn "
+                "it down until white looks like paper in this light."
+            )
         elif part["what"] == "lumens":
             yield f"{head} {_lumens(sources[part['of']], alone)}"
         else:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from lumen.light.colour import tint_of_white
 from lumen.scenario.document import Scenario
 from lumen.scenario.room import Finish
-from lumen.study.fields import fields
+from lumen.study.fields import fields, page_factors
 from lumen.study.hues import exitance_in_colour, hues_at, paint
 from lumen.study.lighting import Lighting
 from lumen.study.study import Study
@@ -74,7 +74,7 @@ def walk_in(study: Study, place: str, setup: str, exposure_cd_m2: float) -> Json
     """Return the figure of the room from a place, lit as a setup lights it."""
     lit = study.lighting
     weights: Array = np.asarray(lit.weights(setup), dtype=np.float64)
-    meshes = [_patches(lit, weights), *_fine(lit, weights)]
+    meshes = [_patches(lit, setup), *_fine(lit, setup)]
     points = np.concatenate([mesh.points for mesh in meshes])
     low, high = points.min(axis=0), points.max(axis=0)
     return {
@@ -109,10 +109,10 @@ class _Mesh:
     luminance: Array
 
 
-def _patches(lit: Lighting, weights: Array) -> _Mesh:
+def _patches(lit: Lighting, setup: str) -> _Mesh:
     """All surface patches, each corner with the mean of the patches that meet there."""
     patches = lit.transport.patches
-    exitance = _exitance(lit, weights)
+    exitance = _exitance(lit, setup)
     corners = patches.corners.reshape(-1, 3)
     surface = np.repeat(patches.surface, 4)
     keys = np.column_stack([surface, np.round(corners, 3)])
@@ -127,21 +127,25 @@ def _patches(lit: Lighting, weights: Array) -> _Mesh:
     return _Mesh(np.asarray(corners[first], dtype=float), triangles, total / share[:, None] / np.pi)
 
 
-def _exitance(lit: Lighting, weights: Array) -> Array:
+def _exitance(lit: Lighting, setup: str) -> Array:
     """Exitance of the patches in a setup (N, 3), each source in its own white [lm/m2]."""
-    total = np.zeros((len(lit.transport.patches), 3))
+    total, weights = np.zeros((len(lit.transport.patches), 3)), lit.weights(setup)
     coloured = exitance_in_colour(lit)
     for k, (weight, emitter) in enumerate(zip(weights, lit.emitters, strict=True)):
         if weight:
             tint = np.array(tint_of_white(emitter.cct_k))
             grey = lit.maps[k].patch_exitance[:, None]
             total += weight * (grey if coloured is None else coloured[k]) * tint
+    tints = np.array([tint_of_white(emitter.cct_k) for emitter in lit.emitters]).reshape(-1, 3)
+    for found, factors in lit.page_maps(setup):  # uncoloured where it goes on between painted walls
+        total += found.patch_exitance[:, None] * (factors @ tints)
     return total
 
 
-def _fine(lit: Lighting, weights: Array) -> Iterator[_Mesh]:
+def _fine(lit: Lighting, setup: str) -> Iterator[_Mesh]:
     """The maps of bed wall, floor and bed, which are finer than the patches behind them."""
-    maps = fields(lit)
+    maps, weights = fields(lit), lit.weights(setup)
+    tints = np.array([maps["tint"][emitter.id] for emitter in lit.emitters]).reshape(-1, 3)
     for name, grid in maps["grids"].items():
         if name.startswith("page:"):
             continue
@@ -167,6 +171,10 @@ def _fine(lit: Lighting, weights: Array) -> Iterator[_Mesh]:
                 hue = 1.0 if hues is None else hues[k]
                 tint = np.array(maps["tint"][emitter.id])
                 lx += weight * (direct + bounced * hue) * tint
+        for name, factors in page_factors(lit, setup).items():
+            both = (grid[part].get(name) for part in ("direct", "bounced"))
+            for given in (one for one in both if one is not None):
+                lx += np.array(given)[:, None] * (factors @ tints)
         at = np.arange(nu * nv).reshape(nv, nu)
         a, b, c, d = at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]
         triangles = np.concatenate(

@@ -36,11 +36,16 @@ class AimFor(Part):
 
 
 class Setup(Part):
-    """A way the room is used: levels of lights and strips (0 to 1), appliances that run."""
+    """A way the room is used: levels of lights and strips (0 to 1), appliances that run.
+
+    ``reading`` names who reads then, whose page is lit or glows; left out, that follows from the
+    wishes and from whose light is on (`lumen.study.reading`).
+    """
 
     id: Id
     name: Name | None = None
     levels: dict[str, Fraction] = Field(default_factory=dict)
     running: tuple[Id, ...] = ()
+    reading: tuple[Id, ...] | None = None
     hours_per_day: Annotated[float, Field(ge=0.0, le=24.0)] = 0.0
     from_h: Annotated[float, Field(ge=0.0, le=24.0)] | None = None

@@ -111,6 +111,10 @@ def _references(parts: Parts) -> Iterator[Fault]:
             if name not in appliances:
                 rule = f"must name appliances ({_list(appliances)})"
                 yield Fault(f"setups[{number}].running", rule, name)
+        for name in setup.reading or ():
+            if name not in people:
+                rule = f"must name people ({_list(people)})"
+                yield Fault(f"setups[{number}].reading", rule, name)
     for number, aim in parts["aims"]:
         if fault := _target_fault(aim.of, people, rooms):
             yield Fault(f"aims[{number}].of", fault, aim.of)

@@ -270,6 +270,8 @@ def _remove(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str,
             setup["levels"] = {k: v for k, v in setup["levels"].items() if k not in things}
         if "running" in setup:
             setup["running"] = [name for name in setup["running"] if name not in things]
+        if setup.get("reading"):
+            setup["reading"] = [name for name in setup["reading"] if name not in things]
     if "aims" in plan:
         setups = {name for name, section in gone.items() if section == "setups"}
         plan["aims"] = list(_aims_left(plan["aims"], things, setups))
@@ -392,6 +394,8 @@ def _rename(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str,
                 setup["levels"] = {to if k == old else k: v for k, v in setup["levels"].items()}
             if "running" in setup:
                 setup["running"] = [to if name == old else name for name in setup["running"]]
+            if setup.get("reading"):
+                setup["reading"] = [to if name == old else name for name in setup["reading"]]
     if section == "people":
         for aim in plan.get("aims", []):
             aim["of"] = _target_renamed(aim["of"], old, to)

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import product
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from lumen.errors import LumenError
+from lumen.light.sources import StripSource
 from lumen.scenario.document import Scenario
 from lumen.study.electrics import strip_profiles
-from lumen.study.evaluation import evaluation_of
+from lumen.study.emitters import Emitter
+from lumen.study.evaluation import Evaluation, evaluation_of
 from lumen.study.lighting import EVERYTHING, emitters_of, levels_of
+from lumen.study.reading import lit_pages, page_slabs, reading_of
 from lumen.study.surfaces import held_in, solid_at
-from lumen.study.targets import targets
+from lumen.study.targets import Target, targets
 
 __all__ = ["illuminance_at"]
 
@@ -45,6 +51,10 @@ def illuminance_at(
     target
         Id of what the points belong to, as ``check --json`` names it: on ``page:<person>`` the
         reader's own head and shoulders cast their shadow, elsewhere nobody's does.
+
+    In a setup in which somebody reads, their page throws a shadow and is one of the surfaces that
+    throw light back, and one that glows by itself is a source (:mod:`lumen.study.reading`); with
+    everything on nobody reads.
 
     Raises
     ------
@@ -80,23 +90,52 @@ def illuminance_at(
     if outside.any():
         first = int(np.flatnonzero(outside)[0])
         raise LumenError(f"points[{first}]", "must lie in the room", places[first].tolist())
-    levels = levels_of(scenario, EVERYTHING if setup is None else setup)
+    named = EVERYTHING if setup is None else setup
+    reading = reading_of(scenario, by_id)
+    levels = levels_of(scenario, named, reading)
     light = evaluation_of(scenario)
     lit = [
         (level, emitter)
         for emitter in emitters_of(scenario, by_id, strip_profiles(scenario))
         if (level := levels.get(emitter.id, 0.0)) > 0
     ]
+    read = [each for each in lit_pages(scenario) if each[0] in reading.get(named, ())]
+    pages = [(_average(light, lit, by_id[page.id]), page) for _, page in read if bounced]
+    by_person = page_slabs(scenario)
+    slabs = [by_person[person] for person, _ in read]
     total = np.zeros(len(places))
     free = np.flatnonzero(~solid_at(scenario.furniture, places))
     for begin in range(0, len(free) if lit else 0, _BLOCK):
         rows = free[begin : begin + _BLOCK]
         sensors = light.transport.sensors(places[rows], looks[rows]) if bounced else None
-        for level, emitter in lit:
+        for level, emitter in (*lit, *pages):
             total[rows] += level * light.direct(emitter, places[rows], looks[rows], target or "")
             if sensors is not None:
                 total[rows] += level * light.bounced(emitter, sensors)
+        for slab, (level, emitter) in product(slabs, lit):
+            if not isinstance(emitter.source, StripSource):
+                total[rows] += level * light.taken_straight(
+                    emitter, slab, places[rows], looks[rows], target or ""
+                )
+            if sensors is not None:
+                total[rows] += level * light.taken_by_bounce(emitter, slab, sensors)
+        for (person, _), (lux, page) in zip(read, pages, strict=bounced):
+            if sensors is not None:
+                total[rows] -= lux * light.hidden_by_bounce(page, by_person[person], sensors)
     return total
+
+
+def _average(light: Evaluation, lit: Sequence[tuple[float, Emitter]], page: Target) -> float:
+    """Average illuminance of a page [lx], before it gives back any light itself."""
+    sensors = light.sensors(page.points, page.normals)
+    return sum(
+        level
+        * float(
+            light.direct(emitter, page.points, page.normals, page.id).mean()
+            + light.bounced(emitter, sensors).mean()
+        )
+        for level, emitter in lit
+    )
 
 
 def _points_and_normals(

@@ -28,6 +28,7 @@ from lumen.light.glare import GlareRating, glare_rating, luminance_of_surface
 from lumen.study.glow import DARK_CD_M2, Dots, Glow, GlowWords, dots_of_strips, glows
 from lumen.study.hues import hues_at
 from lumen.study.lighting import Lighting
+from lumen.study.media import medium_of
 from lumen.study.sight import HARSH_CD_M2, Sighting, sightings
 from lumen.study.targets import LYING, Target
 from lumen.study.view import first_patch
@@ -46,9 +47,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.floating[Any]]
-
-PAPER = 0.8
-"""Reflectance of a page: white paper 0.70 to 0.80, one page of anchors read."""
 
 NEAR_RATIO, FAR_RATIO = 3.0, 10.0
 """Page over what lies around it: 3 to 1 near by, 10 to 1 at most; common practice, from memory (the
@@ -200,9 +198,14 @@ class Comfort:
     def contrast(self, setup: str) -> tuple[Contrast, ...]:
         """Return page over surround for every reader: what the eye meets round the page's edge."""
         exitance = self._exitance(setup)
+        reads = self.lighting.reading.get(setup, ())
+        media = {f"page:{p.id}": (p.id, medium_of(p)) for p in self.lighting.scenario.people}
         found = []
         for target, patch in self._around.items():
-            page = luminance_of_surface(self.lighting.answer(target, setup).average_lx, PAPER)
+            person, medium = media[target]
+            lux = self.lighting.answer(target, setup).average_lx
+            page = luminance_of_surface(lux, medium.reflectance)
+            page += medium.luminance if person in reads else 0.0
             seen = patch[patch >= 0]
             around = float(exitance[seen].mean()) / math.pi if len(seen) else 0.0
             ratio = page / around if around > 1e-9 else None
@@ -247,7 +250,8 @@ class Comfort:
 
     def _budgets(self, eyes: list[Target]) -> tuple[Budget, ...]:
         lit, found = self.lighting, []
-        for emitter in lit.emitters:
+        written = {item.id for item in lit.scenario.sources}  # nobody buys a screen for its lumens
+        for emitter in (e for e in lit.emitters if e.id in written):
             answers = [lit.alone(eye.id, emitter.id) for eye in eyes]
             worst = max(range(len(eyes)), key=lambda i: answers[i].average_lx)
             answer = answers[worst]
@@ -329,7 +333,8 @@ class Comfort:
     def mismatches(self, setup: str) -> tuple[tuple[str, str, Mismatch], ...]:
         """Return the pairs of lights and strips, on together, whose whites can be told apart."""
         level = self._levels(setup)
-        lit = [e for e in self.lighting.emitters if level[e.id] > 0]
+        written = {item.id for item in self.lighting.scenario.sources}  # screens are no lamps
+        lit = [e for e in self.lighting.emitters if e.id in written and level[e.id] > 0]
         pairs = ((a, b, white_mismatch(a.cct_k, b.cct_k)) for a, b in combinations(lit, 2))
         return tuple((a.id, b.id, found) for a, b, found in pairs if found.verdict != "alike")
 
@@ -347,10 +352,15 @@ class Comfort:
         """Return how the strips' glow reads in a setup; nothing when no strip is on."""
         weights = self.lighting.weights(setup)
         return tuple(
-            glow.in_words(setup, weights)
+            glow.in_words(setup, weights, self.read_in(setup))
             for glow in self.glow
             if (weights * glow.strips).max(initial=0.0) > 0
         )
+
+    def read_in(self, setup: str) -> NDArray[np.bool_]:
+        """Return which of the lighting's pages are read in a setup (pages,)."""
+        read = self.lighting.pages_read(setup)
+        return np.array([page in read for page in self.lighting.pages], dtype=bool)
 
     # ---- all of it ------------------------------------------------------------------------------
 
@@ -362,6 +372,8 @@ class Comfort:
         total = np.zeros(len(self.lighting.transport.patches))
         for weight, found in zip(self.lighting.weights(setup), self.lighting.maps, strict=True):
             total += weight * found.patch_exitance
+        for found, factors in self.lighting.page_maps(setup):
+            total += factors.sum() * found.patch_exitance
         return total
 
     def to_json(self) -> dict[str, Any]:
@@ -381,6 +393,13 @@ class Comfort:
                     "hue": {
                         emitter.id: [_short(x) for x in row]
                         for emitter, row in zip(self.lighting.emitters, glow.hue, strict=True)
+                    },
+                    "while_read_cd_m2": {
+                        page.emitter.id: {
+                            emitter.id: [_short(x) for x in row]
+                            for emitter, row in zip(self.lighting.emitters, rows, strict=True)
+                        }
+                        for page, rows in zip(self.lighting.pages, glow.by_page, strict=True)
                     },
                 }
                 for glow in self.glow

@@ -34,9 +34,9 @@ class Doubt:
     """One cause of an answer's band.
 
     ``what`` is ``lumens`` (as printed on the box), ``shade`` (what shade, beam or cover make of
-    them) or ``reflectance`` (of all surfaces together); ``of`` is the source's id, or the surface
-    that moves the answer most. ``half`` is how far this alone moves the answer, as a share of it;
-    ``share`` is its part of the square of the band.
+    them), ``screen`` (how bright a page glows) or ``reflectance`` (of all surfaces together);
+    ``of`` is the source's id, or the surface that moves the answer most. ``half`` is how far this
+    alone moves the answer, as a share of it; ``share`` is its part of the square of the band.
     """
 
     what: str
@@ -91,6 +91,9 @@ def _causes(
     written = {item.id: item for item in lit.scenario.sources}
     for row, emitter in enumerate(lit.emitters):
         lx = float(direct[row] + bounced[row])
+        if emitter.id not in written:
+            yield "screen", emitter.id, lx * float(down[row] + up[row]) / 2
+            continue
         item = written[emitter.id]
         flux = item.lamp.flux_lm if isinstance(item, Light) else item.flux_lm_per_m
         low, high = printed(flux)
@@ -109,18 +112,25 @@ def pulls(lit: Lighting, target: str, setup: str) -> tuple[Pull, ...]:
     With patches of exitance ``M`` under illuminance ``H``, direct light ``E`` and the target's
     response ``a`` (what it gets by bounce is ``a . E``), the change with one patch's reflectance
     is ``d(a . E) / d ln(rho_k) = a_k H_k``: the adjoint of the exchange of light. First order only:
-    a tenth of a white ceiling does more on the way up than on the way down.
+    a tenth of a white ceiling does more on the way up than on the way down. What a page hides from
+    its own reader is left out here.
     """
     weights = lit.weights(setup)
     direct, bounced = _split(lit, target, setup)
     total = float((direct + bounced).sum())
     if total <= 0:
         return ()
-    received = sum(
+    lamps = sum(
         (w * found.patch_illuminance for w, found in zip(weights, lit.maps, strict=True) if w),
         np.zeros(len(lit.transport.patches)),
     )
-    each = lit.response[target] * received / total
+    received, response = lamps, np.zeros(len(lamps))
+    for left, factors in lit.page_maps(setup):
+        received = received + factors.sum() * left.patch_illuminance
+    for page in lit.pages_read(setup):  # what reaches a page by bounce goes on from there
+        gives = float(page.points[lit.slices[target]].mean())
+        response = response + gives * lit.response[f"page:{page.person}"]
+    each = (lit.response[target] * received + response * lamps) / total
     names = _names(lit)
     sums: dict[str, float] = {}
     for name, part in zip(names, np.bincount(lit.transport.patches.surface, each), strict=False):

@@ -8,7 +8,7 @@ the room, what sensors see of it, what a source leaves on its surfaces.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -20,7 +20,7 @@ from lumen.light.interreflection import Sensors, SurfaceLight, Transport, surfac
 from lumen.light.interreflection.transport import EDGE_M
 from lumen.light.mirror import PlaneMirror, illuminance_through_mirror, with_mirrors
 from lumen.light.sources import StripSource
-from lumen.light.visibility import Blocker, blockers_of
+from lumen.light.visibility import Blocker, blockers_of, segments_blocked, visible_pairs
 from lumen.scenario.checks import strip_work
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
@@ -44,6 +44,7 @@ Array = NDArray[np.floating[Any]]
 
 _rooms: Store[Transport] = Store(600_000_000, lambda transport: transport.nbytes)
 _sensors: Store[Sensors] = Store(300_000_000, lambda sensors: sensors.nbytes)
+_hidden: Store[tuple[NDArray[np.intp], Sensors]] = Store(100_000_000, lambda found: found[1].nbytes)
 _surfaces: Store[SurfaceLight] = Store(200_000_000, lambda found: found.nbytes)
 
 
@@ -133,6 +134,92 @@ class Evaluation:
             return with_mirrors(plain, self.transport, emitter.source, mirrors)
 
         return _surfaces.get(self._key(emitter, self.detail_of(emitter)), made)
+
+    def taken(self, emitter: Emitter, slab: Blocker) -> SurfaceLight | None:
+        """Return what a slab in the room keeps from its surfaces of a source's light: 0 or less.
+
+        The slab hides direct light only; by way of a mirror it hides none of what surfaces get.
+        None for a strip, whose light comes from all about, and where nothing is kept.
+        """
+        if isinstance(emitter.source, StripSource):
+            return None
+
+        def made() -> SurfaceLight:
+            full = (
+                surface_light(self.transport, emitter.source)
+                if self.mirrors
+                else self.surfaces(emitter)
+            )
+            return surface_light(self.transport, emitter.source, besides=(slab,)).less(full)
+
+        key = fingerprint(
+            self._key(emitter, "taken"),
+            *(part.tobytes() for part in (slab.normals, slab.low, slab.high)),
+        )
+        found = _surfaces.get(key, made)
+        return found if found.captured_flux_lm < -1e-9 else None
+
+    def hidden_by_bounce(self, emitter: Emitter, slab: Blocker, sensors: Sensors) -> Array:
+        """Return what a slab hides from sensors of the light that surfaces give them (n,) [lx].
+
+        From quarters of patches, each as its middle is seen; the cells beside a strip are left out.
+        """
+        rows, behind = self._behind(sensors, slab)
+        found = np.zeros(len(sensors))
+        if len(rows):
+            found[rows] = self.surfaces(emitter).smooth(behind)
+        return found
+
+    def taken_by_bounce(self, emitter: Emitter, slab: Blocker, sensors: Sensors) -> Array:
+        """Return what a slab keeps from sensors of a source's bounced light (n,) [lx]: 0 or less.
+
+        What it hides of the room's surfaces, and what they give less since its shadow lies on them.
+        """
+        off = self.taken(emitter, slab)
+        found = -self.hidden_by_bounce(emitter, slab, sensors)
+        if off is not None:
+            rows, behind = self._behind(sensors, slab)
+            found += off.smooth(sensors)
+            found[rows] -= off.smooth(behind)
+        return np.asarray(found)
+
+    def _behind(self, sensors: Sensors, slab: Blocker) -> tuple[NDArray[np.intp], Sensors]:
+        """The sensors from which a slab hides anything, and what they see of it behind the slab."""
+
+        def made() -> tuple[NDArray[np.intp], Sensors]:
+            ends = self.transport.quarters.centres
+            hidden = ~visible_pairs(sensors.points, ends, [slab]) & (sensors.gather > 0.0)
+            rows = np.flatnonzero(hidden.any(axis=1))
+            behind = Sensors(
+                points=sensors.points[rows],
+                normals=sensors.normals[rows],
+                row_sum=sensors.row_sum[rows],
+                gather=np.where(hidden[rows], sensors.gather[rows], np.float32(0.0)),
+                adjoint=np.zeros((self.transport.channels, len(rows), 0)),
+            )
+            return rows, behind
+
+        parts = (sensors.points, sensors.normals, slab.normals, slab.low, slab.high)
+        key = fingerprint(self.room, *(part.tobytes() for part in parts))
+        return _hidden.get(key, made)
+
+    def taken_straight(
+        self, emitter: Emitter, slab: Blocker, points: Array, normals: Array, target: str = ""
+    ) -> Array:
+        """Return what a slab keeps from points of a source's direct light (n,) [lx]: 0 or less."""
+        own, found = own_shadow(self.scenario, target), np.zeros(len(points))
+        rows = np.arange(len(points))
+        if not self.mirrors:  # only what lies behind the slab, seen from anywhere on the source
+            at, size = emitter.point.position, emitter.point.size_m
+            wide = replace(slab, low=slab.low - size, high=slab.high + size)
+            rows = np.flatnonzero(segments_blocked(at, points, [wide]))
+        if len(rows):
+            hidden, bare = (
+                self.direct(emitter, points[rows], normals[rows], body=body)
+                for body in ((*own, slab), own)
+            )
+            found[rows] = hidden - bare
+        return found
 
     def detail_of(self, emitter: Emitter) -> str:
         """Return how finely a source is reckoned: only a strip in motion is ever rough."""

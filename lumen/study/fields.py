@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.colour import tint_of_white
-from lumen.light.sources import PointSource
+from lumen.light.sources import PointSource, StripSource
+from lumen.light.visibility import Blocker
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.people import Person
@@ -25,7 +26,8 @@ from lumen.study.cache import Store, fingerprint
 from lumen.study.emitters import Emitter
 from lumen.study.evaluation import Evaluation, Spread, between, evaluation_of, traits
 from lumen.study.levels import dimming_json
-from lumen.study.lighting import Lighting
+from lumen.study.lighting import Lighting, LitPage
+from lumen.study.media import medium_of
 from lumen.study.surfaces import (
     bed_wall,
     ceiling_height_m,
@@ -36,7 +38,7 @@ from lumen.study.surfaces import (
 )
 from lumen.study.targets import bed_of, mattress_of, page_cells, page_frame
 
-__all__ = ["Grid", "fields", "grids", "packed", "set_up"]
+__all__ = ["Grid", "fields", "grids", "packed", "page_factors", "set_up", "shadow_id"]
 
 Array = NDArray[np.floating[Any]]
 
@@ -100,12 +102,13 @@ def _page_grid(mattress: Furniture, person: Person) -> Grid:
     """The side of a page that is read, as its reader sees it: columns run to the reader's right."""
     centre, across, up_page, _ = page_frame(mattress, person)
     right = -across  # the bed's right is that of somebody who faces its head
-    width, height = person.page.width_m, person.page.height_m
-    corner = centre - width / 2 * right - height / 2 * up_page
-    paper = Finish(lrv=80.0)
+    medium = medium_of(person)
+    size = medium.width_m, medium.height_m
+    corner = centre - size[0] / 2 * right - size[1] / 2 * up_page
+    finish = Finish(lrv=100 * medium.reflectance)
     count, at = page_cells(person), (float(corner[0]), float(corner[1]))
     name, normal = f"page:{person.id}", np.cross(right, up_page)
-    return Grid(name, corner, right, up_page, normal, (width, height), count, at, paper)
+    return Grid(name, corner, right, up_page, normal, size, count, at, finish)
 
 
 def _grid(
@@ -163,20 +166,59 @@ def fields(
     light from the near field of a strip is reckoned at every cell, the rest, which is smooth, on a
     coarser grid and drawn out evenly between. Maps are arrays (cells,) [lx]; ``free`` (cells,) says
     which lie in the room and in no furniture. See :func:`packed` for plain data.
+
+    Pages that give back light are sources too, for one lux on them: ``pages`` says how much each
+    source at full output gives them and ``reading`` in which setups they are read. What they keep
+    of a source's light has maps of its own, 0 or less, named in ``shadows``.
     """
     wanted = None if only is None else set(only)
     asked = None if surfaces is None else set(surfaces)
     chosen = [e for e in lighting.emitters if wanted is None or e.id in wanted]
+    ids = [emitter.id for emitter in lighting.emitters]
+    pages = lighting.pages if wanted is None else ()
+    shadows = {
+        shadow_id(page, emitter.id): {"page": page.emitter.id, "source": emitter.id}
+        for page in lighting.pages
+        for emitter in chosen
+    }
     return {
-        "sources": [emitter.id for emitter in chosen],
+        "sources": [*(e.id for e in (*chosen, *(page.emitter for page in pages))), *shadows],
+        "shadows": shadows,
         "dimming": dimming_json(lighting.scenario),
+        "pages": {
+            page.emitter.id: dict(zip(ids, page.per_source.tolist(), strict=True))
+            for page in lighting.pages
+        },
+        "reading": {
+            setup: [f"{kind}:{person}" for person in people for kind in ("page", "screen")]
+            for setup, people in lighting.reading.items()
+        },
         "tint": {emitter.id: list(tint_of_white(emitter.cct_k)) for emitter in chosen},
         "grids": {
-            grid.id: _grid_json(lighting, grid, chosen, _SPLIT[detail])
+            grid.id: _grid_json(lighting, grid, chosen, pages, _SPLIT[detail])
             for grid in grids(lighting.scenario)
             if asked is None or grid.id in asked
         },
     }
+
+
+def shadow_id(page: LitPage, source: str) -> str:
+    """Return the name of what a page that is read takes from a source's light."""
+    return f"shadow:{page.person}:{source}"
+
+
+def page_factors(lighting: Lighting, setup: str) -> dict[str, Array]:
+    """Return by what the maps of pages and their shadows count in a setup, by their names.
+
+    Each (sources,): the part that comes of every source.
+    """
+    weights = lighting.weights(setup)
+    found: dict[str, Array] = {}
+    for page in lighting.pages_read(setup):
+        found[page.emitter.id] = weights * page.per_source
+        for k, emitter in enumerate(lighting.emitters):
+            found[shadow_id(page, emitter.id)] = weights * (np.arange(len(weights)) == k)
+    return found
 
 
 def packed(maps: Mapping[str, Any]) -> dict[str, Any]:
@@ -200,18 +242,35 @@ def _text(values: Array) -> str:
 
 
 def _grid_json(
-    lighting: Lighting, grid: Grid, chosen: Sequence[Emitter], split: int
+    lighting: Lighting,
+    grid: Grid,
+    chosen: Sequence[Emitter],
+    pages: Sequence[LitPage],
+    split: int,
 ) -> dict[str, Any]:
     light = lighting.evaluation
     spread, free = _spread(light, grid)
 
-    def sharp(emitter: Emitter) -> Array:
+    def sharp(emitter: Emitter, slab: Blocker | None = None) -> Array:
         parts = split if isinstance(emitter.source, PointSource) else 1
         nu, nv = grid.count
         points = grid.points((parts * nu, parts * nv))
         normals = np.tile(grid.normal, (len(points), 1))
-        found = light.direct(emitter, points, normals, grid.id)
+        if slab is None:
+            found = light.direct(emitter, points, normals, grid.id)
+        else:
+            found = light.taken_straight(emitter, slab, points, normals, grid.id)
         return np.asarray(found.reshape(nv, parts, nu, parts).mean(axis=(1, 3))).ravel()
+
+    def taken(emitter: Emitter, page: LitPage) -> tuple[Array, Array]:
+        strip = isinstance(emitter.source, StripSource)
+        straight = np.zeros(len(spread.points)) if strip else sharp(emitter, page.slab)
+        by_bounce = light.taken_by_bounce(emitter, page.slab, spread.few)
+        return straight, np.asarray(spread.draw @ by_bounce)
+
+    def lit(page: LitPage) -> tuple[Array, Array]:
+        hidden = light.hidden_by_bounce(page.emitter, page.slab, spread.few)
+        return sharp(page.emitter), light.bounced_over(page.emitter, spread) - spread.draw @ hidden
 
     def given(emitter: Emitter) -> tuple[Array, Array]:
         return sharp(emitter), light.bounced_over(emitter, spread)
@@ -228,6 +287,16 @@ def _grid_json(
         )
         for emitter in chosen
     }
+    for page in pages:
+        found[page.emitter.id] = _given.get(
+            fingerprint(key, "page", page.person, *traits(page.emitter)), partial(lit, page)
+        )
+    for page in lighting.pages:
+        for emitter in chosen:
+            found[shadow_id(page, emitter.id)] = _given.get(
+                fingerprint(key, page.person, light.detail_of(emitter), *traits(emitter)),
+                partial(taken, emitter, page),
+            )
     return {
         "corner_m": [float(c) for c in grid.corner],
         "origin_m": list(grid.first),

@@ -24,7 +24,7 @@ from lumen.study.emitters import Emitter
 from lumen.study.evaluation import Spread, between, traits
 from lumen.study.fields import Grid, grids
 from lumen.study.hues import hue_of, hues_at, paint
-from lumen.study.lighting import Lighting
+from lumen.study.lighting import Lighting, LitPage
 from lumen.study.surfaces import ceiling_height_m, furniture_box, reflectance
 from lumen.study.view import first_patch
 
@@ -116,6 +116,7 @@ class Glow:
     ``ripple`` (sources,) is the contrast that each strip's dots have there; ``strips`` (sources,)
     tells strips from lights. ``hue`` (sources, 3) is the colour that the wall gives each source's
     light there, in linear red, green, blue of luminance 1, the source itself taken as white.
+    ``by_page`` (pages, sources, n) is what each page that is read adds to each source's.
     """
 
     board: str
@@ -125,12 +126,19 @@ class Glow:
     ripple: Array
     strips: NDArray[np.bool_]
     hue: Array = field(default_factory=lambda: np.ones((1, 3)))
+    by_page: Array = field(default_factory=lambda: np.ones((0, 1, 1)))
 
-    def profile(self, weights: Array) -> Array:
-        """Return the luminance along the edge (n,) [cd/m2] with the sources at some levels."""
-        return np.asarray(weights @ self.luminance)
+    def profile(self, weights: Array, read: NDArray[np.bool_] | None = None) -> Array:
+        """Return the luminance along the edge (n,) [cd/m2] with the sources at some levels.
 
-    def in_words(self, setup: str, weights: Array) -> GlowWords:
+        ``read`` (pages,) says which pages are read; without it none is.
+        """
+        found = weights @ self.luminance
+        return np.asarray(found if read is None else found + weights @ self.by_page[read].sum(0))
+
+    def in_words(
+        self, setup: str, weights: Array, read: NDArray[np.bool_] | None = None
+    ) -> GlowWords:
         """Return what the strips give in a setup, in figures and words.
 
         Examples
@@ -159,7 +167,7 @@ class Glow:
             left_end=ends[0] if ends[0] > BRIGHT_CORNER else tips[0],
             right_end=ends[1] if ends[1] > BRIGHT_CORNER else tips[1],
             dots=ripple,
-            others=float(self.profile(weights).mean()) - mean,
+            others=float(self.profile(weights, read).mean()) - mean,
             words=_profile_words(mean, float(line.min()), ends, tips, ripple),
         )
 
@@ -250,6 +258,7 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
         hue.append(hue_of(paint(wall.finish) * mixed))
         contrast = _ripple(lighting.scenario, emitter.id, emitter.source, points, direct)
         ripple.append(contrast * float(direct.sum() / max((direct + bounced).sum(), 1e-12)))
+    by_page = [share * _while_read(lighting, page, spread) for page in lighting.pages]
     strips = np.array([isinstance(e.source, StripSource) for e in lighting.emitters])
     return Glow(
         board,
@@ -259,7 +268,21 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
         np.array(ripple),
         strips,
         np.array(hue).reshape(-1, 3),
+        np.array(by_page).reshape(-1, len(lighting.emitters), len(points)),
     )
+
+
+def _while_read(lighting: Lighting, page: LitPage, spread: Spread) -> Array:
+    """What a page that is read adds to each source's light (sources, n) [lx], its shadow off."""
+    light, points, normals = lighting.evaluation, spread.points, spread.normals
+    gives = light.direct(page.emitter, points, normals) + light.bounced_over(page.emitter, spread)
+    gives -= spread.draw @ light.hidden_by_bounce(page.emitter, page.slab, spread.few)
+    rows = page.per_source[:, None] * gives[None]
+    for k, emitter in enumerate(lighting.emitters):
+        rows[k] += spread.draw @ light.taken_by_bounce(emitter, page.slab, spread.few)
+        if page.taken[k] is not None:
+            rows[k] += light.taken_straight(emitter, page.slab, points, normals)
+    return np.asarray(rows)
 
 
 def _on_wall(wall: Grid, along: Array, height: float) -> Array:

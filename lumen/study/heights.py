@@ -20,7 +20,8 @@ from lumen.scenario.lights import Beam, Light, Shade
 from lumen.study.cache import Store, fingerprint
 from lumen.study.electrics import strip_profiles
 from lumen.study.emitters import light_centre
-from lumen.study.lighting import Answer, Lighting, levels_of, lighting
+from lumen.study.levels import given_levels
+from lumen.study.lighting import Answer, Lighting, lighting
 from lumen.study.sight import HARSH_CD_M2, buried, sightings
 from lumen.study.targets import LYING, mattress_of
 from lumen.tables import table
@@ -259,7 +260,7 @@ def _heights(scenario: Scenario) -> list[float]:
 
 
 def _level(scenario: Scenario, setup: str, light: str) -> float:
-    return levels_of(scenario, setup).get(light, 0.0)
+    return given_levels(scenario, setup).get(light, 0.0)
 
 
 def reader_of(lit: Lighting, light: str) -> str | None:

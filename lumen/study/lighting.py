@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any
@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 from lumen.light.colour import melanopic_ratio
 from lumen.light.interreflection import SurfaceLight, Transport
 from lumen.light.mirror import PlaneMirror
+from lumen.light.sources import StripSource
+from lumen.light.visibility import Blocker
 from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.cache import Store, fingerprint
@@ -26,6 +28,7 @@ from lumen.study.emitters import (
 )
 from lumen.study.evaluation import Evaluation, evaluation_of, traits
 from lumen.study.levels import EVERYTHING, given_levels
+from lumen.study.reading import lit_pages, page_slabs, reading_of, screens
 from lumen.study.soundness import check_light
 from lumen.study.targets import Target, targets
 
@@ -33,6 +36,7 @@ __all__ = [
     "EVERYTHING",
     "Answer",
     "Lighting",
+    "LitPage",
     "Share",
     "emitters_of",
     "levels_of",
@@ -40,6 +44,8 @@ __all__ = [
 ]
 
 Array = NDArray[np.floating[Any]]
+
+_ALL = slice(None)
 
 REFLECTANCE_TOLERANCE = 0.10
 """Reflectances typed from a card or guessed: give or take a tenth; our own assumption."""
@@ -100,6 +106,29 @@ class Answer:
 
 
 @dataclass(frozen=True, eq=False)
+class LitPage:
+    """A page that is read: what it gives all targets for one lux on it, and what it takes away.
+
+    ``emitter`` is the page as a source for one lux on its average, ``slab`` the page as a solid;
+    ``points`` (points,) is what it gives every target point, straight and by bounce [lx];
+    ``per_source`` (sources,) what each source at full output gives the page on average [lx];
+    ``map`` what it leaves on the room. ``taken`` is what it keeps from the room's surfaces of each
+    source's light, None of most; ``taken_straight`` and ``taken_by_bounce`` (sources, points) what
+    it keeps from the target points [lx], 0 or less.
+    """
+
+    person: str
+    emitter: Emitter
+    slab: Blocker
+    points: Array
+    per_source: Array
+    map: SurfaceLight
+    taken: tuple[SurfaceLight | None, ...]
+    taken_straight: Array
+    taken_by_bounce: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Lighting:
     """Unit maps of every source on every target, and the sums that answer a setup.
 
@@ -107,6 +136,10 @@ class Lighting:
     points belong to which target. ``maps`` are what each source leaves on the room's surfaces;
     ``evaluation`` tells what it gives anywhere else. ``response`` holds, for each target, the
     bounced light that it gets on average for each lux of direct light on a patch (patches,).
+
+    Last among the sources are pages that glow by themselves. ``pages`` are those that give back
+    what falls on them: their light counts as bounced light of the source it came from, in setups
+    where their reader reads (:mod:`lumen.study.reading`); ``reading`` says who does.
     """
 
     evaluation: Evaluation
@@ -117,6 +150,8 @@ class Lighting:
     bounced: Array
     maps: tuple[SurfaceLight, ...]
     response: Mapping[str, Array]
+    pages: tuple[LitPage, ...]
+    reading: Mapping[str, tuple[str, ...]]
 
     @property
     def scenario(self) -> Scenario:
@@ -141,7 +176,7 @@ class Lighting:
     def weights(self, setup: str) -> Array:
         """Return each source's level (sources,) in a setup."""
         if setup not in self._weights:
-            levels = levels_of(self.scenario, setup)
+            levels = levels_of(self.scenario, setup, self.reading)
             found = np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
             self._weights[setup] = found
         return self._weights[setup]
@@ -158,7 +193,37 @@ class Lighting:
 
     def illuminance(self, setup: str) -> Array:
         """Return the illuminance (points,) [lx] in a setup: one weighted sum."""
-        return np.asarray(self.weights(setup) @ self._total)
+        return np.asarray(self.weights(setup) @ self.total(setup))
+
+    def total(self, setup: str, part: slice = _ALL) -> Array:
+        """Return what each source at full output gives points (sources, points) [lx] in a setup.
+
+        Direct and bounced, with what the pages that are read then give back of it. ``part`` picks
+        a target's points from ``slices``.
+        """
+        found = self._total[:, part]
+        for page in self.pages_read(setup):
+            found = found + page.taken_straight[:, part] + page.taken_by_bounce[:, part]
+            found = found + page.per_source[:, None] * page.points[None, part]
+        return np.asarray(found)
+
+    def pages_read(self, setup: str) -> tuple[LitPage, ...]:
+        """Return the pages that are read in a setup."""
+        reads = self.reading.get(setup, ())
+        return tuple(page for page in self.pages if page.person in reads)
+
+    def page_maps(self, setup: str) -> Iterator[tuple[SurfaceLight, Array]]:
+        """Yield what pages that are read give and take from the room's surfaces, all in all.
+
+        Each with the part of it that comes of every source (sources,), as a factor: it adds up to
+        the lux on the page, or is a source's level where its light is kept off.
+        """
+        weights = self.weights(setup)
+        for page in self.pages_read(setup):
+            yield page.map, weights * page.per_source
+            for k, taken in enumerate(page.taken):
+                if taken is not None and weights[k]:
+                    yield taken, weights * (np.arange(len(weights)) == k)
 
     def answer(self, target: str, setup: str) -> Answer:
         """Return what a target gets in a setup."""
@@ -176,8 +241,13 @@ class Lighting:
 
     def _answer(self, target: str, setup: str, w: Array, flux: tuple[Array, Array]) -> Answer:
         part = self.slices[target]
-        direct, bounced = (w * mean for mean in self._means[target])
-        spread = w @ self._total[:, part]
+        straight, by_bounce = self._means[target]
+        for page in self.pages_read(setup):
+            straight = straight + page.taken_straight[:, part].mean(axis=1)
+            by_bounce = by_bounce + page.taken_by_bounce[:, part].mean(axis=1)
+            by_bounce = by_bounce + page.per_source * page.points[part].mean()
+        direct, bounced = w * straight, w * by_bounce
+        spread = w @ self.total(setup, part)
         each = direct + bounced
         average = float(each.sum())
         low, after_years, new, high = self._band(direct, bounced, flux)
@@ -212,7 +282,7 @@ class Lighting:
 
     @cached_property
     def _means(self) -> dict[str, tuple[Array, Array]]:
-        """Each target's mean direct and bounced light from every source, at full output."""
+        """Each target's mean direct and bounced light from every source, while nobody reads."""
         return {
             name: (self.direct[:, part].mean(axis=1), self.bounced[:, part].mean(axis=1))
             for name, part in self.slices.items()
@@ -265,7 +335,11 @@ class Lighting:
 
 
 def lighting(
-    scenario: Scenario, profiles: Mapping[str, Profile] | None = None, *, detail: str = "full"
+    scenario: Scenario,
+    profiles: Mapping[str, Profile] | None = None,
+    *,
+    detail: str = "full",
+    setup: str | None = None,
 ) -> Lighting:
     """Return the light of a plan: room set-up once, then one map per light.
 
@@ -280,6 +354,8 @@ def lighting(
         Brightness along each strip from the power half: (stations 0 to 1, relative flux).
     detail
         ``"full"``, or ``"drag"`` for a rougher strip near field while a hand moves it.
+    setup
+        The only setup that will be asked about, if any: only its readers' pages are reckoned.
     """
     asked = targets(scenario)
     by_id = {target.id: target for target in asked}
@@ -308,17 +384,56 @@ def lighting(
             )
         return direct, light.bounced(emitter, sensors)
 
-    found = [
-        _given.get(
-            fingerprint(asks, light.detail_of(emitter), *traits(emitter)), partial(given, emitter)
-        )
-        for emitter in emitters
-    ]
+    def kept(emitter: Emitter) -> tuple[Array, Array]:
+        key = fingerprint(asks, light.detail_of(emitter), *traits(emitter))
+        return _given.get(key, partial(given, emitter))
+
+    found = [kept(emitter) for emitter in emitters]
     empty = np.empty((0, len(sensors)))
-    direct = np.array([direct for direct, _ in found]) if found else empty
-    bounced = np.array([bounced for _, bounced in found]) if found else empty
+    direct = np.array([straight for straight, _ in found]) if found else empty
+    bounced = np.array([by_bounce for _, by_bounce in found]) if found else empty
     maps = tuple(map(light.surfaces, emitters))
     check_light(light.transport, emitters, maps, direct, bounced)
+    reading = reading_of(scenario, by_id)
+    some = reading.values() if setup is None else [reading.get(setup, ())]
+    readers = {person for people in some for person in people}
+    slabs = page_slabs(scenario)
+
+    def taken(slab: Blocker, emitter: Emitter) -> tuple[Array, Array]:
+        """What a page keeps from all points of a source's light, straight and by bounce."""
+        if isinstance(emitter.source, StripSource):
+            return np.zeros(len(sensors)), light.taken_by_bounce(emitter, slab, sensors)
+        straight = light.taken_straight(emitter, slab, sensors.points, sensors.normals)
+        for target in shaded:
+            straight[slices[target.id]] = light.taken_straight(
+                emitter, slab, target.points, target.normals, target.id
+            )
+        return straight, light.taken_by_bounce(emitter, slab, sensors)
+
+    def page_of(person: str, page: Emitter) -> LitPage:
+        part, slab = slices[f"page:{person}"], slabs[person]
+        rows = [
+            _given.get(
+                fingerprint(asks, person, light.detail_of(emitter), *traits(emitter)),
+                partial(taken, slab, emitter),
+            )
+            for emitter in emitters
+        ]
+        straight, by_bounce = kept(page)
+        by_bounce = by_bounce - light.hidden_by_bounce(page, slab, sensors)
+        return LitPage(
+            person=person,
+            emitter=page,
+            slab=slab,
+            points=straight + by_bounce,
+            per_source=(direct[:, part] + bounced[:, part]).mean(axis=1),
+            map=light.surfaces(page),
+            taken=tuple(light.taken(emitter, slab) for emitter in emitters),
+            taken_straight=np.array([row[0] for row in rows]).reshape(direct.shape),
+            taken_by_bounce=np.array([row[1] for row in rows]).reshape(direct.shape),
+        )
+
+    pages = [page_of(*each) for each in lit_pages(scenario) if each[0] in readers]
     return Lighting(
         evaluation=light,
         targets=asked,
@@ -331,16 +446,22 @@ def lighting(
             fingerprint(asks, *slices),
             lambda: {n: sensors.adjoint[:, s].mean(axis=(0, 1)) for n, s in slices.items()},
         ),
+        pages=tuple(pages),
+        reading=reading,
     )
 
 
 def emitters_of(
     scenario: Scenario, by_id: Mapping[str, Target], profiles: Mapping[str, Profile]
 ) -> tuple[Emitter, ...]:
-    """Return every light and strip of a plan as a source; ``by_id`` holds what they aim at."""
+    """Return all that gives light of itself: lights, strips, then pages that glow.
+
+    ``by_id`` holds what lights aim at, ``profiles`` the brightness along each strip.
+    """
     return (
         *(emitter_of_light(scenario, light, by_id) for light in scenario.lights),
         *(emitter_of_strip(scenario, s, profiles.get(s.id)) for s in scenario.strips),
+        *(screen for _, screen in screens(scenario)),
     )
 
 
@@ -353,6 +474,15 @@ def _bounce(rho: float) -> float:
     return rho / (1 - rho)
 
 
-def levels_of(scenario: Scenario, setup: str) -> Mapping[str, float]:
-    """Return each source's level in a setup, by id, as it really is; one not named is off."""
-    return given_levels(scenario, setup)
+def levels_of(
+    scenario: Scenario, setup: str, reading: Mapping[str, Sequence[str]]
+) -> Mapping[str, float]:
+    """Return each source's level in a setup, by id, as it really is; one not named is off.
+
+    ``reading`` says who reads in each setup: their pages glow, if they do so by themselves.
+    """
+    reads = reading.get(setup, ())
+    return {
+        **given_levels(scenario, setup),
+        **{screen.id: 1.0 for person, screen in screens(scenario) if person in reads},
+    }

@@ -41,7 +41,7 @@ def preview(
     # A room that was let go of meanwhile is set up again once; else no number would ever follow.
     if not room_is_ready(moved) and room_key(moved) != room_key(scenario):
         return {"stale": True}
-    lit = lighting(moved, strip_profiles(moved), detail="drag")
+    lit = lighting(moved, strip_profiles(moved), detail="drag", setup=setup)
     aims = aims_json(aim_results(lit, setup, shadows=False), {t.id: t.name for t in lit.targets})
     maps = packed(fields(lit, _changed(scenario, lit), surfaces, detail="drag"))
     return {"stale": False, **answers_json(lit, setup), "aims": aims, "fields": maps}

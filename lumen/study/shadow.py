@@ -45,7 +45,7 @@ def shadow_words(lit: Lighting, page: str, setup: str, at_least: float) -> str:
     if not body:
         return ""
     weights = lit.weights(setup)
-    now = weights @ (lit.direct + lit.bounced)[:, lit.slices[page]]
+    now = weights @ lit.total(setup, lit.slices[page])
     lost = np.array(
         [
             w * _taken(lit, e, target, body) if w > 0 else np.zeros(len(now))

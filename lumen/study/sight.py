@@ -137,6 +137,8 @@ def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
     )
     found: list[Sighting] = []
     for emitter in lighting.emitters:
+        if emitter.id not in written:
+            continue  # a page that glows: its reader means to look at it
         item = written[emitter.id]
         make = (
             partial(_of_light, lighting.scenario, item, emitter, eyes, by_id, lighting)

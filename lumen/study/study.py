@@ -15,6 +15,7 @@ from lumen.study.comfort import Comfort, comfort
 from lumen.study.electrics import Electrics, electrics, strip_profiles
 from lumen.study.levels import dimming_json
 from lumen.study.lighting import Answer, Lighting, lighting
+from lumen.study.reading import reading_assumptions
 from lumen.study.targets import Target
 from lumen.study.verdicts import AimResult, aim_results, aims_json
 from lumen.study.words import figure
@@ -104,7 +105,12 @@ class Study:
                 for t in self.lighting.targets
             ],
             "setups": [
-                {"id": s.id, "name": s.name or s.id, **self.electrics.total(s.id)}
+                {
+                    "id": s.id,
+                    "name": s.name or s.id,
+                    "reading": list(self.lighting.reading[s.id]),
+                    **self.electrics.total(s.id),
+                }
                 for s in self.scenario.setups
             ],
             "dimming": dimming_json(self.scenario),
@@ -115,7 +121,10 @@ class Study:
             "cautions": [caution.to_json() for caution in self.cautions],
             "assumptions": [
                 {"field": a.field, "value": a.value, "why": a.why}
-                for a in assumptions(self.scenario)
+                for a in (
+                    *assumptions(self.scenario),
+                    *reading_assumptions(self.scenario, self.lighting.reading),
+                )
             ],
             "notes": [
                 {"of": emitter.id, "note": note}

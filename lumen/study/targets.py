@@ -15,6 +15,7 @@ from lumen.scenario.outline import inside_outline, wall_normal
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture, Opening
 from lumen.study.cache import Store, fingerprint
+from lumen.study.media import medium_of
 from lumen.study.nightpath import walk
 from lumen.study.surfaces import free_floor, furniture_box
 
@@ -152,9 +153,9 @@ def page_cells(person: Person) -> tuple[int, int]:
 
     A shadow's edge on a page moves the average of so many by about 2 % (of 20 by up to 10 %).
     """
+    medium = medium_of(person)
     width, height = (
-        max(_LEAST_CELLS, round(size / _PAGE_STEP_M))
-        for size in (person.page.width_m, person.page.height_m)
+        max(_LEAST_CELLS, round(size / _PAGE_STEP_M)) for size in (medium.width_m, medium.height_m)
     )
     return width, height
 
@@ -165,10 +166,9 @@ _PAGE_STEP_M, _LEAST_CELLS = 0.05, 4
 def _page(mattress: Furniture, person: Person) -> Target:
     centre, across, up_page, normal = page_frame(mattress, person)
     u, v = ((np.arange(n) + 0.5) / n - 0.5 for n in page_cells(person))
+    medium = medium_of(person)
     grid = [
-        centre + a * person.page.width_m * across + b * person.page.height_m * up_page
-        for b in v
-        for a in u
+        centre + a * medium.width_m * across + b * medium.height_m * up_page for b in v for a in u
     ]
     name = f"{who(person)} page"
     points = np.array(grid)

@@ -255,7 +255,7 @@ def _evenness(
 
 def _even(lit: Lighting, target: str, setup: str) -> tuple[float, float, float]:
     """Least over average: as reckoned, with new lamps, after years; 0 in the dark."""
-    total = (lit.direct + lit.bounced)[:, lit.slices[target]]
+    total = lit.total(setup, lit.slices[target])
     found = [w @ total for w in (lit.weights(setup), *lit.weights_by_age(setup))]
     now, new, after = (float(e.min() / e.mean()) if e.mean() > 1e-9 else 0.0 for e in found)
     return now, new, after
@@ -285,7 +285,7 @@ def _reach(lit: Lighting, target: str, setup: str, aim: AimFor) -> _Reach:
     if aim.statistic == "average":
         parts = (answer.low_lx, answer.high_lx, answer.new_lx, answer.after_years_lx)
         return _Reach(target, answer.average_lx, *parts)
-    total = (lit.direct + lit.bounced)[:, lit.slices[target]]
+    total = lit.total(setup, lit.slices[target])
     pick = np.min if aim.statistic == "minimum" else np.max
     value, new, after = (
         float(pick(w @ total)) for w in (lit.weights(setup), *lit.weights_by_age(setup))

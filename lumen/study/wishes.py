@@ -13,8 +13,9 @@ import numpy as np
 from lumen.scenario.aims import AimFor, Setup
 from lumen.scenario.document import Scenario
 from lumen.scenario.people import Person
-from lumen.study.emitters import light_centre
 from lumen.study.levels import given_levels
+from lumen.study.media import medium_of
+from lumen.study.reading import own_lights, reading_of
 from lumen.study.targets import Target, targets
 from lumen.tables import table
 
@@ -42,13 +43,14 @@ _NIGHT = 0.15  # a night light gives no more of the brightest setup's lumens tha
 def suggested_aims(scenario: Scenario) -> tuple[AimFor, ...]:
     """Return wishes for a plan by its country, people, lights and setups.
 
-    No wish has an upper limit but a sleeper's: what a standard gives as a range of light for a room
-    is no ceiling for a glow, nor for the page of somebody older.
+    No wish has an upper limit but those of eyes: what a standard gives as a range of light for a
+    room is no ceiling for a glow, nor for the page of somebody older.
 
-    A page is to be lit in setups where its nearest light is on; a sleeper to be spared where that
-    light is off and another reader's is on; the way to the door to be seen in the dimmest setup
-    without reading lights, if that is a night light next to the brightest; a face at a mirror in
-    the brightest. Wishes without such a setup are left out.
+    A page is to be lit in setups where its reader reads, if it does not glow by itself, and the
+    reader's own eyes are to get no more than an evening's light of it all; a sleeper is to be
+    spared where somebody else reads and the sleeper's own light is off; the way to the door to be
+    seen in the dimmest setup without reading lights, if that is a night light next to the
+    brightest; a face at a mirror in the brightest. Wishes without such a setup are left out.
 
     Examples
     --------
@@ -62,15 +64,18 @@ def suggested_aims(scenario: Scenario) -> tuple[AimFor, ...]:
 
 
 def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimFor]:
-    own_light = {
-        person.id: _nearest_light(scenario, asked.get(f"eye:{person.id}:sitting"))
-        for person in scenario.people
-    }
+    own_light = own_lights(scenario, asked)
+    reading = reading_of(scenario, asked)
     for person in scenario.people:
-        readers = [p.id for p in scenario.people if p.reads and p.id != person.id]
-        others = {name for who in readers if (name := own_light[who])}
-        reads, sleeps = _split(scenario.setups, own_light[person.id], others)
-        if f"page:{person.id}" in asked and reads:
+        reads = tuple(name for name, who in reading.items() if person.id in who)
+        sleeps = tuple(
+            setup.id
+            for setup in scenario.setups
+            if reading[setup.id]
+            and setup.id not in reads
+            and setup.levels.get(own_light[person.id] or "", 0.0) == 0.0
+        )
+        if f"page:{person.id}" in asked and reads and medium_of(person).luminance == 0.0:
             lux, source = _level(scenario, "reading in bed")
             yield AimFor(
                 id=f"{person.id} page",
@@ -79,6 +84,15 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
                 for_age=True,
                 setups=reads,
                 source=source,
+            )
+        if f"eye:{person.id}:sitting" in asked and reads:
+            yield AimFor(
+                id=f"{person.id} evening",
+                of=f"eye:{person.id}:sitting",
+                measure="melanopic_edi_lx",
+                at_most=_limit("melanopic edi in the evening"),
+                setups=reads,
+                source="T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): 3 h before bed",
             )
         if f"eye:{person.id}:lying back" in asked and sleeps:
             yield AimFor(
@@ -92,8 +106,8 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
     lit = [setup for setup in scenario.setups if _output(scenario, setup) > 0]
     if not lit:
         return
-    reading = {name for name in own_light.values() if name}
-    calm = [s for s in lit if all(s.levels.get(name, 0.0) < _ON for name in reading)]
+    by_bed = {name for name in own_light.values() if name}
+    calm = [s for s in lit if all(s.levels.get(name, 0.0) < _ON for name in by_bed)]
     dim = min(calm or lit, key=lambda setup: _output(scenario, setup))
     bright = max(lit, key=lambda setup: _output(scenario, setup))
     lux, source = _level(scenario, "night", least=True)
@@ -160,31 +174,6 @@ def age_factor(person: Person) -> tuple[float, str]:
 
 def _limit(what: str) -> float:
     return next(float(row["value"]) for row in table("glare_limits") if row["what"] == what)
-
-
-def _nearest_light(scenario: Scenario, eye: Target | None) -> str | None:
-    if eye is None or not scenario.lights:
-        return None
-    away = {
-        light.id: float(np.linalg.norm(light_centre(scenario, light) - eye.points[0]))
-        for light in scenario.lights
-    }
-    return min(away, key=lambda name: away[name])
-
-
-def _split(
-    setups: Sequence[Setup], own: str | None, others: set[str]
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Setups in which one's own light is on, and those in which only another reader's is."""
-    if own is None:
-        return (), ()
-    reads = tuple(s.id for s in setups if s.levels.get(own, 0.0) >= _ON)
-    sleeps = tuple(
-        s.id
-        for s in setups
-        if s.levels.get(own, 0.0) == 0.0 and any(s.levels.get(o, 0.0) >= _ON for o in others)
-    )
-    return reads, sleeps
 
 
 def _output(scenario: Scenario, setup: Setup) -> float:

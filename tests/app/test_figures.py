@@ -33,7 +33,14 @@ def test_luminance_of_a_matt_wall_is_its_exitance_over_pi(found: commands.Found)
     maps = commands.fields_json(found)
     assert maps is not None
     wall = maps["grids"]["wall"]
-    lx = np.array(wall["direct"]["left light"]) + np.array(wall["bounced"]["left light"])
+    # the left one reads: what the light gives the page, the page gives back in the light's white
+    lx, page = (
+        np.array(wall["direct"][source]) + np.array(wall["bounced"][source])
+        for source in ("left light", "page:left")
+    )
+    lx = lx + maps["pages"]["page:left"]["left light"] * page
+    shadow = maps["grids"]["wall"]["bounced"]["shadow:left:left light"]  # and keeps some from it
+    lx = lx + np.array(wall["direct"]["shadow:left:left light"]) + np.array(shadow)
     tint = np.array(maps["tint"]["left light"])
     expected = figures.tone(lx[:, None] * tint * np.array(wall["reflectance"]) / np.pi, 25.0)
     picture = figures.walk_in(found.study, "door", "read left", 25.0)

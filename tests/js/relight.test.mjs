@@ -27,6 +27,24 @@ test("illuminance is linear in the levels and splits into direct and bounced", (
   assert.deepEqual([...illuminance(grid, weights(ready, {}))], [0, 0]);
 });
 
+test("a page that is read stands at the lux on it, in the light's own colour; a screen at 1; nobody reads elsewhere", () => {
+  const written = fields();
+  written.sources = ["a", "b", "screen:q", "page:p"];
+  written.tint["screen:q"] = [0.9, 1, 1.3];
+  written.tint["page:p"] = [1, 1, 1];
+  for (const part of ["direct", "bounced"]) Object.assign(written.grids.wall[part], { "screen:q": [4, 4], "page:p": [0.01, 0.02] });
+  written.pages = { "page:p": { a: 300, b: 10, "screen:q": 5 } };
+  written.reading = { s: ["page:p", "screen:p", "page:q", "screen:q"], t: [] };
+  const ready = prepare(written);
+  assert.deepEqual([...weights(ready, { a: 0.5 }, "s")], [0.5, 0, 1, 155]);
+  assert.deepEqual([...weights(ready, { a: 0.5 }, "t")], [0.5, 0, 0, 0]);
+  assert.deepEqual([...weights(ready, { a: 0.5 })], [0.5, 0, 0, 0]);
+  const [r, g, b] = lumen.relight.tints(ready, weights(ready, { a: 0.5 }, "s"))[3];
+  [(150 * 1.5 + 5 * 0.9) / 155, (150 * 0.9 + 5) / 155, (150 * 0.4 + 5 * 1.3) / 155].forEach((value, k) => assert.ok(Math.abs([r, g, b][k] - value) < 1e-6));
+  const moved = merge(ready, { sources: ["a"], tint: {}, grids: {}, pages: { "page:p": { a: 100 } }, reading: { s: ["page:p"] } });
+  assert.deepEqual([...weights(moved, { a: 1 }, "s")], [1, 0, 0, 100]);
+});
+
 test("a matt surface's luminance is rho E / pi, in each light's own colour", () => {
   const ready = prepare(fields());
   const rgb = luminance(ready.grids.wall, weights(ready, { b: 1 }), ready.tint);

@@ -57,7 +57,7 @@ def plan(*lights, lrv=50.0, **changes):
             "people": [{"id": "left", "side": "left"}, {"id": "right", "side": "right"}],
             "lights": list(lights),
             "setups": [
-                {"id": "on", "levels": {item["id"]: 1 for item in lights}},
+                {"id": "on", "levels": {item["id"]: 1 for item in lights}, "reading": []},
                 {"id": "off"},
             ],
             **changes,
@@ -308,7 +308,7 @@ def test_budget_and_eye_have_one_band():
     lines are those of `lumen check`; two figures each, so 5 % apart at most on both ends.
     """
     both = light("lamp"), light("other", at=(3.0, 4.0, 1.4), distribution=SHADE)
-    setups = [{"id": name, "levels": {name: 1}} for name in ("lamp", "other")]
+    setups = [{"id": name, "levels": {name: 1}, "reading": []} for name in ("lamp", "other")]
     found = study(plan(*both, setups=setups))
     lines = report(found).splitlines()
     budgets = [line for line in lines if "; it has 400" in line]

@@ -80,7 +80,7 @@ def test_light_and_watts_follow_the_level_that_is_given(
     """Lux and watts of a setup, over those at full, are both the level that is really given."""
     scenario = plan(light, lamp, receiver, asked)
     assert given_levels(scenario, "part").get("lamp", 0.0) == want
-    assert levels_of(scenario, "part") == given_levels(scenario, "part")
+    assert levels_of(scenario, "part", {}) == given_levels(scenario, "part")
     lit, drawn = lighting(scenario), electrics(scenario)
     lux = [lit.answer("floor", setup).average_lx for setup in ("part", "full")]
     watts = [drawn.trees[setup]["lamp"].watts_in for setup in ("part", "full")]

@@ -48,8 +48,8 @@ def plan(lrv=0.0, **changes):
             }
         ],
         "setups": [
-            {"id": "on", "levels": {"lamp": 1}},
-            {"id": "half", "levels": {"lamp": 0.5}},
+            {"id": "on", "levels": {"lamp": 1}, "reading": []},
+            {"id": "half", "levels": {"lamp": 0.5}, "reading": []},
             {"id": "off"},
         ],
         **changes,

@@ -59,7 +59,9 @@ def test_a_preview_of_a_light_is_what_the_command_will_give() -> None:
         aim_results(after.lighting, setup, shadows=False),
         {target.id: target.name for target in after.lighting.targets},
     )
-    assert found["fields"]["sources"] == [light.id]
+    first, *shadows = found["fields"]["sources"]
+    assert first == light.id
+    assert shadows == list(found["fields"]["shadows"]) == [f"shadow:left:{light.id}"]
     assert list(found["fields"]["grids"]) == ["wall"]
 
 

@@ -160,7 +160,7 @@ def test_no_wish_is_history():
 
 
 def test_more_light_than_asked_for_is_no_fault_of_a_page():
-    """No suggested wish but a sleeper's has an upper limit, nor has the older reader's page."""
+    """No suggested wish but those of eyes has an upper limit, nor has the older reader's page."""
     for scenario in map(load, examples()):
         for aim in suggested_aims(scenario):
             assert (aim.at_most is None) == (not aim.of.startswith("eye:"))

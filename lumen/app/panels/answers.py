@@ -114,14 +114,14 @@ def _picture(words: SightWords, study: Study | None, setup: str) -> list[Compone
             "do not."
         )
         return [html.P(key, className="lm-small")]
-    weights = study.lighting.weights(setup)
+    weights, read = study.lighting.weights(setup), study.comfort.read_in(setup)
     drawn: list[Component] = []
     for glow in study.comfort.glow:
         if words.name.endswith(f" {glow.board}"):
             strips = glow.profile(np.where(glow.strips, weights, 0.0))
             long_m = float(glow.along[-1] - glow.along[0])
             drawn.append(
-                Drawn(profile_svg(strips.tolist(), glow.profile(weights).tolist(), long_m))
+                Drawn(profile_svg(strips.tolist(), glow.profile(weights, read).tolist(), long_m))
             )
     even = f"Shaded: over {100 * EVEN:.0f} % of the mean, which reads as even."
     return [*drawn, html.P(even, className="lm-small")] if drawn else []

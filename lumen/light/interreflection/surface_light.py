@@ -11,6 +11,7 @@ every point (a picture) may draw the part from the quarters, which is smooth, ou
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,6 +24,7 @@ from lumen.light.interreflection.emission import mean_from_panel, mean_from_poin
 from lumen.light.interreflection.nearfield import NearField, near_field
 from lumen.light.interreflection.transport import Sensors, Transport
 from lumen.light.sources import PointSource, Source, StripSource
+from lumen.light.visibility import Blocker
 
 __all__ = ["PHOTOMETRIC", "LightMap", "SurfaceLight", "illuminance_map", "surface_light"]
 
@@ -63,6 +65,16 @@ class SurfaceLight:
     def patch_exitance(self) -> Floats:
         """Mean exitance of the patches (N,), photometric [lm/m²]."""
         return photometric(self.exitance)
+
+    def less(self, other: SurfaceLight) -> SurfaceLight:
+        """What is left of this light when another is taken away, neither with cells of a strip."""
+        return SurfaceLight(
+            quarters=self.quarters - other.quarters,
+            near=None,
+            received=self.received - other.received,
+            exitance=self.exitance - other.exitance,
+            captured_flux_lm=self.captured_flux_lm - other.captured_flux_lm,
+        )
 
     @property
     def nbytes(self) -> int:
@@ -183,21 +195,29 @@ def illuminance_map(
     )
 
 
-def surface_light(transport: Transport, source: Source, *, detail: str = "full") -> SurfaceLight:
+def surface_light(
+    transport: Transport,
+    source: Source,
+    *,
+    detail: str = "full",
+    besides: Sequence[Blocker] = (),
+) -> SurfaceLight:
     """What one source at full output leaves on the surfaces of a room.
 
     Parameters, errors
     ------------------
-    As for `illuminance_map`.
+    As for `illuminance_map`. ``besides`` are solids that hide the direct light of a point or a
+    panel and take no part in the exchange.
     """
     if detail not in ("full", "drag"):
         raise GeometryError("detail", "must be full or drag", detail)
     if isinstance(source, StripSource):
         return _of_strip(transport, source, FULL if detail == "full" else DRAG)
+    blockers = (*transport.blockers, *besides)
     if isinstance(source, PointSource):
-        fine = mean_from_point(transport.quarters, source, transport.blockers)
+        fine = mean_from_point(transport.quarters, source, blockers)
     else:
-        fine = mean_from_panel(transport.quarters, source, transport.blockers)
+        fine = mean_from_panel(transport.quarters, source, blockers)
     return of_quarters(transport, np.broadcast_to(fine, (transport.channels, len(fine))))
 
 
