@@ -475,13 +475,14 @@ def _bounce(rho: float) -> float:
 
 
 def levels_of(
-    scenario: Scenario, setup: str, reading: Mapping[str, Sequence[str]]
+    scenario: Scenario, setup: str, reading: Mapping[str, Sequence[str]] | None = None
 ) -> Mapping[str, float]:
     """Return each source's level in a setup, by id, as it really is; one not named is off.
 
-    ``reading`` says who reads in each setup: their pages glow, if they do so by themselves.
+    ``reading`` says who reads in each setup: their pages glow, if they do so by themselves; left
+    out, nobody does.
     """
-    reads = reading.get(setup, ())
+    reads = (reading or {}).get(setup, ())
     return {
         **given_levels(scenario, setup),
         **{screen.id: 1.0 for person, screen in screens(scenario) if person in reads},
