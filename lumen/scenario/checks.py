@@ -11,6 +11,7 @@ from typing import Any
 
 from lumen.errors import Fault
 from lumen.scenario.outline import area_m2, inside_outline, outline_faults
+from lumen.scenario.plausible import hint, numbers
 from lumen.scenario.pose import facing_of
 from lumen.tables import table
 
@@ -37,6 +38,7 @@ def cross_faults(parts: Parts) -> list[Fault]:
         *_appliances(parts),
         *_room_faults(parts),
         *_outside(parts),
+        *_impossible(parts),
         *_ceilings(parts),
     ]
 
@@ -286,6 +288,21 @@ def _outside(parts: Parts) -> Iterator[Fault]:
             at = getattr(node, "at_m", None)
             if at is not None:
                 yield from place(f"supply[{number}].at_m", at)
+
+
+_BANDED = ("room", "furniture", "people", "lights", "strips", "supply", "setups", "aims")
+
+
+def _impossible(parts: Parts) -> Iterator[Fault]:
+    """Numbers that nothing has, with the one that a wrong unit or comma would have made of them."""
+    for section in _BANDED:
+        for number, part in parts[section]:
+            for found in numbers(part, section if section == "room" else f"{section}[{number}]"):
+                if not found.possible:
+                    low, high = (f"{bound:g}" for bound in found.band.possible)
+                    unit = f" {found.band.unit}" if found.band.unit else ""
+                    rule = f"must be from {low} to {high}{unit}{hint(found.value, found.band)}"
+                    yield Fault(found.path, rule, found.value)
 
 
 def _facing_fault(room: Any, strip: Any) -> str | None:

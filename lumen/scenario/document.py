@@ -21,6 +21,7 @@ from lumen.scenario.base import Part, Positive, assumed
 from lumen.scenario.checks import cross_faults
 from lumen.scenario.lights import Ageing, Light, Strip
 from lumen.scenario.people import Person
+from lumen.scenario.plausible import band_of, hint
 from lumen.scenario.room import Furniture, Room
 from lumen.scenario.supply import SupplyNode
 
@@ -221,13 +222,13 @@ def _items(value: object) -> list[Any]:
 
 def _field_faults(error: ValidationError, data: object) -> Iterator[Fault]:
     for item in error.errors(include_url=False):
-        path, known = _written_path(item["loc"], data)
+        path, known, owner = _written_path(item["loc"], data)
         value = item["input"]
         kind, context = item["type"], item.get("ctx", {})
         if kind == "extra_forbidden":
             near = difflib.get_close_matches(str(item["loc"][-1]), known, n=1)
-            hint = f", did you mean {near[0]}?" if near else f"; known are {', '.join(known)}"
-            yield Fault(path, f"is not a known field{hint}", value)
+            others = f", did you mean {near[0]}?" if near else f"; known are {', '.join(known)}"
+            yield Fault(path, f"is not a known field{others}", value)
         elif kind == "string_pattern_mismatch":
             yield Fault(path, "must be a name without : or /, no blanks at its ends", value)
         elif kind == "missing":
@@ -241,7 +242,8 @@ def _field_faults(error: ValidationError, data: object) -> Iterator[Fault]:
             tag = context["tag"]
             yield Fault(where, f"must be one of {context['expected_tags']}", tag)
         else:
-            yield Fault(path, _sentence(item["msg"]), value)
+            guess = hint(value, band_of(owner, str(item["loc"][-1])))
+            yield Fault(path, f"{_sentence(item['msg'])}{guess}", value)
 
 
 def _sentence(message: str) -> str:
@@ -251,8 +253,8 @@ def _sentence(message: str) -> str:
     return message[0].lower() + message[1:]
 
 
-def _written_path(loc: tuple[int | str, ...], data: object) -> tuple[str, list[str]]:
-    """Return the path as the person wrote it and the names known where it ends.
+def _written_path(loc: tuple[int | str, ...], data: object) -> tuple[str, list[str], str]:
+    """Return the path as the person wrote it, the names known where it ends, and in which part.
 
     Pydantic's location also holds the tag of a union member, which nobody wrote: a step that is
     not in the data, and is not the last one, is such a tag.
@@ -276,7 +278,7 @@ def _written_path(loc: tuple[int | str, ...], data: object) -> tuple[str, list[s
             model = _field_type(model, step)
     fields = model.model_fields.items() if _is_part(model) else ()
     known = [field.alias or name for name, field in fields]
-    return path, known
+    return path, known, model.__name__ if _is_part(model) else ""
 
 
 def _is_part(model: object) -> bool:

@@ -339,4 +339,15 @@ CASES = [
         [reader(0.68), headboard(2.99, height=1.2)],
         "warning",
     ),
+    # numbers that exist and are hardly meant
+    Case(
+        94,
+        "US",
+        [put("mattress", "finish", {"lrv": 0.75})],
+        [put("mattress", "finish", {"lrv": 75})],
+        "warning",
+    ),
+    Case(94, "EU", [light("lamp", None, 250)], [light("lamp", None, 200)], "warning"),
+    Case(94, "UK", [strip(rating_a=21)], [strip(rating_a=20)], "warning"),
+    Case(94, "JP", [opening(head_m=4.2)], [opening(head_m=3.9)], "warning"),
 ]

@@ -25,6 +25,7 @@ from lumen.study.cautions import (  # noqa: F401  each module enters its rules
     leds,
     limits,
     motors,
+    numbers,
     overload,
     places,
     standing,
@@ -46,7 +47,7 @@ DEFER = "Check your local code and labels; ask a licensed electrician if unsure.
 ORDER = (
     47, 28, 33, 48, 56, 57, 66, 73, 52, 53, 54, 64, 80, 87, 29, 67, 18, 19, 20, 21, 11, 12, 61,
     14, 16, 69, 17, 13, 63, 62, 1, 5, 68, 7, 8, 15, 60, 2, 3, 4, 6, 9, 23, 72, 24, 25, 26, 27,
-    22, 65, 34, 35, 46, 81, 82, 85, 86, 88, 89, 90, 91, 92, 93, 51, 36, 37, 38, 39, 40, 41, 42,
+    22, 65, 34, 35, 46, 81, 82, 85, 86, 88, 89, 90, 91, 92, 93, 94, 51, 36, 37, 38, 39, 40, 41, 42,
     43, 55, 70, 71, 44, 30, 31, 32, 45, 49, 58, 83, 84, 10, 50,
 )
 # fmt: on
