@@ -116,10 +116,10 @@ def test_what_does_not_exist_is_refused(where: str, value: Any, rule: str) -> No
 @pytest.mark.parametrize(
     ("where", "value", "near", "question"),
     [
-        ("room.finishes.walls.lrv", 0.75, 75, "light reflectance value is 0.75, usually 1 to 95: did you mean 75?"),
+        ("room.finishes.walls.lrv", 0.75, 75, "light reflectance value is 0.75, usually 1 to 95 (did you mean 75?"),
         ("furniture.0.finish.lrv", 0.99, 1.0, "did you mean 99?|did you mean 9.9?"),
         ("room.height_m", 5.0, 4.5, "height of the room is 5 m, usually 1.9 to 4.5 m"),
-        ("lights.0.lamp.flux_lm", 47000, 470, "light of one lamp is 47000 lm, usually 0 to 6000 lm: did you mean 470 lm?"),
+        ("lights.0.lamp.flux_lm", 47000, 470, "light of one lamp is 47000 lm, usually 0 to 6000 lm (did you mean 470 lm?"),
         ("lights.0.lamp.flux_lm", [400, 8000], [400, 5000], "light of one lamp is 8000 lm"),
         ("lights.0.cord.length_m", 40, 30, "length is 40 m"),
         ("supply.0.breaker_a", 60, 50, "breaker is 60 A, usually 6 to 50 A"),

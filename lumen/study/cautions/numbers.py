@@ -30,7 +30,7 @@ def unlikely_number(facts: Facts) -> Iterator[Found]:
         sources = sorted({number.band.source for number in odd})
         yield Found(
             (item_id,),
-            f"{name}: {words}",
+            f"{name}: {words}.",
             numbers=tuple(lines),
             fix=_fix(item_id, odd),
             assumed=f"what is usual: {'; '.join(sources)}",
@@ -58,7 +58,7 @@ def _question(number: Number) -> str:
     unit = f" {band.unit}" if band.unit else ""
     guess = meant(number.value, band)
     ask = f"did you mean {guess:g}{unit}?" if guess is not None else "is that so?"
-    return f"{band.words} is {number.value:g}{unit}, usually {low} to {high}{unit}: {ask}"
+    return f"{band.words} is {number.value:g}{unit}, usually {low} to {high}{unit} ({ask})"
 
 
 def _fix(item_id: str, odd: list[Number]) -> Mapping[str, Any] | None:
