@@ -35,7 +35,7 @@ from lumen.study.drivers import DriverFit, Surge, driver_fits, surges
 from lumen.study.levels import EVERYTHING, given_levels
 from lumen.study.regions import RegionPack, region_pack
 from lumen.study.supply_range import supply_range
-from lumen.study.warmth import air_around, warmth
+from lumen.study.warmth import air_around, heat_parts, inside_of, warmth
 from lumen.study.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiring
 from lumen.study.words import figure
 
@@ -225,7 +225,7 @@ class Electrics:
             "drivers": [fit.to_json() for fit in self.drivers],
             "surges": [surge.to_json() for surge in self.surges],
             "strips": [_strip_json(key, state) for key, state in self.strips.items()],
-            "heat": [_heat_json(key, found) for key, found in self.heat.items()],
+            "heat": [self._heat_json(key, found) for key, found in self.heat.items()],
         }
 
     def _node_json(self, node_id: str) -> dict[str, Any]:
@@ -318,6 +318,21 @@ class Electrics:
         kinds.update({light.id: "light" for light in plan.lights})
         kinds.update({strip.id: "strip" for strip in plan.strips})
         return kinds[node_id]
+
+    def _heat_json(self, furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
+        inside = inside_of(self.scenario)[furniture_id]
+        parts = heat_parts(self.scenario, self.everything, inside)
+        return {
+            "id": furniture_id,
+            "inside": [{"id": item_id, "heat_w": figure(watts)} for item_id, watts in parts],
+            "losses_w": figure(found.losses_w),
+            "rise_k": [figure(value) for value in found.rise_k],
+            "air_c": [figure(value) for value in found.air_c],
+            "label_ambient_c": found.label_ambient_c,
+            "over_label": found.over_label,
+            "assumptions": list(found.assumptions),
+            "explain": _lines(found.explain),
+        }
 
     def _weakest_json(self) -> dict[str, Any] | None:
         found = self._weakest_by_case_json()
@@ -543,19 +558,6 @@ def _run_json(run: CordRun) -> dict[str, Any]:
         "has_m": run.has_m,
         "over_m": run.over_m,
         "explain": _lines(run.explain),
-    }
-
-
-def _heat_json(furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
-    return {
-        "id": furniture_id,
-        "losses_w": figure(found.losses_w),
-        "rise_k": [figure(value) for value in found.rise_k],
-        "air_c": [figure(value) for value in found.air_c],
-        "label_ambient_c": found.label_ambient_c,
-        "over_label": found.over_label,
-        "assumptions": list(found.assumptions),
-        "explain": _lines(found.explain),
     }
 
 

@@ -243,6 +243,29 @@ CASES = [
         [light("lamp", None, mount_m=[0.8, 2.985, 1.3])],
         "warning",
     ),
+    # on a side wall, and nobody has said so
+    Case(
+        88,
+        "JP",
+        [light("lamp", None, mount_m=[0.0, 1.5, 1.3])],
+        [light("lamp", None, mount_m=[0.0, 1.5, 1.3], wall=3)],
+        "warning",
+    ),
+    Case(
+        90,
+        "JP",
+        [put("far outlet", "at_m", [0.0, 1.5, 0.3]), put("far outlet", "wall", 2)],
+        [put("far outlet", "at_m", [0.0, 1.5, 0.3]), put("far outlet", "wall", 3)],
+        "warning",
+    ),
+    # a rug lies under the bed
+    Case(
+        85,
+        "AU",
+        [add("furniture", "rug", kind="other", at_m=[2, 1, 0], size_m=[2, 2, 0.04])],
+        [add("furniture", "rug", kind="other", at_m=[2, 1, 0], size_m=[2, 2, 0.03])],
+        "warning",
+    ),
     Case(
         88,
         "EU",

@@ -39,6 +39,7 @@ from lumen.study.surfaces import furniture_box
 from lumen.study.targets import targets
 
 SAME_BED_M = 0.3  # a frame and a mattress whose middles are so near are one bed: our own
+RUG_M = 0.03  # what lies flat on the floor and is no thicker is a rug: our own
 _SUNK = {"mattress": ("bed frame", "cot"), "chair": ("desk",)}  # made to stand in the other
 _SOFT = ("curtain",)
 _BED = ("bed frame", "mattress", "cot")
@@ -88,7 +89,7 @@ def _volume(piece: Furniture) -> float:
 
 def _may(one: Furniture, other: Furniture, box: Box, other_box: Box) -> bool:
     """Whether one piece is made to stand in the other: a mattress sunk in its frame."""
-    if one.kind in _SOFT or other.kind in _SOFT:
+    if one.kind in _SOFT or other.kind in _SOFT or _lies_flat(one) or _lies_flat(other):
         return True
     for inner, outer, inner_box, outer_box in (
         (one, other, box, other_box),
@@ -99,6 +100,11 @@ def _may(one: Furniture, other: Furniture, box: Box, other_box: Box) -> bool:
             fits = bool(np.all(local[:, :2] <= outer_box.half_size[:2] + OFF_M))
             return fits or inner.kind == "chair"
     return False
+
+
+def _lies_flat(piece: Furniture) -> bool:
+    """Whether a piece is a rug: what stands on it is drawn as standing on the floor."""
+    return piece.at_m[2] <= TOUCH_M and piece.size_m[2] <= RUG_M
 
 
 def _way_out(facts: Facts, piece: Furniture, other: Furniture) -> Command | None:

@@ -120,8 +120,8 @@ def _mount_fault(facts: Facts, light: Light) -> Found | None:
     elif light.mount == "wall":
         wall = bed_wall(plan.room) if light.wall is None else light.wall
         off, what = distance_to_wall(plan.room.outline_m, wall, mount), wall_name(plan.room, wall)
-        if light.wall is None:
-            what += ", where a light hangs when no wall is given,"
+        if off > OFF_M and nearest_wall(plan.room, mount)[0] <= OFF_M:
+            return _on_another_wall(facts, light, wall, off)
         foot = _foot_on_wall(facts, wall, mount)
     elif light.mount == "headboard":
         board = board_of(plan, light)
@@ -142,11 +142,24 @@ def _mount_fault(facts: Facts, light: Light) -> Found | None:
         return None
     return Found(
         (light.id,),
-        f"{facts.the(light.id)} is fixed to {what} and floats {tape(off)} off it.".replace(
-            ", and", " and"
-        ),
+        f"{facts.the(light.id)} is fixed to {what} and floats {tape(off)} off it.",
         numbers=(("off its mount", off, "m"), ("let be up to", OFF_M, "m")),
         fix={"name": "move", "id": light.id, "args": {"to_m": foot}},
+    )
+
+
+def _on_another_wall(facts: Facts, item: Light | Outlet, wall: int, off: float) -> Found:
+    """What to say of a thing whose place is on one wall and which is taken to be on another."""
+    room, place = facts.scenario.room, item.mount_m if isinstance(item, Light) else item.at_m
+    assert place is not None
+    there = nearest_wall(room, place)[1]
+    why = "the plan says" if item.wall is not None else "nothing is said, so it is taken to be on"
+    return Found(
+        (item.id,),
+        f"the place of {facts.the(item.id)} is on {wall_name(room, there)}, and {why} "
+        f"{wall_name(room, wall)}, {tape(off)} away.",
+        numbers=(("off the wall it is taken to be on", off, "m"), ("let be up to", OFF_M, "m")),
+        fix={"name": "set", "id": item.id, "args": {"field": "wall", "value": there}},
     )
 
 
@@ -222,6 +235,9 @@ def outlet_off_its_wall(facts: Facts) -> Iterator[Found]:
             off = distance_to_wall(room.outline_m, wall, outlet.at_m)
         if off > OFF_M:
             if outlet.at_m[2] <= OFF_M or _touches(boxes, outlet.at_m):
+                continue
+            if nearest_wall(room, outlet.at_m)[0] <= OFF_M:
+                yield _on_another_wall(facts, outlet, wall, off)
                 continue
             foot = _foot_on_wall(facts, wall, outlet.at_m)
             yield Found(
