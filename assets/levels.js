@@ -3,7 +3,7 @@
  *   lumen.levels.fill(element, {plan, study, setup, levels, onSlide(setup, id, value), onSet(setup, id, value)})
  *       levels: what to show instead of the plan's own, while a change is on its way
  *       builds or refreshes the sliders inside element; a slider in the hand is left alone;
- *       a level that the light cannot give is shown with what it gives instead, by the study's rules
+ *       a slider shows what the light gives; where something else is asked of it, that stands under its name
  *   lumen.levels.quick(plan, study, levels, setup) -> {planes, eyes}: values without bands, from shares at full level
  */
 (function (root) {
@@ -18,9 +18,12 @@
     const items = [...lumen.plan.list(plan, "lights"), ...lumen.plan.list(plan, "strips")];
     const rules = (study && study.dimming) || {};
     const onOff = (item) => item.dims === false || Boolean(rules[item.id] && rules[item.id].on_off);
-    const text = (id, level) => {
-      const given = lumen.relight.given(rules[id], level);
-      return given === level ? percent(level) : `${percent(given)}, asked ${percent(level)}`;
+    const given = (id, level) => lumen.relight.given(rules[id], level);
+    const asked = (id, level) => (given(id, level) === level ? "" : `asked ${percent(level)}`);
+    const tell = (slider, level) => {
+      const row = slider.parentElement, id = slider.dataset.of;
+      row.querySelector(".lm-level-value").textContent = percent(given(id, level));
+      row.querySelector(".lm-level-asked").textContent = asked(id, level);
     };
     const key = JSON.stringify([setup, items.map((item) => [item.id, item.name, onOff(item), rules[item.id]])]);
     if (element.dataset.lmKey !== key) {
@@ -32,7 +35,9 @@
           row.className = "lm-level";
           const name = doc.createElement("span");
           name.className = "lm-level-name";
-          name.textContent = lumen.plan.name(item);
+          const under = doc.createElement("small");
+          under.className = "lm-level-asked";
+          name.append(lumen.plan.name(item), under);
           const slider = doc.createElement("input");
           Object.assign(slider, { type: "range", min: "0", max: "100", step: onOff(item) ? "100" : "1" });
           slider.dataset.of = item.id;
@@ -41,7 +46,7 @@
           row.append(name, slider, value);
           slider.addEventListener("input", () => {
             slider.dataset.held = "";
-            value.textContent = text(item.id, slider.value / 100);
+            tell(slider, slider.value / 100);
             slider.style.setProperty("--lm-at", `${slider.value}%`);
             if (onSlide) onSlide(setup, item.id, slider.value / 100);
           });
@@ -56,10 +61,11 @@
     for (const slider of element.querySelectorAll("input")) {
       if ("held" in slider.dataset) continue;
       const level = levels[slider.dataset.of] || 0;
-      slider.value = String(Math.round(100 * lumen.relight.given(rules[slider.dataset.of], level)));
-      slider.setAttribute("aria-valuetext", text(slider.dataset.of, level));
+      const words = [percent(given(slider.dataset.of, level)), asked(slider.dataset.of, level)];
+      slider.value = String(Math.round(100 * given(slider.dataset.of, level)));
+      slider.setAttribute("aria-valuetext", words.filter(Boolean).join(", "));
       slider.style.setProperty("--lm-at", `${slider.value}%`);
-      slider.parentElement.querySelector(".lm-level-value").textContent = text(slider.dataset.of, level);
+      tell(slider, level);
     }
   }
 

@@ -211,7 +211,7 @@ def _reckoned(scenario: Scenario) -> Found:
         return Found(scenario, None, trouble=reason)
 
 
-_DRAWN = ("format", "plan", "targets", "setups", "planes", "eyes", "aims", "cautions")
+_DRAWN = ("format", "plan", "targets", "setups", "dimming", "planes", "eyes", "aims", "cautions")
 
 
 def study_text(found: Found) -> str:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import copy
+import json
 from typing import Any
 
 import pytest
 
 from lumen.app import commands
-from lumen.scenario.document import Scenario, parse
+from lumen.scenario.document import Scenario, parse, plain
 from lumen.scenario.files import examples, load
 
 
@@ -28,6 +29,16 @@ def test_a_command_gives_the_next_revision(document: dict[str, Any]) -> None:
     outcome = commands.run(document, command)
     assert _light(outcome)["mount_m"][2] == pytest.approx(1.32)
     assert outcome.answered == {"stamp": 3, "faults": [], "revision": 2}
+
+
+def test_the_drawings_know_what_each_light_can_give() -> None:
+    """The sliders relight by the study's own rules: they come with what the drawings are given."""
+    plan = plain(load(examples()[0]))
+    plan["lights"][0]["dims"] = False
+    found = commands.found(plan)
+    drawn = json.loads(commands.study_text(found))
+    assert drawn["dimming"] == found.data["dimming"]
+    assert drawn["dimming"][plan["lights"][0]["id"]]["on_off"] is True
 
 
 def test_the_document_given_is_never_changed(document: dict[str, Any]) -> None:
