@@ -587,7 +587,7 @@ _WHERE = ("nightstand", "wardrobe", "chest", "shelf", "bed", "mattress", "other"
 @given(
     kind=st.sampled_from(["appliance", "heater", "charger", "receiver", "light", "driver"]),
     where=st.sampled_from(_WHERE),
-    watts=st.floats(20.0, 3000.0),
+    watts=st.floats(20.0, 2000.0),
     region=st.sampled_from(REGIONS),
 )
 @settings(max_examples=150, deadline=None)
