@@ -14,6 +14,11 @@ from typing import Any
 from lumen.errors import LumenError
 from lumen.light.lm63 import read_lm63
 from lumen.scenario.document import Scenario
+from lumen.scenario.outline import wall_normal
+from lumen.scenario.pose import reach_back_m
+from lumen.scenario.room import Furniture, Opening
+from lumen.study.cautions.bodies import stands_free
+from lumen.study.surfaces import ceiling_height_m
 from lumen.tables import table
 
 __all__ = ["GROUPS", "Choice", "choices", "free_name", "placed"]
@@ -370,7 +375,9 @@ def _light(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[Json
         name = free_name(scenario, f"{side} {label}")
     else:
         out = half + 0.15 + 0.12 * len(on_left if sign < 0 else on_right)
-        item["mount_m"] = [round(_in_room(scenario, centre + sign * out), 3), wall_y, 1.35]
+        x = round(_in_room(scenario, centre + sign * out), 3)
+        under = ceiling_height_m(scenario.room, x, wall_y - 0.2) - 0.25  # a slope may come low
+        item["mount_m"] = [x, wall_y, round(min(1.35, under), 3)]
         name = free_name(scenario, f"{side} {label}")
     if what == "wall spot":
         reader = next((p for p in scenario.people if p.reads and p.side == side), None)
@@ -387,6 +394,42 @@ def _in_room(scenario: Scenario, x: float) -> float:
     return min(max(x, min(xs) + 0.1), max(xs) - 0.1)
 
 
+def _free_place(scenario: Scenario, what: str, item: Json) -> list[float] | None:
+    """The first place along the walls where a piece stands in nothing and before no door."""
+    xs, ys = zip(*scenario.room.outline_m, strict=True)
+    (wide, deep, high), gap = item["size_m"], 0.01
+    high = min(high, scenario.room.height_m - 0.02)
+    across = _steps(min(xs) + wide / 2 + gap, max(xs) - wide / 2 - gap)
+    along = _steps(min(ys) + deep / 2 + gap, max(ys) - deep / 2 - gap)
+    doors = [_before(scenario, opening) for opening in scenario.room.openings]
+    for x, y in [*((x, along[0]) for x in across), *((x, y) for y in along for x in across[::-1])]:
+        at = (round(x, 3), round(y, 3), 0.0)
+        size = (wide, deep, high)
+        piece = Furniture(id=what, kind=item["kind"], at_m=at, size_m=size)
+        near = any(abs(x - u) < wide / 2 + r and abs(y - v) < deep / 2 + r for u, v, r in doors)
+        if not near and stands_free(scenario, piece):
+            return list(at)
+    return None
+
+
+def _steps(low: float, high: float) -> list[float]:
+    count = max(1, int((high - low) / 0.1) + 1)
+    return [low + (high - low) * n / max(1, count - 1) for n in range(count)]
+
+
+def _before(scenario: Scenario, opening: Opening) -> tuple[float, float, float]:
+    """Middle of the floor before a door, and half the width to keep free [m]; 0 for others."""
+    outline = scenario.room.outline_m
+    (x0, y0), (x1, y1) = outline[opening.wall], outline[(opening.wall + 1) % len(outline)]
+    length = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
+    along = (opening.from_m + opening.to_m) / 2 / length
+    half = (opening.to_m - opening.from_m) / 2 if opening.kind == "door" else 0.0
+    nx, ny = wall_normal(outline, opening.wall)
+    return x0 + along * (x1 - x0) + half * nx, y0 + along * (y1 - y0) + half * ny, half
+
+
+_STRIP_GAP_M = 0.008  # a strip and a little light behind a board: our own
+_ON_M = 0.002  # tape lies on what it is stuck to
 _DRIVERS_W = (15, 30, 60, 100, 150, 240)
 
 
@@ -395,7 +438,7 @@ def _strip(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[Json
     if what == "under bed strip":
         path, facing = _under_bed(scenario), "down"
     else:
-        path, facing = _behind_headboard(scenario), "bed wall"
+        path, facing = _behind_headboard(scenario)
     metres = sum(
         sum((a - b) ** 2 for a, b in zip(p, q, strict=True)) ** 0.5 for p, q in pairwise(path)
     )
@@ -412,17 +455,23 @@ def _strip(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[Json
     return *commands, _add("strips", item), *_switched_on(scenario, name, args)
 
 
-def _behind_headboard(scenario: Scenario) -> list[list[float]]:
+def _behind_headboard(scenario: Scenario) -> tuple[list[list[float]], str]:
+    """Path and facing of a strip on the back of the headboard, or on its top against a wall."""
     wall_y = max(y for _, y in scenario.room.outline_m)
     board = next((f for f in scenario.furniture if f.kind == "headboard"), None)
     if board is None:
         raise LumenError("glow strip", "needs a headboard to hide behind: add one first", None)
     left, right = (board.at_m[0] + s * (board.size_m[0] / 2 - 0.05) for s in (-1, 1))
-    y = min(wall_y - 0.012, (board.at_m[1] + board.size_m[1] / 2 + wall_y) / 2)
+    back = board.at_m[1] + reach_back_m(board)
+    if wall_y - back < _STRIP_GAP_M:  # no room for light behind it
+        edge = board.at_m[2] + board.size_m[2] + _ON_M
+        ends = [[x, board.at_m[1], edge] for x in (left, right)]
+        return [[round(c, 4) for c in end] for end in ends], "up"
+    y = back + _ON_M
     top = board.at_m[2] + board.size_m[2] - 0.05
     low = max(board.at_m[2] + 0.05, top - 0.45)
     corners = [[left, y, low], [left, y, top], [right, y, top], [right, y, low]]
-    return [[round(c, 4) for c in corner] for corner in corners]
+    return [[round(c, 4) for c in corner] for corner in corners], "bed wall"
 
 
 def _under_bed(scenario: Scenario) -> list[list[float]]:
@@ -496,7 +545,7 @@ def _furniture(scenario: Scenario, what: str) -> tuple[Json, ...]:
         at = [_in_room(scenario, centre + side * (half + 0.06 + wide / 2)), wall_y - deep / 2, 0.44]
         name = f"{'left' if side < 0 else 'right'} nightstand"
     else:
-        at = [min(xs) + wide / 2 + 0.01, min(ys) + deep / 2 + 0.01, 0.0]
+        at = _free_place(scenario, what, item) or [min(xs) + wide / 2, min(ys) + deep / 2, 0.0]
         name = what
     item["size_m"][2] = min(high, scenario.room.height_m - 0.02)
     item["at_m"] = [round(c, 4) for c in at]

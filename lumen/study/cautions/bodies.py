@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.light.geometry import Box, points_in_polygon
+from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
 from lumen.scenario.pose import pose_of
 from lumen.scenario.room import Furniture, Opening
@@ -136,12 +137,17 @@ def _bed_out(facts: Facts, piece: Furniture, other: Furniture) -> Command | None
 
 
 def _clear(facts: Facts, piece: Furniture, but: Collection[str] = ()) -> bool:
+    return stands_free(facts.scenario, piece, but)
+
+
+def stands_free(scenario: Scenario, piece: Furniture, but: Collection[str] = ()) -> bool:
+    """Return whether a piece is in the room and in none of the others, except ``but`` some."""
     box = furniture_box(piece)
-    if any(part.by_m > TOUCH_M for part in beyond_room(facts.scenario.room, corners_of(box))):
+    if any(part.by_m > TOUCH_M for part in beyond_room(scenario.room, corners_of(box))):
         return False
-    for other in facts.scenario.furniture:
+    for other in scenario.furniture:
         if other.id != piece.id and other.id not in but:
-            there = facts.boxes[other.id]
+            there = furniture_box(other)
             found = overlap(box, there)
             if found and found.depth_m > TOUCH_M and not _may(piece, other, box, there):
                 return False
