@@ -31,6 +31,7 @@
   function value(old, next) {
     const typing = old === root.document.activeElement && old.type !== "color";
     if (old.tagName === "INPUT" && !typing) old.value = next.getAttribute("value") || "";
+    if (old.type === "checkbox") old.checked = next.hasAttribute("checked");
     if (old.tagName === "SELECT") {
       const chosen = [...next.options].findIndex((option) => option.hasAttribute("selected"));
       if (chosen >= 0) old.selectedIndex = chosen;

@@ -512,8 +512,15 @@
     }
     const field = closest(event, "[data-field]");
     if (!field || event.target.type === "range") return;
-    const text = event.target.id === "title" ? event.target.value.replace(/\s+/g, " ") : event.target.value;
+    const text = textOf(field, event.target);
     send({ name: "type", id: field.dataset.id, args: { field: field.dataset.field, text, system: now.system } }, field);
+  }
+
+  /** What a field says: its text, the plan's name on one line, or the words of its ticked boxes. */
+  function textOf(field, input) {
+    if (input.id === "title") return input.value.replace(/\s+/g, " ");
+    if (input.type === "checkbox") return [...field.querySelectorAll("input:checked")].map((each) => each.value).join(", ");
+    return input.value;
   }
 
   let measuring = null; // {field, text, timer} while somebody types a measurement

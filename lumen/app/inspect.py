@@ -15,6 +15,7 @@ from lumen.app.declared import Holds, holds
 from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Cord
+from lumen.tables import table
 from lumen.units import show_feet_inches
 
 __all__ = [
@@ -285,7 +286,7 @@ class Shown:
 
 def _fields(scenario: Scenario, shown: Shown, system: str) -> Iterator[Field]:
     value, held = shown.value, shown.holds
-    options = _references(scenario, shown.name)
+    options = _references(scenario, shown)
     if held.kind == "part" or isinstance(value, Part):
         yield from _parts(scenario, shown, system)
     elif options is not None:
@@ -298,8 +299,8 @@ def _fields(scenario: Scenario, shown: Shown, system: str) -> Iterator[Field]:
             text = _plain(value)
             yield shown.field("choice", text, options=texts, choices=held.choices, needed=needed)
     elif held.kind == "choices":
-        unit = "of " + ", ".join(map(str, held.choices))
-        yield shown.field("choices", ", ".join(value or ()), unit=unit)
+        options = tuple((str(one), str(one)) for one in held.choices)
+        yield shown.field("choices", ", ".join(value or ()), options=options)
     elif held.kind == "flag":
         text = "" if value is None else "yes" if value else "no"
         needed = value is not None
@@ -374,8 +375,13 @@ def _unit(name: str) -> str:
     return ""
 
 
-def _references(scenario: Scenario, name: str) -> tuple[tuple[str, str], ...] | None:
-    """Return the things of the plan that a field may name, or None when it names none."""
+def _references(scenario: Scenario, shown: Shown) -> tuple[tuple[str, str], ...] | None:
+    """Return the things of the plan, or rows of a table, that a field may name; else None."""
+    name = shown.name
+    if shown.path == "distribution.material":
+        return _rows("materials", "material", "material", shown.value)
+    if name == "like":
+        return _rows("appliances", "key", "name", shown.value)
     if name == "fed_from":
         nodes = [node for node in scenario.supply if node.kind != "appliance"]
         return tuple((node.id, name_of(node)) for node in nodes)
@@ -388,3 +394,10 @@ def _references(scenario: Scenario, name: str) -> tuple[tuple[str, str], ...] | 
         beds = (item for item in scenario.furniture if item.kind in ("mattress", "cot"))
         return tuple((item.id, name_of(item)) for item in beds)
     return None
+
+
+def _rows(name: str, key: str, words: str, now: str | None) -> tuple[tuple[str, str], ...]:
+    """Return the rows of a table as values and words, and what stands there though it is none."""
+    known = {row[key]: row[words] for row in table(name)}
+    other = {now: now} if now is not None and now not in known else {}
+    return tuple((other | known).items())

@@ -48,6 +48,8 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
 def _value(field: Field, text: str, system: str) -> Any:
     if field.kind == "length":
         return length(text, system, field.label)
+    if field.kind == "number" and field.unit == "kg":
+        return _mass(text, field.label)
     if field.kind == "number":
         return _number(text, field)
     if field.kind == "flag":
@@ -69,6 +71,15 @@ def length(text: str, system: str, label: str) -> Any:
     """
     try:
         found = read(text, "length", "in" if system == "ft-in" else "cm").amount()
+    except UnitError as error:
+        raise LumenError(label, error.rule, text) from error
+    return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
+
+
+def _mass(text: str, label: str) -> Any:
+    """Return a typed mass [kg]; pounds and ounces are read as well."""
+    try:
+        found = read(text, "mass", "kg").amount()
     except UnitError as error:
         raise LumenError(label, error.rule, text) from error
     return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)

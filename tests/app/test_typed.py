@@ -136,3 +136,22 @@ def test_a_writer_that_breaks_answers_all_the_same(
     assert outcome.document is None
     assert outcome.answered["stamp"] == 1
     assert [fault["text"] for fault in outcome.answered["faults"]] == [commands.BROKEN]
+
+
+def test_closed_lists_are_choices(plain_pair: Scenario) -> None:
+    """Shade's cloth, kinds of appliances and ticked words: each is chosen from what there is."""
+    fields = {field.path: field for field in fields_of(plain_pair, "left light", "cm")}
+    cloth = dict(fields["distribution.material"].options)
+    assert {"fabric, light", "fabric, medium"} <= set(cloth)
+    assert "open" in dict(fields["cord.route"].options)
+    appliance = next(node for node in plain_pair.supply if node.kind == "appliance")
+    like = {field.path: field for field in fields_of(plain_pair, appliance.id, "cm")}["like"]
+    assert dict(like.options)["hair-dryer"] == "hair dryer"
+
+
+@pytest.mark.parametrize(("text", "kg"), [("1.1", 1.1), ("2 lb", 0.907185), ("16 oz", 0.453592)])
+def test_a_weight_is_typed_in_any_unit(document: dict[str, Any], text: str, kg: float) -> None:
+    """Kilograms, pounds (0.45359237 kg by the agreement of 1959) or ounces."""
+    outcome = commands.run(document, _typed("left light", "mass_kg", text))
+    assert outcome.document is not None, outcome.answered
+    assert outcome.document["plan"]["lights"][0]["mass_kg"] == pytest.approx(kg, abs=1e-6)

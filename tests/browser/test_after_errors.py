@@ -55,7 +55,9 @@ _TYPE = """async ([path, text]) => {
   const fields = [...document.querySelectorAll("#thing .lm-field")];
   const field = fields.find((each) => each.dataset.field === path);
   const input = field.querySelector("input, select");
-  input.value = text;
+  const boxes = [...field.querySelectorAll("[type=checkbox]")];
+  for (const box of boxes) box.checked = text.split(", ").includes(box.value);
+  if (!boxes.length) input.value = text;
   input.dispatchEvent(new Event("change", { bubbles: true }));
   if (!(await lumen.bridge.whenEmpty(20000))) throw new Error("the queue is stuck");
   return field.querySelector(".lm-fault").textContent;
@@ -64,9 +66,10 @@ _TYPE = """async ([path, text]) => {
 _FIELDS = """() => [...document.querySelectorAll("#thing .lm-field")].map((field) => {
   const input = field.querySelector("input, select");
   const kind = field.className.match(/is-(\\w+)/)[1];
-  const options = [...(input.options || [])].map((option) => option.value);
-  const label = field.querySelector("label span").textContent;
-  return { path: field.dataset.field, kind, text: input.value, options, label };
+  const boxes = [...field.querySelectorAll("[type=checkbox]")];
+  const options = [...(input.options || boxes)].map((option) => option.value);
+  const ticked = boxes.filter((box) => box.checked).map((box) => box.value).join(", ");
+  return { path: field.dataset.field, kind, text: boxes.length ? ticked : input.value, options };
 })"""
 
 
@@ -80,8 +83,7 @@ def _another(field: Mapping[str, Any]) -> str | None:
     if kind == "number":
         return str(float(text) + 1) if text.replace(".", "").isdigit() else None
     if kind == "choices":
-        words = field["label"].partition("(of ")[2].rstrip(")").split(", ")
-        return next(word for word in words if word != text)
+        return next(word for word in field["options"] if word != text)
     return {"colour": "slate blue", "text": "Anna's own 12"}[kind]
 
 

@@ -176,6 +176,8 @@ def _title(name: str, item: Any) -> str:
 
 def _input(field: Field, name: str, short: bool = False) -> Component:
     label = _SHORT.get(field.path, field.label) if short else field.label
+    if field.kind == "choices":
+        return _boxes(field, name)
     if field.kind in ("choice", "flag", "reference"):
         options = []
         if not field.needed:
@@ -205,6 +207,36 @@ def _input(field: Field, name: str, short: bool = False) -> Component:
             html.Span(className="lm-fault", role="alert"),
         ],
         className=f"lm-field is-{field.kind}{' pg-short' if short else ''}",
+        **marked({"data-field": field.path, "data-id": name, "data-key": f"{name}/{field.path}"}),
+    )
+
+
+def _boxes(field: Field, name: str) -> Component:
+    """A closed list of which several may be true: one box each."""
+    ticked = field.text.split(", ")
+    boxes = [
+        html.Label(
+            [
+                Drawn(
+                    f'<input type="checkbox" value="{escape(value)}"'
+                    f"{' checked' if value in ticked else ''}>"
+                ),
+                html.Span(words),
+            ]
+        )
+        for value, words in field.options
+    ]
+    return html.Div(
+        [
+            html.Div(
+                [html.Span(field.label), *boxes],
+                className="pg-boxes",
+                role="group",
+                **marked({"aria-label": field.label}),
+            ),
+            html.Span(className="lm-fault", role="alert"),
+        ],
+        className="lm-field is-choices",
         **marked({"data-field": field.path, "data-id": name, "data-key": f"{name}/{field.path}"}),
     )
 
