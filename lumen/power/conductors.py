@@ -261,7 +261,7 @@ def cord_limit(
     factor = 1.0
     if ambient_c > 30.0:
         factor *= ambient_correction(ambient_c)
-        reason += f", air at {ambient_c:g} °C"
+        reason += f", air at {ambient_c:.0f} °C"
     if conductors_together > 3:
         factor *= bundling_correction(conductors_together)
         reason += f", {conductors_together} conductors together"
@@ -320,7 +320,7 @@ def low_voltage_cord_limit(
     )
     if ambient_c > 30.0:
         amperes *= ambient_correction(ambient_c)
-        reason += f", air at {ambient_c:g} °C"
+        reason += f", air at {ambient_c:.0f} °C"
     if as_mains is not None and as_mains.amperes >= amperes:
         return as_mains
     if amperes <= 0.0:

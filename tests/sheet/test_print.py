@@ -178,7 +178,7 @@ def test_long_and_hostile_names_stay_on_the_paper(folder: Path) -> None:
     data = hostile_plan(study_of(EXAMPLES[0]))
     data["title"] = "W" * 120
     data["lights"][0]["name"] = "M" * 120
-    data["setups"][0]["name"] = "i" * 200
+    data["setups"][0]["name"] = "i" * 120
     html = folder / "hostile.html"
     page = sheet(study(parse(data)), paper="a4", include=PARTS)
     html.write_text(page, encoding="utf-8")
