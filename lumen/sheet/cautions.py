@@ -6,7 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["CautionGroup", "caution_groups"]
+__all__ = ["CautionGroup", "caution_groups", "own_source"]
+
+_OTHERS = "other regions:"
+_CODES = {"US": "NFPA", "CA": "NFPA", "UK": "BS ", "EU": "DIN", "AU": "AS/NZS"}
+"""How the code of a region begins, where a source lists the codes of several."""
 
 
 @dataclass(frozen=True)
@@ -23,6 +27,34 @@ class CautionGroup:
     names: tuple[str, ...]
     others: tuple[str, ...]
     places: tuple[int, ...]
+
+
+def own_source(source: str, region: str) -> str:
+    """Return of a source that lists the codes of several regions what concerns one.
+
+    Examples
+    --------
+    >>> both = "NFPA 70, 210.23; other regions: design current not over the breaker (BS 7671)"
+    >>> own_source(both, "US"), own_source(both, "JP")
+    ('NFPA 70, 210.23', 'design current not over the breaker (BS 7671)')
+    >>> own_source("NFPA 70; BS 7671; AS/NZS 3000, 210.12; 411.3.3; 2.6.3", "UK")
+    'BS 7671, 411.3.3'
+    >>> own_source("IEC 60598-1, class I", "JP")
+    'IEC 60598-1, class I'
+    """
+    before, found, after = source.partition(_OTHERS)
+    if found:
+        return (before if region in ("US", "CA") else after).strip(" ;,")
+    codes, _, places = source.partition(", ")
+    listed, where = codes.split("; "), places.split("; ")
+    known = [any(code.startswith(own) for own in _CODES.values()) for code in listed]
+    if len(listed) < 2 or len(listed) != len(where) or not all(known):
+        return source
+    own = _CODES.get(region)
+    for code, place in zip(listed, where, strict=True):
+        if own is not None and code.startswith(own):
+            return f"{code}, {place}"
+    return "no code of this region found: ask there"
 
 
 def caution_groups(cautions: Sequence[Mapping[str, Any]]) -> tuple[CautionGroup, ...]:

@@ -14,7 +14,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.sheet.advice import ways
 from lumen.sheet.bands import Band, bands_on, clashes, workmanship
-from lumen.sheet.cautions import caution_groups
+from lumen.sheet.cautions import caution_groups, own_source
 from lumen.sheet.cords import CordRun, cord_runs, unplaced
 from lumen.sheet.cuts import StripCuts, boards, grouped_boards, reel_tests, strip_cuts
 from lumen.sheet.elevation import scale_of
@@ -134,7 +134,11 @@ def contents(study: Study, data: Json) -> Json:
         "planes": _grids(data, "planes"),
         "eyes": _grids(data, "eyes"),
         "assumed": [_assumed(plan, item["field"]) for item in data["assumptions"]],
-        "cautions": _plain(caution_groups(data["cautions"])),
+        "cautions": [
+            {**_plain(group), "source": own_source(caution["source"], plan.region)}
+            for group in caution_groups(data["cautions"])
+            for caution in (data["cautions"][group.place],)
+        ],
         "state": _state(data),
     }  # fmt: skip
 

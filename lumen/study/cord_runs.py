@@ -147,7 +147,9 @@ def _run(
     has: float | None,
 ) -> Iterator[CordRun]:
     at: str | None = feeder
+    passed = []
     while at is not None and place_of(scenario, at) is None:
+        passed.append(feeders.get(at))
         at = getattr(feeders.get(at), "fed_from", None)
     if at is None or isinstance(feeders[feeder], Circuit):
         return
@@ -168,7 +170,7 @@ def _run(
         kind=kind,
         plugged_into=name[feeder],
         to=name[at],
-        measured_to_other=at != feeder and not _hangs_on(feeders[feeder]),
+        measured_to_other=not all(_hangs_on(item) for item in passed),
         corners_m=way,
         door=found_way.door,
         route_m=round(found.route_m, 6),

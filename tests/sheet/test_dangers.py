@@ -234,3 +234,61 @@ def test_the_old_sheet_stays_when_the_new_one_fails(
     assert main(["sheet", str(plan), "-o", str(out)]) == 2
     assert out.read_text(encoding="utf-8") == "old"
     assert {path.name for path in tmp_path.iterdir()} == {"p.json", "out.html"}
+
+
+@pytest.mark.parametrize("stem", ["attic-slope", "heater-one-outlet", "no-drill-toddler"])
+def test_rooms_without_holes_are_not_told_to_drill(stem: str) -> None:
+    """Lights on posts and boards: no hole, no breaker off for it, nothing to fill or paint."""
+    words = " ".join(re.sub(r"<[^>]+>", " ", html_of(study_of(named(stem)))).split())
+    for order in ("Drill one hole", "Prove it dead", "fill, sand, paint", "(drill)", "(hangs"):
+        assert order not in words, order
+    assert "no hole in the wall" in words
+    assert "May I make holes" not in words
+
+
+def test_posts_are_tightened_and_taken_out() -> None:
+    """Each tension post once, with its steps and its undo; screws no longer than it is thick."""
+    words = " ".join(re.sub(r"<[^>]+>", " ", html_of(study_of(named("heater-one-outlet")))).split())
+    assert words.count("left post: stand it plumb") == 1
+    assert words.count("left post: slacken and take out") == 1
+    assert "screw it to left post, screws at most 35 mm" in words
+
+
+def test_a_light_held_by_adhesive_has_no_hole(plain: Study) -> None:
+    """``fixing`` adhesive: its own steps and undo, no clash with a band, no dot to drill."""
+    data = json.loads(json.dumps(plain_json(plain)))
+    for light in data["lights"]:
+        light["fixing"] = "adhesive"
+    html = sheet(study(parse(data)))
+    words = " ".join(re.sub(r"<[^>]+>", " ", html).split())
+    assert "(adhesive, no hole)" in words
+    assert "adhesive plate on clean, dry, sound paint" in words
+    assert "warm the adhesive, pull along the wall" in words
+    assert "screw holes at" not in words
+
+
+def plain_json(found: Study) -> Any:
+    """Return a study's plan as its file has it."""
+    return plain(found.scenario)
+
+
+def test_one_person_is_not_two() -> None:
+    """The profiling bed has one sleeper."""
+    words = " ".join(re.sub(r"<[^>]+>", " ", html_of(study_of(named("profiling-bed")))).split())
+    for two in ("both sides", "both pillows", "the other person", "everybody who sleeps"):
+        assert two not in words, two
+
+
+@pytest.mark.parametrize(
+    ("stem", "own", "foreign"),
+    [
+        ("plain-pair", "GFCI", "RCD"),
+        ("profiling-bed", "RCD", "GFCI"),
+        ("attic-slope", "AFDD", "AFCI"),
+    ],
+)
+def test_the_electrician_s_words_are_those_of_the_region(stem: str, own: str, foreign: str) -> None:
+    """UL 943 and UL 1699 in North America, IEC 61008 and IEC 62606 elsewhere."""
+    words = " ".join(re.sub(r"<[^>]+>", " ", html_of(study_of(named(stem)))).split())
+    assert own in words
+    assert foreign not in words
