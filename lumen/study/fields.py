@@ -260,7 +260,8 @@ def _grid_json(
             found = light.direct(emitter, points, normals, grid.id)
         else:
             found = light.taken_straight(emitter, slab, points, normals, grid.id)
-        return np.asarray(found.reshape(nv, parts, nu, parts).mean(axis=(1, 3))).ravel()
+        total = found.reshape(nv, parts, nu, parts).sum(axis=(1, 3)).ravel()
+        return np.asarray(total / _lit_share(light, grid, parts))  # in furniture it is dark
 
     def taken(emitter: Emitter, page: LitPage) -> tuple[Array, Array]:
         strip = isinstance(emitter.source, StripSource)
@@ -334,18 +335,39 @@ def _spread_anew(light: Evaluation, grid: Grid, points: Array) -> tuple[Spread, 
         for less, many in zip(few, grid.count, strict=True)
     )
     fewer = grid.points(few)
-    # nothing is drawn out from where nobody can be: in furniture, beyond the room
+    # nothing is drawn out from where nobody can be, in furniture or beyond the room; a free place
+    # with none but such about it is one of the few itself
+    free = _free(light, points)
     draw = np.kron(up, across) * _free(light, fewer)
     weight = draw.sum(axis=1, keepdims=True)
+    alone = np.flatnonzero(free & (weight[:, 0] <= _HARDLY))
+    draw = np.divide(draw, weight, out=np.zeros_like(draw), where=weight > _HARDLY)
+    own = np.zeros((len(points), len(alone)))
+    own[alone, np.arange(len(alone))] = 1.0
+    seen = np.concatenate([fewer, points[alone]])
     spread = Spread(
         points=points,
         normals=np.tile(grid.normal, (len(points), 1)),
-        few=light.sensors(fewer, np.tile(grid.normal, (len(fewer), 1))),
-        draw=np.divide(draw, weight, out=np.zeros_like(draw), where=weight > _HARDLY),
+        few=light.sensors(seen, np.tile(grid.normal, (len(seen), 1))),
+        draw=np.hstack([draw, own]),
     )
-    return spread, _free(light, points)
+    return spread, free
 
 
+def _lit_share(light: Evaluation, grid: Grid, parts: int) -> Array:
+    """How many of the places of each cell (cells,) are free; at least one."""
+    nu, nv = grid.count
+    points = grid.points((parts * nu, parts * nv))
+    key = fingerprint(light.room, grid.id, points.tobytes())
+
+    def made() -> Array:
+        free = _free(light, points).reshape(nv, parts, nu, parts)
+        return np.asarray(np.maximum(free.sum(axis=(1, 3)).ravel(), 1.0))
+
+    return _shares.get(key, made)
+
+
+_shares: Store[Array] = Store(5_000_000, lambda share: share.nbytes)
 _HARDLY = 1e-6
 
 
@@ -362,15 +384,17 @@ def _coarser(grid: Grid) -> tuple[int, int]:
 
     Room set-up pays some 2 ms for each. On the floor, near furniture, they stand closer.
     """
-    step = _FEW_M[grid.id.partition(":")[0]]
+    kind = grid.id.partition(":")[0]
+    step = _FEW_M[kind]
     few, more = (
-        min(each, max(3, math.ceil(size / step - 1e-9)))
+        min(each, max(_FEWEST.get(kind, 3), math.ceil(size / step - 1e-9)))
         for size, each in zip(grid.size_m, grid.count, strict=True)
     )
     return few, more
 
 
 _FEW_M = {"wall": 0.24, "floor": 0.3, "mattress": 0.3, "page": 0.1}
+_FEWEST = {"wall": 6}  # a knee wall, too
 
 
 def set_up(scenario: Scenario) -> None:

@@ -287,7 +287,8 @@ def mirrors_of(
 def free_floor(room: Room, furniture: Sequence[Furniture], step_m: float) -> Array:
     """Return floor points (n, 2) [m] on an even grid that one can walk on.
 
-    Points within the outline that no furniture with its underside below 1 m covers.
+    Points within the outline that no furniture with its underside below 1 m covers, or comes nearer
+    to than half a foot's width: a slit between two beds is no floor to walk on.
     """
     outline = np.array(room.outline_m)
     low, high = outline.min(0), outline.max(0)
@@ -299,16 +300,20 @@ def free_floor(room: Room, furniture: Sequence[Furniture], step_m: float) -> Arr
     free = points_in_polygon(points, outline)
     for item in furniture:
         if item.at_m[2] < 1.0:
-            free &= ~_covered(furniture_box(item), points)
+            free &= ~_covered(furniture_box(item), points, _FOOT_M / 2)
     return np.asarray(points[free], dtype=float)
 
 
-def _covered(box: Box, points: Array) -> NDArray[np.bool_]:
-    """Whether a box's footprint (its own width and depth) covers floor points (n, 2)."""
+_FOOT_M = 0.1  # a foot's width: common practice, no source
+
+
+def _covered(box: Box, points: Array, about_m: float = 0.0) -> NDArray[np.bool_]:
+    """Whether a box's footprint (its own width and depth) covers floor points, or comes so near."""
     offset = points - box.centre[:2]
     right, back = box.axes[0][:2], box.axes[1][:2]
     scale = np.linalg.norm(back) or 1.0
     across, along = np.abs(offset @ right), np.abs(offset @ back / scale)
+    across, along = across - about_m, along - about_m
     return np.asarray((across <= box.half_size[0]) & (along <= box.half_size[1]))
 
 

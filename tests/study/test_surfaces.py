@@ -141,10 +141,13 @@ def test_leaning_box_stands_on_the_floor(lean):
 
 
 def test_free_floor_leaves_out_furniture():
-    """No floor point lies under a low box, and points do lie under a shelf 1.2 m up."""
+    """No floor point lies under a low box, nor in a slit between two; some do under a shelf."""
     room = Room(outline_m=PLAIN, height_m=2.4)
-    low = Furniture(id="a", kind="chest", at_m=(1, 1, 0), size_m=(0.9, 0.9, 0.5))
+    low = Furniture(id="a", kind="chest", at_m=(1, 1, 0), size_m=(0.88, 0.88, 0.5))
+    beside = low.model_copy(update={"id": "b", "at_m": (1.96, 1, 0)})  # 8 cm apart
     high = Furniture(id="s", kind="shelf", at_m=(1, 1, 1.2), size_m=(0.9, 0.9, 0.3))
     bare, with_low, with_high = (len(free_floor(room, f, 0.2)) for f in ((), (low,), (high,)))
     assert with_low == bare - 16
     assert with_high == bare
+    slit = free_floor(room, (low, beside), 0.02)
+    assert not ((abs(slit[:, 0] - 1.48) < 0.04) & (abs(slit[:, 1] - 1.0) < 0.4)).any()
