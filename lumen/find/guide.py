@@ -108,12 +108,33 @@ class Guide:
             for name in want.targets:
                 names[name] = names.get(name, False) or want.by_point
         rows, places = rows_of(lit, names)
-        return cls(lit.scenario, lit, wants, places, engine or Engine.of(lit.scenario, rows))
+        if engine is None:
+            groups = dict.fromkeys(lit.reading.get(want.setup, ()) for want in wants)
+            engine = Engine.of(lit.scenario, rows, list(groups))
+        return cls(lit.scenario, lit, wants, places, engine)
+
+    @cached_property
+    def groups(self) -> Mapping[tuple[str, ...], str]:
+        """Who reads together in setups with a wish, each with the first such setup."""
+        found: dict[tuple[str, ...], str] = {}
+        for want in self.wants:
+            found.setdefault(self.lit.reading.get(want.setup, ()), want.setup)
+        return found
+
+    def part(self, want: Want, target: str) -> slice:
+        """Return the rows of a target in the setup of a wish."""
+        group = list(self.groups).index(self.lit.reading.get(want.setup, ()))
+        off = group * len(self.engine.receivers.means)
+        part = self.places[target]
+        return slice(part.start + off, part.stop + off)
 
     @cached_property
     def today(self) -> Mapping[str, Array]:
         """What each light or strip gives each row at full output (r,) [lx]."""
-        total = (self.lit.direct + self.lit.bounced) @ self.engine.receivers.means.T
+        means = self.engine.receivers.means.T
+        none = np.zeros((len(self.lit.emitters), 0))
+        blocks = [self.lit.total(setup) @ means for setup in self.groups.values()]
+        total = np.concatenate([none, *blocks], axis=1)
         return {e.id: row for e, row in zip(self.lit.emitters, total, strict=True)}
 
     @cached_property
@@ -135,7 +156,7 @@ class Guide:
         melanopic = want.measure == "melanopic_edi_lx"
         found = []
         for name in want.targets:
-            part = self.places[name]
+            part = self.part(want, name)
             new = old = np.zeros(1)
             for k, row in given.items():
                 light = row[..., part] * (traits[k].ratio if melanopic else 1.0)

@@ -139,7 +139,7 @@ def _rows(
     melanopic = want.measure == "melanopic_edi_lx"
     least: list[tuple[Array, float, float]] = []
     for target in want.targets:
-        part = guide.places[target]
+        part = guide.part(want, target)
         each = {}
         for age in ("new", "after"):
             light = [

@@ -201,15 +201,22 @@ class Transport:
         gather = sensor_factors(self.quarters, p, n, self.blockers)
         row_sum = gather.sum(axis=1)
         gather = gather / np.where(row_sum > 0.2, row_sum, 1.0)[:, None]
-        whole = gather.reshape(len(p), -1, 4).sum(axis=2)
+        return Sensors(p, n, row_sum, gather.astype(np.float32), self.adjoint(gather))
+
+    def adjoint(self, gather: Floats) -> Floats:
+        """Bounced light (c, n, N) for each lux of direct light on a patch, by rows of factors.
+
+        ``gather`` (n, 4 N) are configuration factors to quarters of patches.
+        """
+        whole = gather.reshape(len(gather), -1, 4).sum(axis=2)
         root = np.sqrt(self.patches.reflectances.T)
-        adjoint = np.stack(
+        found = np.stack(
             [
                 ((whole * r).astype(np.float32) @ inv) * (r * self.patches.areas)
                 for r, inv in zip(root, self.inverse, strict=True)
             ]
         )
-        return Sensors(p, n, row_sum, gather.astype(np.float32), adjoint.astype(np.float32))
+        return np.asarray(found.astype(np.float32))
 
 
 def _patches_that_fit(room: Room) -> tuple[float, Patches]:
