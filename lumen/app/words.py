@@ -282,15 +282,16 @@ class SightWords:
 
 
 def sight_words(data: Mapping[str, Any], setup: str) -> tuple[SightWords, ...]:
-    """Return whether a bare lamp is in somebody's sight, and how the glow on the wall looks."""
+    """Return whether a lamp glares in somebody's eyes, and how the glow on the wall looks."""
     setups = data.get("comfort", {}).get("setups", ())
     found = next((one for one in setups if one["setup"] == setup), None)
     if found is None:
         return ()
-    harsh = tuple(_capital(seen["words"]) for seen in found["harsh"])
-    places = len({seen["eye"] for seen in found["harsh"]})
-    value = "none" if not harsh else f"from {places} place{'s' if places > 1 else ''}"
-    words = [SightWords("sight", "Bare bulb in sight", value, "too much" if harsh else None, harsh)]
+    lines = tuple(_capital(seen["told"]) for seen in found["harsh"])
+    glares = len({seen["eye"] for seen in found["harsh"] if seen["glares"]})
+    beside = "only beside the line of view" if lines else "none"
+    value = beside if not glares else f"from {glares} place{'s' if glares > 1 else ''}"
+    words = [SightWords("sight", "Glaring bulb", value, "glaring" if glares else None, lines)]
     for glow in found["glow"]:
         line = (
             f"Along the top of the {glow['board']} the wall shows {amount(glow['least'])} to "

@@ -427,7 +427,7 @@ def _sights(plan: Scenario, data: Json) -> list[Json]:
         rows = [
             (place, row)
             for place, row in enumerate(data["comfort"]["sight"])
-            if row["light"] == source.id and row["harsh"] and row["in_view"]
+            if row["light"] == source.id and row["glares"]
         ]
         if rows:
             light = lights.get(source.id)

@@ -29,7 +29,7 @@ from lumen.study.glow import DARK_CD_M2, Dots, Glow, GlowWords, dots_of_strips, 
 from lumen.study.hues import hues_at
 from lumen.study.lighting import Lighting
 from lumen.study.media import medium_of
-from lumen.study.sight import HARSH_CD_M2, Sighting, sightings
+from lumen.study.sight import GLARE_FIELD_DEG, HARSH_CD_M2, Sighting, sightings
 from lumen.study.targets import LYING, Target
 from lumen.study.view import first_patch
 from lumen.study.words import amount
@@ -151,7 +151,7 @@ class Comfort:
     # ---- glare ----------------------------------------------------------------------------------
 
     def harsh(self, setup: str) -> tuple[Sighting, ...]:
-        """Return what is seen over 1000 cd/m2 in a setup, brightest first.
+        """Return what is seen over 1000 cd/m2 in a setup: what glares first, then the brightest.
 
         Each place from which one looks is told once for each light: one who lies turns over.
         """
@@ -161,7 +161,12 @@ class Comfort:
             for seen in self.sight
             if seen.in_view and seen.luminance * level[seen.light] > HARSH_CD_M2
         ]
-        bright.sort(key=lambda seen: -seen.luminance * level[seen.light])
+        bright.sort(
+            key=lambda seen: (
+                not seen.glares(level[seen.light]),
+                -seen.luminance * level[seen.light],
+            )
+        )
         first: dict[tuple[str, str, str | None], Sighting] = {}
         for seen in bright:
             first.setdefault((_place(seen.eye), seen.light, seen.mirror), seen)
@@ -410,10 +415,20 @@ class Comfort:
         }
 
     def _setup(self, setup: str) -> dict[str, Any]:
+        level = self._levels(setup)
         return {
             "setup": setup,
             "harsh": [
-                {"eye": s.eye, "light": s.light, "words": s.words} for s in self.harsh(setup)
+                {
+                    "eye": s.eye,
+                    "light": s.light,
+                    "words": s.words,
+                    "glares": s.glares(level[s.light]),
+                    "luminance_cd_m2": _short(s.luminance * level[s.light]),
+                    "from_gaze_deg": _short(math.degrees(s.beta)),
+                    "told": s.told(level[s.light]),
+                }
+                for s in self.harsh(setup)
             ],
             "glare": [_glare(found) for found in self.glare(setup)],
             "contrast": [_rounded(asdict(found)) for found in self.contrast(setup)],
@@ -437,10 +452,18 @@ class Comfort:
 
     def lines(self, setup: str) -> Iterator[str]:
         """Yield what matters in a setup as short sentences; none when nothing does."""
-        yield from (_capital(seen.words) for seen in self.harsh(setup)[:_MOST_LINES])
-        more = len(self.harsh(setup)) - _MOST_LINES
+        level = self._levels(setup)
+        glaring = [seen for seen in self.harsh(setup) if seen.glares(level[seen.light])]
+        yield from (f"Glaring: {seen.told(level[seen.light])}" for seen in glaring[:_MOST_LINES])
+        more = len(glaring) - _MOST_LINES
         if more > 0:
             yield f"{more} more such lines of sight"
+        beside = len(self.harsh(setup)) - len(glaring)
+        if beside:
+            yield (
+                f"{beside} more bright thing{'s' if beside > 1 else ''} in sight, over "
+                f"{GLARE_FIELD_DEG:.0f} degrees off the line of view"
+            )
         names = {e.id: e.name for e in self.lighting.emitters}
         for glow in self.glow_words(setup):
             if glow.mean >= DARK_CD_M2:
@@ -560,6 +583,7 @@ def _sighting(seen: Sighting) -> dict[str, Any]:
         "look": seen.look,
         "in_view": seen.in_view,
         "harsh": seen.harsh,
+        "glares": seen.glares(1.0),
         "luminance_cd_m2": _short(seen.luminance),
         "low_cd_m2": _short(seen.low),
         "high_cd_m2": _short(seen.high),

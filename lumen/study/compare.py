@@ -171,11 +171,12 @@ def _seen(data: Mapping[str, Any], first: str, second: str) -> Iterator[Differen
     setups = {one["setup"]: one for one in data.get("comfort", {}).get("setups", ())}
     if first not in setups or second not in setups:
         return
-    a, b = (len({seen["eye"] for seen in setups[name]["harsh"]}) for name in (first, second))
-    words = "the same" if a == b else "fewer places" if b < a else "more places"
-    yield Difference(
-        "sight", "Bare bulb in sight", _from(a), _from(b), words, "", 0.0 if a == b else 1.0
+    a, b = (
+        len({seen["eye"] for seen in setups[name]["harsh"] if seen["glares"]})
+        for name in (first, second)
     )
+    words = "the same" if a == b else "fewer places" if b < a else "more places"
+    yield Difference("sight", "Glaring bulb", _from(a), _from(b), words, "", 0.0 if a == b else 1.0)
 
 
 def _from(places: int) -> str:

@@ -22,7 +22,7 @@ from lumen.study.electrics import strip_profiles
 from lumen.study.emitters import light_centre
 from lumen.study.levels import given_levels
 from lumen.study.lighting import Answer, Lighting, lighting
-from lumen.study.sight import HARSH_CD_M2, buried, sightings
+from lumen.study.sight import buried, sightings
 from lumen.study.targets import LYING, mattress_of
 from lumen.tables import table
 
@@ -303,14 +303,13 @@ def _reach(answer: Answer, measure: str) -> Reach:
 
 
 def _sees(lit: Lighting, light: str, level: float) -> tuple[str, ...]:
-    """The people in bed who look at something over 1000 cd/m2 of this light."""
+    """The people in bed in whose eyes this light glares."""
     people = {target.id: target.person for target in lit.targets if target.kind == "eye"}
     in_bed = {t.id for t in lit.targets if t.posture not in ("foot", "door")}
 
     def names() -> Iterator[str]:
         for seen in sightings(lit):
-            bright = seen.in_view and seen.luminance * level > HARSH_CD_M2
-            if seen.light == light and bright and seen.eye in in_bed:
+            if seen.light == light and seen.glares(level) and seen.eye in in_bed:
                 yield people[seen.eye] or ""
 
     return tuple(dict.fromkeys(names()))

@@ -40,8 +40,9 @@ from lumen.study.looks import (
     shielding_of,
 )
 from lumen.study.targets import LYING, Target
+from lumen.study.words import amount
 
-__all__ = ["HARSH_CD_M2", "Change", "Sighting", "buried", "sightings", "whence"]
+__all__ = ["GLARE_FIELD_DEG", "HARSH_CD_M2", "Change", "Sighting", "buried", "sightings", "whence"]
 
 Array = NDArray[np.floating[Any]]
 
@@ -51,6 +52,10 @@ lighting maker's pages give it (table ``glare_limits``)."""
 
 _EVENNESS = 2.0
 """A lamp's brightest and dullest parts against its mean: our own assumption for opal lamps."""
+
+GLARE_FIELD_DEG = 60.0
+"""How far off the line of view a bright thing still glares: brow and nose end the field of an eye
+near there (from memory); beyond it, up to 90 degrees, it is merely in sight. Our own limit."""
 
 _IN_VIEW = math.radians(90.0)
 _SCAN_M = 0.40
@@ -106,6 +111,18 @@ class Sighting:
     def harsh(self) -> bool:
         """Whether it is in view and over the limit of DIN 5035-3 at full output."""
         return self.in_view and self.luminance > HARSH_CD_M2
+
+    def glares(self, level: float) -> bool:
+        """Return whether it is over that limit at a level, near enough to the line of view."""
+        near = self.beta <= math.radians(GLARE_FIELD_DEG)
+        return near and self.luminance * level > HARSH_CD_M2
+
+    def told(self, level: float) -> str:
+        """Return its words with its luminance at a level and how far off the line of view it is."""
+        said, clears, ways = self.words.partition(_CLEARS)
+        bright = amount(self.luminance * level)
+        off = f"{math.degrees(self.beta):.0f} degrees off the line of view"
+        return f"{said}: about {bright} cd/m2, {off}{clears}{ways}"
 
     def glare_sources(self, level: float) -> tuple[GlareSource, ...]:
         """Return it as glare sources at a level, one for each bright part."""
@@ -439,12 +456,12 @@ def _along(source: StripSource) -> tuple[Array, Array, Array]:
 # ---- words --------------------------------------------------------------------------------------
 
 _SEES = {
-    "lamp": "you look straight at the bulb of the {}",
+    "lamp": "you see the bare bulb of the {}",
     "opening": "you look into the lit opening of the {}",
     "inside": "you see the bright inside of the shade of the {}",
     "gaps": "the bulb of the {} shows through the gaps of its shade",
     "shade": "you see the glowing shade of the {}",
-    "strip": "you look straight at the {}",
+    "strip": "you see the bare {}",
 }
 
 _LYING = {
@@ -489,4 +506,7 @@ def _words(
         ways.append(f"{verb} it by {abs(best.by_m) * 1000:.0f} mm{but}")
     if deeper_m is not None:
         ways.append(f"take a shade {deeper_m * 1000:.0f} mm deeper")
-    return said + (f"; to clear it {' or '.join(ways)}" if ways else "")
+    return said + (f"{_CLEARS}{' or '.join(ways)}" if ways else "")
+
+
+_CLEARS = "; to clear it "

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from lumen.light.sources import StripSource
 from lumen.study.comfort import Comfort
 from lumen.study.emitters import Emitter
-from lumen.study.sight import HARSH_CD_M2
 
 __all__ = ["SightLine", "sight_lines"]
 
@@ -33,7 +32,7 @@ def sight_lines(comfort: Comfort, setup: str) -> tuple[SightLine, ...]:
     """Return what is looked at in a setup, harsh lines first, one line for each eye and light.
 
     Somebody who turns over keeps the same eye: postures that share a place share a line, which is
-    harsh when one of them is (over 1000 cd/m2, as in :mod:`lumen.study.sight`). What is seen by way
+    harsh when one of them glares (:meth:`lumen.study.sight.Sighting.glares`). What is seen by way
     of a mirror has no straight line and is left out; the answer's words tell it.
 
     Examples
@@ -53,7 +52,7 @@ def sight_lines(comfort: Comfort, setup: str) -> tuple[SightLine, ...]:
         if seen.mirror is not None or not seen.in_view or level[seen.light] == 0:
             continue
         eye = eyes[seen.eye]
-        harsh = seen.luminance * level[seen.light] > HARSH_CD_M2
+        harsh = seen.glares(level[seen.light])
         key = (seen.light, _point(eye.points[0]))
         lines.setdefault(key, []).append((eye.name, harsh))
     found = [

@@ -15,6 +15,7 @@ from lumen.study.looks import look_of
 from lumen.study.report import report
 from lumen.study.study import study
 from lumen.study.view import first_patch
+from lumen.study.words import amount
 
 SHADE = {
     "form": "shade",
@@ -98,9 +99,7 @@ def test_lowering_clears_by_the_computed_step():
     (change,) = (c for c in seen["eye:left:lying back", "lamp"].changes if c.by_m < 0)
     assert change.by_m == pytest.approx(-math.ceil((height - free) / 0.01) * 0.01)
     words = seen["eye:left:lying back", "lamp"].words
-    assert words.startswith(
-        "from the left pillow, lying on the back, you look straight at the bulb"
-    )
+    assert words.startswith("from the left pillow, lying on the back, you see the bare bulb")
     assert f"lower it by {-change.by_m * 1000:.0f} mm" in words
 
 
@@ -474,7 +473,7 @@ def test_mirror_shows_the_lamp():
     (seen,) = (s for s in found.sight if s.eye == "eye:left:sitting" and s.mirror == "glass")
     assert seen.in_view
     assert seen.luminance == pytest.approx(0.85 * 2814.5, abs=0.05)
-    assert "in the glass you look straight at the bulb of the lamp" in seen.words
+    assert "in the glass you see the bare bulb of the lamp" in seen.words
     low = comfort(lighting(mirrored(lamp, head_m=1.0)))
     assert not any(s.mirror for s in low.sight if s.eye == "eye:left:sitting")
 
@@ -521,3 +520,31 @@ def test_way_to_the_door_in_words():
     assert full.words == "brighter than a walk at night needs"
     assert any(f"Left's way to the door: {dim.words}" in line for line in found.lines("dim"))
     assert not any("Left's way" in line for line in found.lines("full"))
+
+
+def test_glaring_is_near_the_line_of_view_and_both_numbers_are_told():
+    """Within 60 degrees of the line of view it glares, beyond it is merely in sight.
+
+    The angle is that between gaze and lamp by hand, the luminance the sighting's at that level.
+    """
+    scenario = plan(light(at=(1, 4, 1.4)), light("other", at=(2, 2.6, 2.4)))
+    found = comfort(lighting(scenario))
+    eyes = {t.id: t for t in found.lighting.targets if t.kind == "eye"}
+    places = {e.id: e.point.position for e in found.lighting.emitters}
+    (data,) = (s for s in found.to_json()["setups"] if s["setup"] == "on")
+    assert len(data["harsh"]) >= 2
+    for seen in data["harsh"]:
+        ray = places[seen["light"]] - eyes[seen["eye"]].points[0]
+        cosine = float(ray @ eyes[seen["eye"]].normals[0]) / float(np.linalg.norm(ray))
+        angle = math.degrees(math.acos(cosine))
+        assert seen["from_gaze_deg"] == pytest.approx(angle, abs=0.01)
+        assert seen["glares"] == (angle <= 60.0)
+        assert seen["luminance_cd_m2"] > 1000.0
+        assert f"{angle:.0f} degrees off the line of view" in seen["told"]
+        assert f"about {amount(seen['luminance_cd_m2'])} cd/m2" in seen["told"]
+    first = [seen["glares"] for seen in data["harsh"]]
+    assert first == sorted(first, reverse=True)
+    assert {True, False} == set(first)
+    glaring = [line for line in data["lines"] if line.startswith("Glaring: ")]
+    assert len(glaring) == min(4, sum(first))
+    assert any("over 60 degrees off the line of view" in line for line in data["lines"])

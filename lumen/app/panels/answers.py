@@ -75,7 +75,7 @@ def _list_of(rest: list[Answer]) -> str:
 
 
 def _sight(words: SightWords, study: Study | None, setup: str) -> Component:
-    state = [html.Span("in sight", className="lm-state is-much")] if words.state else [html.Span()]
+    state = [html.Span("glaring", className="lm-state is-much")] if words.state else [html.Span()]
     lines = words.lines or ("From every place that was looked from, shades or things hide it.",)
     return html.Details(
         [
