@@ -97,7 +97,7 @@ def put(data: dict[str, Any], where: str, value: Any) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("where", "value", "rule"),
     [
-        ("supply.0.breaker_a", 1600, r"supply\[0\].breaker_a must be from 1 to 125 A, did you mean 16"),
+        ("supply.0.breaker_a", 1600, r"supply\[0\].breaker_a must be from 0 to 125 A, did you mean 16"),
         ("lights.0.cord.length_m", 3000, r"cord.length_m must be from 0.02 to 200 m, did you mean 3"),
         ("lights.0.lamp.flux_lm", 100_000, r"lamp.flux_lm must be from 0 to 50000 lm, did you mean"),
         ("lights.0.lamp.flux_lm", [400, 100_000], r"lamp.flux_lm\[1\] must be from 0 to 50000 lm"),

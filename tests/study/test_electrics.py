@@ -673,7 +673,7 @@ HOSTILE: dict[str, list[Command]] = {
     ],
     "a millionth of an ampere": [
         put("circuit", "breaker_a", 1e-6),
-        appliance("load", "far outlet", 1e9),
+        appliance("load", "far outlet", 5e4),
     ],
     "a heater in a drawer": [
         put("nightstand", "compartment.vent_area_m2", 0),
