@@ -192,6 +192,7 @@ class Light(Part):
 
     ``dims`` says whether its lamp can be dimmed at all, ``dimmer`` whether it has a dimmer of its
     own (on it, in its cord, on the wall, in its remote), and ``lowest_level`` how low that goes.
+    ``fixing`` says what holds it to a wall: screws where it is left out.
     """
 
     id: Id
