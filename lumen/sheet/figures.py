@@ -213,9 +213,11 @@ def _text(value: Any) -> str:
 
 def _flat(value: Any) -> str:
     if isinstance(value, Mapping):
-        return ", ".join(_named(str(key), item) for key, item in value.items())
+        return ", ".join(_named(str(k), item) for k, item in value.items() if item is not None)
     if isinstance(value, Sequence) and not isinstance(value, str):
         return ", ".join(_flat(item) for item in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 

@@ -88,7 +88,8 @@ def _cell(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return ", ".join(str(_cell(item)) for item in value)
     if isinstance(value, dict):
-        return ", ".join(f"{key.replace('_', ' ')} {_cell(item)}" for key, item in value.items())
+        given = {key: item for key, item in value.items() if item is not None}
+        return ", ".join(f"{key.replace('_', ' ')} {_cell(item)}" for key, item in given.items())
     return value
 
 

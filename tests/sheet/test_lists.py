@@ -93,7 +93,10 @@ def test_what_a_weaker_lamp_changes_is_the_study_s_share(plain: Study) -> None:
     held = contents(plain, plain.to_json())
     item = next(item for item in held["shopping"] if "left light" in item["ids"])
     less = next(change for change in item["near"] if "less" in change["change"])
-    found = next(a for a in plain.answers if a.target == "page:left" and a.setup == "read left")
+    setups = {setup.name or setup.id: setup.id for setup in plain.scenario.setups}
+    setup = setups[less["setup"]]
+    found = next(a for a in plain.answers if a.target == "page:left" and a.setup == setup)
+    assert less["target"] == "Left page"
     (share,) = (s for s in found.by_source if s.id == "left light")
     lost = less["from_value"] - less["to_value"]
     assert lost == pytest.approx(0.2 * (share.direct_lx + share.bounced_lx))
