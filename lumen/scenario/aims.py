@@ -14,9 +14,11 @@ __all__ = ["AimFor", "Setup"]
 class AimFor(Part):
     """A wish for one target in some setups.
 
-    ``of`` names a target: ``mattress``, ``floor``, ``page:<person>``, ``path:<person>`` (the floor
-    from bed to door), ``bedside:<person>`` (the test plane of DIN 5035-3), ``mirror:<opening>`` (a
-    face before it), ``eye:<person>`` (the worst lying posture) or ``eye:<person>:<posture>``.
+    ``of`` names a target: ``mattress``, ``floor``, ``page:<person>``, ``page slouched:<person>``
+    and ``page on the side:<person>`` (of somebody who has slid down, or lies on the side to read),
+    ``path:<person>`` (the floor from bed to door), ``bedside:<person>`` (the test plane of DIN
+    5035-3), ``mirror:<opening>`` (a face before it), ``eye:<person>`` (the worst lying posture) or
+    ``eye:<person>:<posture>``.
     ``for_age`` raises ``at_least`` by the age factor of the person that the target belongs to.
     A page that is to have lux ``at_least`` is to have it evenly too: least over average at least
     ``evenness_at_least``, or our own rule where that is left out (`lumen.study.wishes.EVENNESS`);

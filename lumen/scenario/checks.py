@@ -140,6 +140,10 @@ def _references(parts: Parts) -> Iterator[Fault]:
             yield Fault(f"lights[{number}].aim.at", fault, at)
 
 
+PAGES_LYING = ("page slouched", "page on the side")
+"""Pages of somebody who has slid down, and of somebody who reads lying on the side."""
+
+
 def _target_fault(target: str, people: set[str], rooms: Sequence[Any]) -> str | None:
     """Why a target does not exist; a room at fault (no ``rooms``) may hold any mirror or door."""
     head, *rest = target.split(":")
@@ -149,6 +153,8 @@ def _target_fault(target: str, people: set[str], rooms: Sequence[Any]) -> str | 
     if head in ("page", "path", "bedside") and len(rest) == 1 and rest[0] in people:
         if head == "path" and rooms and not any(o.kind == "door" for o in openings):
             return "needs a door in room.openings to lead to"
+        return None
+    if head in PAGES_LYING and len(rest) == 1 and rest[0] in people:
         return None
     if head == "eye" and len(rest) in (1, 2) and rest[0] in people:
         if len(rest) == 1 or rest[1] in _POSTURES:
@@ -160,7 +166,9 @@ def _target_fault(target: str, people: set[str], rooms: Sequence[Any]) -> str | 
             return None
         return f"must name a mirror of room.openings ({_list(mirrors)})"
     return (
-        "must be mattress, floor, page:<person>, path:<person>, bedside:<person>, eye:<person>, "
+        "must be mattress, floor, page:<person>, page slouched:<person>, "
+        "page on the side:<person>, "
+        "path:<person>, bedside:<person>, eye:<person>, "
         f"eye:<person>:<posture> or mirror:<opening>, with a person of the plan ({_list(people)})"
     )
 

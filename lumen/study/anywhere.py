@@ -15,7 +15,7 @@ from lumen.study.electrics import strip_profiles
 from lumen.study.emitters import Emitter
 from lumen.study.evaluation import Evaluation, evaluation_of
 from lumen.study.lighting import EVERYTHING, emitters_of, levels_of
-from lumen.study.reading import lit_pages, page_slabs, reading_of
+from lumen.study.reading import lit_pages, other_pages, page_slabs, reading_of
 from lumen.study.surfaces import held_in, solid_at
 from lumen.study.targets import Target, targets
 
@@ -99,7 +99,11 @@ def illuminance_at(
         for emitter in emitters_of(scenario, by_id, strip_profiles(scenario))
         if (level := levels.get(emitter.id, 0.0)) > 0
     ]
-    read = [each for each in lit_pages(scenario) if each[0] in reading.get(named, ())]
+    read = [
+        each
+        for each in lit_pages(scenario)
+        if each[0] in reading.get(named, ()) and target not in other_pages(each[0])
+    ]
     pages = [(_average(light, lit, by_id[page.id]), page) for _, page in read if bounced]
     by_person = page_slabs(scenario)
     slabs = [by_person[person] for person, _ in read]

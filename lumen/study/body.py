@@ -18,7 +18,15 @@ from lumen.light.visibility import Blocker
 from lumen.scenario.document import Scenario
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture
-from lumen.study.targets import bed_axes, bed_of, mattress_of, sitting_eye
+from lumen.study.targets import (
+    bed_axes,
+    bed_of,
+    lying_eye,
+    mattress_of,
+    side_page_frame,
+    sitting_eye,
+    slouched_eye,
+)
 
 __all__ = ["ball", "body_of", "own_shadow"]
 
@@ -30,6 +38,7 @@ SHOULDERS_BELOW_EYE_M = 0.20
 SHOULDER_WIDTH_M = 0.44
 CHEST_DEPTH_M = 0.22
 CHEST_BEHIND_EYE_M = 0.12
+TRUNK_M = 0.50
 """A middling adult: head 190 mm through, shoulders 440 mm wide and 200 mm below the eye; from
 memory of body-size tables (ISO 7250-2), rounded."""
 
@@ -37,22 +46,42 @@ memory of body-size tables (ISO 7250-2), rounded."""
 def own_shadow(scenario: Scenario, target: str) -> tuple[Blocker, ...]:
     """Return what of the reader's own body stands before a target: nothing but for one's page."""
     head, _, name = target.partition(":")
-    if head != "page":
+    if head not in ("page", "page slouched", "page on the side"):
         return ()
     person = next((p for p in scenario.people if p.id == name), None)
     bed = None if person is None else bed_of(scenario, person) or mattress_of(scenario)
     if person is None or bed is None or not person.body_shadow:
         return ()
+    if head == "page slouched":
+        return body_of(bed, person, slouched_eye(bed, person))
+    if head == "page on the side":
+        return _lying_body(scenario, bed, person)
     return body_of(bed, person)
 
 
-def body_of(mattress: Furniture, person: Person) -> tuple[Blocker, ...]:
+def _lying_body(scenario: Scenario, bed: Furniture, person: Person) -> tuple[Blocker, ...]:
+    """Head and trunk of somebody who lies on the side: a ball, and a box as high as shoulders."""
+    frame = side_page_frame(scenario, bed, person)
+    if frame is None:
+        return ()
+    _, headward, up = bed_axes(bed)
+    eye, back = lying_eye(bed, person), frame[3] - (frame[3] @ up) * up
+    back = back / np.linalg.norm(back)
+    foot = SHOULDERS_BELOW_EYE_M + TRUNK_M / 2
+    middle = _on_bed(bed, eye) + CHEST_BEHIND_EYE_M * back - foot * headward
+    middle = middle + SHOULDER_WIDTH_M / 2 * up
+    size = np.array([CHEST_DEPTH_M, TRUNK_M, SHOULDER_WIDTH_M]) / 2
+    trunk = Box(middle, size, np.array([back, headward, np.cross(back, headward)]))
+    return ball(eye + HEAD_BEHIND_EYE_M * back, HEAD_RADIUS_M), Blocker.of_box(trunk)
+
+
+def body_of(mattress: Furniture, person: Person, at: Array | None = None) -> tuple[Blocker, ...]:
     """Return head and shoulders of somebody who sits up in bed, as convex solids.
 
     The head is a ball behind the eye, the shoulders a box from the mattress to 20 cm below the eye.
     """
     right, headward, up = bed_axes(mattress)
-    eye = sitting_eye(mattress, person)
+    eye = sitting_eye(mattress, person) if at is None else at
     head = ball(eye + HEAD_BEHIND_EYE_M * headward, HEAD_RADIUS_M)
     top = eye - SHOULDERS_BELOW_EYE_M * up
     height = float((top - _on_bed(mattress, eye)) @ up)

@@ -28,7 +28,7 @@ from lumen.study.emitters import (
 )
 from lumen.study.evaluation import Evaluation, evaluation_of, traits
 from lumen.study.levels import EVERYTHING, given_levels
-from lumen.study.reading import lit_pages, page_slabs, reading_of, screens
+from lumen.study.reading import lit_pages, other_pages, page_slabs, reading_of, screens
 from lumen.study.soundness import check_light
 from lumen.study.targets import Target, targets
 
@@ -421,16 +421,20 @@ def lighting(
         ]
         straight, by_bounce = kept(page)
         by_bounce = by_bounce - light.hidden_by_bounce(page, slab, sensors)
+        elsewhere = np.ones(len(sensors))  # nobody holds a page in two postures at once
+        for name in other_pages(person):
+            if name in slices:
+                elsewhere[slices[name]] = 0.0
         return LitPage(
             person=person,
             emitter=page,
             slab=slab,
-            points=straight + by_bounce,
+            points=elsewhere * (straight + by_bounce),
             per_source=(direct[:, part] + bounced[:, part]).mean(axis=1),
             map=light.surfaces(page),
             taken=tuple(light.taken(emitter, slab) for emitter in emitters),
-            taken_straight=np.array([row[0] for row in rows]).reshape(direct.shape),
-            taken_by_bounce=np.array([row[1] for row in rows]).reshape(direct.shape),
+            taken_straight=elsewhere * np.array([row[0] for row in rows]).reshape(direct.shape),
+            taken_by_bounce=elsewhere * np.array([row[1] for row in rows]).reshape(direct.shape),
         )
 
     pages = [page_of(*each) for each in lit_pages(scenario) if each[0] in readers]

@@ -29,6 +29,7 @@ from lumen.study.targets import Target, bed_of, mattress_of, page_frame
 __all__ = [
     "READ_BY_LEVEL",
     "lit_pages",
+    "other_pages",
     "own_lights",
     "page_slabs",
     "reading_assumptions",
@@ -43,6 +44,11 @@ READ_BY_LEVEL = 0.5
 
 _THICK_M = 0.002
 _BEHIND_M = 0.0001  # the page's light starts behind its own sensors, which then do not see it
+
+
+def other_pages(person: str) -> tuple[str, ...]:
+    """Return the targets where a person's page would lie in another posture than sitting up."""
+    return f"page slouched:{person}", f"page on the side:{person}"
 
 
 def own_lights(scenario: Scenario, asked: Mapping[str, Target]) -> dict[str, str | None]:
@@ -88,10 +94,9 @@ def reading_of(scenario: Scenario, asked: Mapping[str, Target]) -> dict[str, tup
 def _reads(scenario: Scenario, setup: Setup, person: Person, own: str | None) -> bool:
     if setup.reading is not None:
         return person.id in setup.reading
-    page = f"page:{person.id}"
+    pages = (f"page:{person.id}", *other_pages(person.id))
     wished = any(
-        setup.id in (aim.setups or (setup.id,)) and (aim.of + ":").startswith(page + ":")
-        for aim in scenario.aims
+        setup.id in (aim.setups or (setup.id,)) and aim.of in pages for aim in scenario.aims
     )
     return wished or given_levels(scenario, setup.id).get(own or "", 0.0) >= READ_BY_LEVEL
 

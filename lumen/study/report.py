@@ -82,7 +82,9 @@ def _age_words(study: Study) -> Iterator[str]:
 
 def _told(target: str, wished: set[str]) -> bool:
     """Test planes and in-between postures are told only to those who wish something of them."""
-    quiet = target.startswith("bedside:") or target.endswith(":slouched")
+    quiet = target.startswith(
+        ("bedside:", "page slouched:", "page on the side:")
+    ) or target.endswith(":slouched")
     return target in wished or not quiet
 
 

@@ -17,15 +17,17 @@ from lumen.scenario.room import Furniture, Opening
 from lumen.study.cache import Store, fingerprint
 from lumen.study.media import medium_of
 from lumen.study.nightpath import walk
-from lumen.study.surfaces import free_floor, furniture_box, held_in
+from lumen.study.surfaces import free_floor, furniture_box, held_in, solid_at
 
 __all__ = [
     "LYING",
     "Target",
     "bed_of",
+    "lying_eye",
     "mattress_of",
     "page_cells",
     "page_frame",
+    "side_page_frame",
     "sitting_eye",
     "slouched_eye",
     "targets",
@@ -88,7 +90,8 @@ def _targets(scenario: Scenario) -> Iterator[Target]:
     if mattress is not None:
         for person in scenario.people:
             if person.reads:
-                yield _page(bed_of(scenario, person) or mattress, person)
+                frame = page_frame(bed_of(scenario, person) or mattress, person)
+                yield _page(person, frame, f"page:{person.id}")
         yield _mattress_top(mattress)
     floor = free_floor(scenario.room, scenario.furniture, _FLOOR_STEP_M)
     if len(floor):
@@ -102,6 +105,9 @@ def _targets(scenario: Scenario) -> Iterator[Target]:
         for person in scenario.people:
             if person.reads:
                 yield _bedside(bed_of(scenario, person) or mattress, person)
+        for person in scenario.people:
+            if person.reads:
+                yield from _pages_lying(scenario, bed_of(scenario, person) or mattress, person)
     for opening in scenario.room.openings:
         if opening.kind == "mirror":
             yield _face(scenario, opening)
@@ -153,6 +159,54 @@ def page_frame(mattress: Furniture, person: Person) -> tuple[Array, Array, Array
     return centre, right, up_page, -gaze
 
 
+def slouched_page_frame(mattress: Furniture, person: Person) -> tuple[Array, Array, Array, Array]:
+    """Return centre, across, up-the-page and normal of the page of somebody who has slid down.
+
+    As :func:`page_frame`, with the gaze down in the proportion of the eye's height: who leans back
+    holds the page steeper. Our own assumption.
+    """
+    right, headward, up = bed_axes(mattress)
+    down = math.radians(SLOUCH * person.page.gaze_down_deg)
+    gaze = -math.cos(down) * headward - math.sin(down) * up
+    centre = slouched_eye(mattress, person) + middle(person.page.distance_m) * gaze
+    return centre, right, math.cos(down) * up - math.sin(down) * headward, -gaze
+
+
+def side_page_frame(
+    scenario: Scenario, mattress: Furniture, person: Person
+) -> tuple[Array, Array, Array, Array] | None:
+    """Return the same of a page that is read lying on the side; None where none has room.
+
+    The page stands on its edge on the mattress, its lines upright as the eyes are, squarely before
+    the lying eye; toward one's own side of the bed, or toward the other where a wall or a thing is
+    in the way. Our own assumption.
+    """
+    right, headward, up = bed_axes(mattress)
+    eye = lying_eye(mattress, person)
+    medium, away = medium_of(person), middle(person.page.distance_m)
+    rise = max(0.0, medium.width_m / 2 + _LIFT_M - middle(person.lying_eye_above_mattress_m))
+    if rise >= away:
+        return None
+    out = -right if person.side == "left" else right
+    for way in (out, -out):
+        centre = eye + math.sqrt(away**2 - rise**2) * way + rise * up
+        free = inside_outline(scenario.room.outline_m, (centre[0], centre[1]))
+        if free and not solid_at(scenario.furniture, centre[None]).any():
+            normal = (eye - centre) / away
+            return centre, np.cross(headward, normal), headward, normal
+    return None
+
+
+def lying_eye(mattress: Furniture, person: Person) -> Array:
+    """Return the eye (3,) [m] of a person who lies."""
+    return bed_point(
+        mattress,
+        person_x_m(mattress, person),
+        person.lying_eye_from_head_end_m,
+        middle(person.lying_eye_above_mattress_m),
+    )
+
+
 def page_cells(person: Person) -> tuple[int, int]:
     """Return how many cells of about 5 cm a page is looked at in, across and up it.
 
@@ -168,18 +222,32 @@ def page_cells(person: Person) -> tuple[int, int]:
 _PAGE_STEP_M, _LEAST_CELLS = 0.05, 4
 
 
-def _page(mattress: Furniture, person: Person) -> Target:
-    centre, across, up_page, normal = page_frame(mattress, person)
-    u, v = ((np.arange(n) + 0.5) / n - 0.5 for n in page_cells(person))
+def _pages_lying(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
+    """The pages of somebody who has slid down, and of somebody who lies on the side."""
+    slouched = slouched_page_frame(mattress, person)
+    yield _page(person, slouched, f"page slouched:{person.id}", "slouched")
+    side = side_page_frame(scenario, mattress, person)
+    if side is not None:
+        yield _page(person, side, f"page on the side:{person.id}", "on the side")
+
+
+def _page(
+    person: Person,
+    frame: tuple[Array, Array, Array, Array],
+    target: str,
+    posture: str | None = None,
+) -> Target:
+    centre, across, up_page, normal = frame
+    few = 1 if posture is None else 2  # postures between are looked at in larger cells
+    u, v = ((np.arange(n) + 0.5) / n - 0.5 for n in (-(-n // few) for n in page_cells(person)))
     medium = medium_of(person)
     grid = [
         centre + a * medium.width_m * across + b * medium.height_m * up_page for b in v for a in u
     ]
-    name = f"{who(person)} page"
+    name = f"{who(person)} page" + (f", {posture}" if posture else "")
     points = np.array(grid)
-    return Target(
-        f"page:{person.id}", name, "plane", points, np.tile(normal, (len(points), 1)), person.id
-    )
+    normals = np.tile(normal, (len(points), 1))
+    return Target(target, name, "plane", points, normals, person.id, posture)
 
 
 def who(person: Person) -> str:
@@ -287,12 +355,7 @@ SLOUCH = 0.45 / 0.68
 def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
     right, _, up = bed_axes(mattress)
     _, _, _, to_eye = page_frame(mattress, person)
-    lying = bed_point(
-        mattress,
-        person_x_m(mattress, person),
-        person.lying_eye_from_head_end_m,
-        middle(person.lying_eye_above_mattress_m),
-    )
+    lying = lying_eye(mattress, person)
     views: list[tuple[str, Array, Array]] = [
         ("sitting", sitting_eye(mattress, person), -to_eye),
         ("slouched", slouched_eye(mattress, person), -to_eye),

@@ -231,7 +231,10 @@ def _evenness(
     lit: Lighting, aim: AimFor, target: str, setup: str, shadows: bool
 ) -> Evenness | None:
     """A page wished to be lit is to be lit evenly too, unless its person says otherwise."""
-    asks = target.startswith("page:") and aim.measure == "illuminance_lx"
+    asks = (
+        target.startswith(("page:", "page slouched:", "page on the side:"))
+        and aim.measure == "illuminance_lx"
+    )
     if not asks or aim.at_least is None or aim.evenness_at_least == 0.0:
         return None
     if any(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from typing import Any
 
@@ -10,17 +11,20 @@ import pytest
 
 from lumen.errors import ScenarioError
 from lumen.light.colour import melanopic_ratio
-from lumen.scenario.document import Scenario, parse
+from lumen.scenario.base import middle
+from lumen.scenario.document import Scenario, dump, parse
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.anywhere import illuminance_at
+from lumen.study.body import own_shadow
 from lumen.study.fields import fields, grids
 from lumen.study.glow import glows
 from lumen.study.lighting import Lighting, lighting
-from lumen.study.reading import reading_of
+from lumen.study.reading import other_pages, reading_of
 from lumen.study.study import study
-from lumen.study.surfaces import held_in, reflectance
-from lumen.study.targets import targets
+from lumen.study.surfaces import held_in, reflectance, solid_at
+from lumen.study.targets import bed_of, lying_eye, slouched_eye, targets
+from lumen.study.verdicts import aim_results
 
 PAIR = next(p for p in map(load, examples()) if p.title == "Plain pair")
 
@@ -228,3 +232,50 @@ def test_readers_are_people_and_are_renamed_and_removed_with_them() -> None:
     ]
     plain = plan.model_copy(update={"lights": tuple(lights)})
     assert apply(plain, {"name": "remove", "id": "one", "args": {}}).setups[0].reading == ()
+
+
+@pytest.mark.parametrize("path", examples(), ids=lambda path: path.stem)
+def test_pages_of_other_postures_are_held_before_their_eyes(path: Any) -> None:
+    """A page squarely faces its eye at reading distance and stands clear of bed and things.
+
+    Their sitting page neither lights nor shades them: nobody holds two.
+    """
+    plan = load(path)
+    found = {t.id: t for t in targets(plan)}
+    for person in [p for p in plan.people if p.reads]:
+        bed = bed_of(plan, person)
+        assert bed is not None
+        eyes = {
+            f"page slouched:{person.id}": slouched_eye(bed, person),
+            f"page on the side:{person.id}": lying_eye(bed, person),
+        }
+        for name in [name for name in other_pages(person.id) if name in found]:
+            page = found[name]
+            middle_of = page.points.mean(axis=0)
+            ray = eyes[name] - middle_of
+            assert np.linalg.norm(ray) == pytest.approx(middle(person.page.distance_m))
+            assert page.normals[0] @ ray == pytest.approx(np.linalg.norm(ray))
+            assert own_shadow(plan, name) or not person.body_shadow
+        side = found.get(f"page on the side:{person.id}")
+        if side is not None:
+            top = bed.at_m[2] + bed.size_m[2]
+            assert bed.turn_deg or side.points[:, 2].min() > top
+            assert not solid_at(plan.furniture, side.points.mean(axis=0)[None]).any()
+
+
+def test_a_slouched_page_can_be_wished_for() -> None:
+    """A wish for it is a reading wish: its reader reads then, and it is to be even too."""
+    wish = {"id": "w", "of": "page slouched:one", "at_least": 1, "setups": ["on"]}
+    plan = dark_plan(lrv=50.0)
+    plan = parse({**json.loads(dump(plan)), "aims": [wish]})
+    (result,) = aim_results(lighting(plan))
+    assert (result.of, result.level_state) == ("page slouched:one", "met")
+    assert result.evenness is not None
+    read, not_read = (
+        lighting(plan.model_copy(update={"setups": (plan.setups[0].model_copy(update=change),)}))
+        for change in ({}, {"reading": ()})
+    )
+    assert read.reading["on"] == ("one",)
+    for name in other_pages("one"):
+        a, b = (one.answer(name, "on").average_lx for one in (read, not_read))
+        assert a == pytest.approx(b)
