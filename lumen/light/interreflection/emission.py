@@ -251,7 +251,9 @@ def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Bl
     return result
 
 
-_DIM = 1e-3
+_DIM = (
+    1e-3  # of its clear light that a place may lack and yet be in no shadow; a tenth moves nothing
+)
 
 
 def _lattice() -> tuple[Floats, Floats]:

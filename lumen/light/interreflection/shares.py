@@ -98,7 +98,7 @@ def _visible_shares(
     return result
 
 
-_APART = 0.3
+_APART = 0.3  # a tenth of it moves no sensor of the tests' rooms
 
 
 def _along(
