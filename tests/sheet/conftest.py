@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from lumen.study.study import Study
@@ -18,3 +20,9 @@ def any_study(request: pytest.FixtureRequest) -> Study:
 def plain() -> Study:
     """The plain pair."""
     return study_of(EXAMPLES[0])
+
+
+@pytest.fixture(scope="session")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One folder for all that is printed, so that each room is printed once."""
+    return tmp_path_factory.mktemp("printed")

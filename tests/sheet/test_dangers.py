@@ -292,3 +292,13 @@ def test_the_electrician_s_words_are_those_of_the_region(stem: str, own: str, fo
     words = " ".join(re.sub(r"<[^>]+>", " ", html_of(study_of(named(stem)))).split())
     assert own in words
     assert foreign not in words
+
+
+def test_a_british_plan_with_nothing_plugged_in_has_a_sheet() -> None:
+    """A light with a cord and no outlet yet: no plug, so no fuse to look at; it used to fail."""
+    data = json.loads(json.dumps(plain(load(named("alcove-two-sleep-times")))))
+    data |= {"supply": [], "aims": [], "setups": []}
+    for section in ("lights", "strips"):
+        for item in data[section]:
+            item.pop("fed_from", None)
+    assert "left spot" in sheet(study(parse(data)))

@@ -29,12 +29,6 @@ def rooms(*names: str) -> list[Any]:
     ]
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """One folder for the printed files of this module."""
-    return tmp_path_factory.mktemp("pages")
-
-
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("path", rooms("plain-pair", "l-room-dressing-nook"))
 def test_pages(path: Path, paper: str, folder: Path) -> None:

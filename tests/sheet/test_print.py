@@ -28,12 +28,6 @@ PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 TOLERANCE_MM = 0.3  # what the pencil and a household printer can do
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """One folder for the printed files of this module."""
-    return tmp_path_factory.mktemp("printed")
-
-
 @cache
 def raster(pdf: Path, page: int, dpi: int = DPI) -> NDArray[np.uint8]:
     """Return one page as (height, width, 3) of 0 to 255, by poppler."""
@@ -146,7 +140,14 @@ def test_templates_are_true_size(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", ["plain-pair", "heater-one-outlet", "l-room-dressing-nook"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "plain-pair",
+        pytest.param("heater-one-outlet", marks=pytest.mark.long),
+        "l-room-dressing-nook",
+    ],
+)
 def test_nothing_runs_off_the_paper(name: str, paper: str, folder: Path) -> None:
     """On every page a border of 9 mm stays white, and the paper is the one asked for."""
     path = next(path for path in EXAMPLES if path.stem == name)

@@ -194,7 +194,8 @@ def _size(cord: Cord) -> str:
 def fuse_too_big_for_flex(facts: Facts) -> Iterator[Found]:
     """A British plug fuse that does not guard the flex behind it."""
     for item, cord in facts.cords():
-        area, limit = cord_area_mm2(cord), facts.electrics.wiring.limits[item.id].get("plug fuse")
+        limits = facts.electrics.wiring.limits.get(item.id, {})  # none where it is not plugged in
+        area, limit = cord_area_mm2(cord), limits.get("plug fuse")
         if limit is None or area is None:
             continue
         fuse = limit.amperes
