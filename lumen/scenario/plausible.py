@@ -66,16 +66,15 @@ def bands() -> Mapping[str, Band]:
     (1.9, 4.5)
     """
 
-    def pair(row: Mapping[str, str], name: str) -> tuple[float, float]:
-        low, high = row[f"{name}_low"], row[f"{name}_high"]
+    def pair(low: str, high: str) -> tuple[float, float]:
         return (float(low) if low else -math.inf, float(high) if high else math.inf)
 
     return {
         row["field"]: Band(
             row["words"],
             row["unit"],
-            pair(row, "possible"),
-            pair(row, "likely"),
+            pair(row["possible_low"], row["possible_high"]),
+            pair(row["likely_low"], row["likely_high"]),
             ", ".join(filter(None, (row["source"], row["locator"]))),
         )
         for row in table("plausible")
