@@ -16,13 +16,17 @@ duplicate  one         by_m, as (the new id); both may be left out
 mirror     any         --  (about the bed's centre line; moves the twin if there is one)
 rename     one         to
 plug       any         into (a supply node; null pulls the plug of a light or strip)
+order      one         to (its new place in its list, the first is 0)
 level      --          setup, of (a light or strip), value 0 to 1
+run        --          setup, of (an appliance), value (whether it runs then)
 replace    --          plan (a whole document)
 =========  ==========  ==================================================================
 
 ``set`` also takes the id ``plan`` for top-level fields and ``room`` for those of the room.
 What is fixed to furniture that is moved, turned, leaned or sized goes along (see :mod:`carry`).
 A setup or aim that shares its id with something else is told apart by ``args.section``.
+The copy of a setup has the wishes of its original and no hours, which would be counted twice; a
+wish whose figure is set loses its ``source``, which gave another one.
 ``stamp`` beside ``name`` is free for the caller and is not read.
 """
 
@@ -32,10 +36,11 @@ import copy
 import difflib
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 from lumen.errors import Fault, ScenarioError
+from lumen.scenario.aims import AimFor
 from lumen.scenario.base import Part
 from lumen.scenario.carry import carried, kept_off_the_wall
 from lumen.scenario.document import Scenario, parse, plain
@@ -51,6 +56,7 @@ _THINGS = ("furniture", "people", "lights", "strips", "supply")  # their ids are
 SECTIONS = (*_THINGS, "setups", "aims", "openings", "slopes")
 _PLACE = {"furniture": "at_m", "lights": "mount_m", "supply": "at_m"}
 _CARRY = ("move", "set", "mirror")
+_FIGURES = ("of", "measure", "at_least", "at_most")  # what the source of a wish speaks of
 _OFFSET_M = (0.2, 0.0, 0.0)  # a copy lies beside its original, where it can be seen
 
 
@@ -184,7 +190,10 @@ def _set(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, An
             return scenario  # nothing written there: it is at its default already
     if args["value"] is None and isinstance(at, dict) and steps[-1] not in at:
         _must_know(part, steps[-1], field)
+    figure = isinstance(part, AimFor) and field in _FIGURES and at.get(field) != args["value"]
     _put(at, steps[-1], args["value"], field)
+    if figure:
+        at.pop("source", None)
     return parse(plan)
 
 
@@ -327,8 +336,30 @@ def _duplicate(
     elif "by_m" in args:
         raise _refusal("command.args.by_m", "is for something that has a place", by)
     items.insert(number + 1, twin)
-    for setup in plan.get("setups", []):
-        _share_setup(setup, names[0], twin["id"])
+    if section == "setups":
+        _share_wishes(plan, items, names[0], twin)
+    else:
+        for setup in plan.get("setups", []):
+            _share_setup(setup, names[0], twin["id"])
+    return parse(plan)
+
+
+def _share_wishes(plan: Plan, setups: list[Item], original: str, twin: Item) -> None:
+    twin.pop("hours_per_day", None)
+    twin.pop("from_h", None)
+    if "name" in twin:
+        twin["name"] = _numbered(twin["name"], {setup.get("name") for setup in setups})
+    for aim in plan.get("aims", []):
+        if original in aim.get("setups", []):
+            aim["setups"].append(twin["id"])
+
+
+def _order(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any]) -> Scenario:
+    section, number = _find(plan, names[0], args)
+    items, to = _items(plan, section), args.get("to")
+    if not isinstance(to, int) or isinstance(to, bool) or not 0 <= to < len(items):
+        raise _refusal("command.args.to", f"must be a place from 0 to {len(items) - 1}", to)
+    items.insert(to, items.pop(number))
     return parse(plan)
 
 
@@ -340,9 +371,18 @@ def _share_setup(setup: Item, original: str, twin: str) -> None:
 
 
 def _new_name(plan: Plan, section: str, name: str) -> str:
-    taken = _taken(plan, section)
+    return _numbered(name, _taken(plan, section))
+
+
+def _numbered(name: str, taken: Collection[str | None]) -> str:
+    """Return a name that is not taken: the same one with the next number, as long as an id may be.
+
+    >>> _numbered("night 2", {"night", "night 2"}), len(_numbered("x" * 60, ()))
+    ('night 3', 60)
+    """
     stem = re.sub(r" \d+$", "", name)
-    return next(new for n in range(2, 10_000) if (new := f"{stem} {n}") not in taken)
+    counted = (f"{stem[: 59 - len(str(n))].rstrip()} {n}" for n in range(2, 10_000))
+    return next(new for new in counted if new not in taken)
 
 
 def _taken(plan: Plan, section: str) -> set[str]:
@@ -431,12 +471,7 @@ def _plug(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, A
 
 
 def _level(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any]) -> Scenario:
-    setup = next((s for s in plan.get("setups", []) if s["id"] == args.get("setup")), None)
-    if setup is None:
-        known = [s["id"] for s in plan.get("setups", [])]
-        raise _refusal(
-            "command.args.setup", f"must be one of {_near('', known)}", args.get("setup")
-        )
+    setup = _setup_of(plan, args)
     draws = [item["id"] for section in ("lights", "strips") for item in _items(plan, section)]
     of, value = args.get("of"), args.get("value")
     if of not in draws:
@@ -448,6 +483,28 @@ def _level(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, 
     if value == 0:
         del levels[of]
     return parse(plan)
+
+
+def _run(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any]) -> Scenario:
+    setup = _setup_of(plan, args)
+    runs = [node["id"] for node in plan.get("supply", []) if node["kind"] == "appliance"]
+    of, value = args.get("of"), args.get("value")
+    if of not in runs:
+        raise _refusal("command.args.of", f"must be one of {_near(of, runs)}", of)
+    if not isinstance(value, bool):
+        raise _refusal("command.args.value", "must be true or false", value)
+    others = [name for name in setup.get("running", []) if name != of]
+    setup["running"] = [name for name in runs if name in others or (value and name == of)]
+    return parse(plan)
+
+
+def _setup_of(plan: Plan, args: Mapping[str, Any]) -> Item:
+    setups: list[Item] = plan.get("setups", [])
+    found = next((setup for setup in setups if setup["id"] == args.get("setup")), None)
+    if found is None:
+        known = _near("", [setup["id"] for setup in setups])
+        raise _refusal("command.args.setup", f"must be one of {known}", args.get("setup"))
+    return found
 
 
 def _replace(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any]) -> Scenario:
@@ -464,7 +521,9 @@ COMMANDS: dict[str, tuple[Edit, tuple[str, ...], str]] = {
     "mirror": (_mirror, (), "any"),
     "rename": (_rename, ("to", "section"), "one"),
     "plug": (_plug, ("into",), "any"),
+    "order": (_order, ("to", "section"), "one"),
     "level": (_level, ("setup", "of", "value"), "none"),
+    "run": (_run, ("setup", "of", "value"), "none"),
     "replace": (_replace, ("plan",), "none"),
 }
 """Name to edit, known args, and how many ids it takes."""

@@ -218,6 +218,71 @@ def test_level() -> None:
     assert dump(_do(plan, "level", setup="read both", of="glow strip", value=0)) == dump(PAIR)
 
 
+def test_order() -> None:
+    """A setup goes to another place in the row; back again restores the plan."""
+    ids = [setup.id for setup in PAIR.setups]
+    last = len(ids) - 1
+    first = _do(PAIR, "order", ids[-1], to=0, section="setups")
+    assert [setup.id for setup in first.setups] == [ids[-1], *ids[:-1]]
+    assert dump(_do(first, "order", ids[-1], to=last)) == dump(PAIR)
+
+
+def test_run() -> None:
+    """An appliance runs in a setup, or no longer; what else runs there stays, in the plan's order."""
+    on = _do(PAIR, "run", setup="night", of="clock", value=True)
+    assert "clock" in _setup(on, "night").running
+    assert _do(on, "run", setup="night", of="clock", value=True) == on
+    off = _do(on, "run", setup="night", of="clock", value=False)
+    assert "clock" not in _setup(off, "night").running
+    winter = next(p for p in PLANS.values() if any(len(s.running) > 1 for s in p.setups))
+    setup = next(s for s in winter.setups if len(s.running) > 1)
+    less = _do(winter, "run", setup=setup.id, of=setup.running[0], value=False)
+    assert set(_setup(less, setup.id).running) == set(setup.running[1:])
+
+
+def test_a_copied_setup_shares_wishes_and_no_hours() -> None:
+    """Its levels and wishes are those of the original; its hours would be counted twice."""
+    plan = _do(PAIR, "set", "read both", field="name", value="Both read")
+    plan = _do(plan, "set", "read both", field="hours_per_day", value=2)
+    copy = _do(plan, "duplicate", "read both", section="setups")
+    twin = _setup(copy, "read both 2")
+    assert twin.levels == _setup(plan, "read both").levels
+    assert (twin.name, twin.hours_per_day, twin.from_h) == ("Both read 2", 0.0, None)
+    places = [setup.id for setup in copy.setups]
+    assert places.index("read both 2") == places.index("read both") + 1
+    for before, after in zip(plan.aims, copy.aims, strict=True):
+        assert ("read both 2" in after.setups) == ("read both" in before.setups)
+    assert dump(_do(copy, "remove", "read both 2")) == dump(plan)
+    assert _setup(_do(copy, "duplicate", "read both"), "read both 3").name == "Both read 3"
+
+
+def test_the_copy_of_a_long_name_is_no_longer_than_a_name_may_be() -> None:
+    """Sixty letters and a number are still an id."""
+    long = "x" * 60
+    plan = _do(_do(PAIR, "rename", "night", to=long), "duplicate", long)
+    assert [s.id for s in plan.setups if s.id.startswith("x")] == [long, "x" * 58 + " 2"]
+
+
+def test_every_setup_can_go() -> None:
+    """A plan without setups is a plan; wishes for named setups go with the last of them."""
+    plan = PAIR
+    for setup in PAIR.setups:
+        plan = _do(plan, "remove", setup.id, section="setups")
+    assert plan.setups == ()
+    assert [aim.id for aim in plan.aims] == [aim.id for aim in PAIR.aims if not aim.setups]
+
+
+def test_a_wish_of_another_figure_has_no_source() -> None:
+    """The source spoke of the figure that was there; the same one again keeps it."""
+    aim = next(a for a in PAIR.aims if a.at_least is not None)
+    plan = _do(PAIR, "set", aim.id, field="source", value="a standard", section="aims")
+    same = _do(plan, "set", aim.id, field="at_least", value=aim.at_least, section="aims")
+    assert next(a for a in same.aims if a.id == aim.id).source == "a standard"
+    other = _do(plan, "set", aim.id, field="at_least", value=123, section="aims")
+    changed = next(a for a in other.aims if a.id == aim.id)
+    assert (changed.at_least, changed.source) == (123, None)
+
+
 def test_replace() -> None:
     """A whole plan takes the place of another; this is also how undo works."""
     other = PLANS["attic-slope"]
@@ -282,6 +347,12 @@ def test_openings_have_ids_too() -> None:
         ({"name": "level", "args": {"setup": "night", "of": "clock", "value": 1}}, "command.args.of"),
         ({"name": "level", "args": {"setup": "night", "of": "left light", "value": 1.2}}, "command.args.value"),
         ({"name": "level", "id": "x", "args": {}}, "command.id"),
+        ({"name": "order", "id": "night", "args": {"to": 99}}, "command.args.to"),
+        ({"name": "order", "id": "night", "args": {"to": True}}, "command.args.to"),
+        ({"name": "run", "args": {"setup": "night", "of": "left light", "value": True}}, "command.args.of"),
+        ({"name": "run", "args": {"setup": "night", "of": "clock", "value": 1}}, "command.args.value"),
+        ({"name": "run", "args": {"setup": "dusk", "of": "clock", "value": True}}, "command.args.setup"),
+        ({"name": "set", "id": "calm evening", "args": {"field": "setups", "value": ["dusk"]}}, "aims[4].setups"),
         ({"name": "replace", "args": {}}, "plan"),
     ],
 )  # fmt: skip
