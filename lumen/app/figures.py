@@ -19,6 +19,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.room import Finish
 from lumen.study.fields import fields, page_factors
 from lumen.study.hues import exitance_in_colour, hues_at, paint
+from lumen.study.levels import NO_SETUP
 from lumen.study.lighting import Lighting
 from lumen.study.study import Study
 from lumen.study.targets import targets
@@ -71,8 +72,9 @@ def tone(luminance: Array, exposure_cd_m2: float) -> Array:
 
 
 def walk_in(study: Study, place: str, setup: str, exposure_cd_m2: float) -> Json:
-    """Return the figure of the room from a place, lit as a setup lights it."""
+    """Return the figure of the room from a place, lit as a setup lights it; dark without one."""
     lit = study.lighting
+    setup = setup if setup in study.setups else NO_SETUP
     weights: Array = np.asarray(lit.weights(setup), dtype=np.float64)
     meshes = [_patches(lit, setup), *_fine(lit, setup)]
     points = np.concatenate([mesh.points for mesh in meshes])

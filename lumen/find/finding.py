@@ -8,6 +8,7 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lumen.errors import LumenError
 from lumen.find.design import Design
 from lumen.find.guide import Guide
 from lumen.find.judge import Judge, Judged, counts, serious
@@ -144,7 +145,7 @@ def find(
     Raises
     ------
     LumenError
-        When a name, part or wall is not in the plan.
+        When a name, part or wall is not in the plan, or no setup has a wish to meet.
 
     Examples
     --------
@@ -154,6 +155,10 @@ def find(
     >>> found.plans[0].title
     'Other levels only'
     """
+    if not scenario.aims or not scenario.setups:
+        missing = "aims" if scenario.setups else "setups"
+        rule = "must hold at least one, or there is no wish to meet"
+        raise LumenError(missing, rule, None)
     may = may_of(scenario, keep=keep, allow=allow, no_drill=no_drill, pairs=pairs)
     return _Finder(scenario, may, seconds, progress, stop).found()
 

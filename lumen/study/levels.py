@@ -15,9 +15,11 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
 from lumen.scenario.supply import Driver, Receiver
 
-__all__ = ["EVERYTHING", "Dimming", "dimming", "dimming_json", "given_levels"]
+__all__ = ["EVERYTHING", "NO_SETUP", "Dimming", "dimming", "dimming_json", "given_levels"]
 
 EVERYTHING = "everything on"
+NO_SETUP = ""
+"""What stands for a setup where a plan has none: everything is off. No id is empty."""
 
 
 @dataclass(frozen=True)
@@ -102,6 +104,8 @@ def given_levels(scenario: Scenario, setup: str) -> dict[str, float]:
     KeyError
         For a setup that the plan does not have.
     """
+    if setup == NO_SETUP:
+        return {}
     if setup == EVERYTHING:
         return {item.id: 1.0 for item in scenario.sources}
     found = next((s for s in scenario.setups if s.id == setup), None)

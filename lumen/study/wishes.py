@@ -19,7 +19,7 @@ from lumen.study.reading import own_lights, reading_of
 from lumen.study.targets import Target, targets
 from lumen.tables import table
 
-__all__ = ["EVENNESS", "EVENNESS_SOURCE", "age_factor", "suggested_aims"]
+__all__ = ["EVENNESS", "EVENNESS_SOURCE", "age_factor", "suggested_aims", "usual_wish"]
 
 EVENNESS = 0.4
 EVENNESS_SOURCE = "our own rule: no part of a page under 0.4 of its average"
@@ -76,33 +76,11 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
             and setup.levels.get(own_light[person.id] or "", 0.0) == 0.0
         )
         if f"page:{person.id}" in asked and reads and medium_of(person).luminance == 0.0:
-            lux, source = _level(scenario, "reading in bed")
-            yield AimFor(
-                id=f"{person.id} page",
-                of=f"page:{person.id}",
-                at_least=lux,
-                for_age=True,
-                setups=reads,
-                source=source,
-            )
+            yield _usual(scenario, f"page:{person.id}", reads)
         if f"eye:{person.id}:sitting" in asked and reads:
-            yield AimFor(
-                id=f"{person.id} evening",
-                of=f"eye:{person.id}:sitting",
-                measure="melanopic_edi_lx",
-                at_most=_limit("melanopic edi in the evening"),
-                setups=reads,
-                source="T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): 3 h before bed",
-            )
+            yield _usual(scenario, f"eye:{person.id}:sitting", reads)
         if f"eye:{person.id}:lying back" in asked and sleeps:
-            yield AimFor(
-                id=f"{person.id} asleep",
-                of=f"eye:{person.id}",
-                measure="melanopic_edi_lx",
-                at_most=_limit("melanopic edi asleep"),
-                setups=sleeps,
-                source="T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): asleep",
-            )
+            yield _usual(scenario, f"eye:{person.id}", sleeps)
     lit = [setup for setup in scenario.setups if _output(scenario, setup) > 0]
     if not lit:
         return
@@ -110,17 +88,87 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
     calm = [s for s in lit if all(s.levels.get(name, 0.0) < _ON for name in by_bed)]
     dim = min(calm or lit, key=lambda setup: _output(scenario, setup))
     bright = max(lit, key=lambda setup: _output(scenario, setup))
-    lux, source = _level(scenario, "night", least=True)
     for name in asked:
-        kind, _, who = name.partition(":")
+        kind = name.partition(":")[0]
         if kind == "path" and calm and _output(scenario, dim) <= _NIGHT * _output(scenario, bright):
-            yield _wish(f"{who} way", name, (dim.id,), lux, source)
+            yield _usual(scenario, name, (dim.id,))
         if kind == "mirror":
-            yield _wish(f"{who} face", name, (bright.id,), *_level(scenario, "mirror"))
+            yield _usual(scenario, name, (bright.id,))
 
 
-def _wish(name: str, of: str, setups: Sequence[str], lux: float, source: str) -> AimFor:
-    return AimFor(id=name, of=of, at_least=lux, setups=tuple(setups), source=source)
+_USES = {
+    "page": ("reading in bed", "page"),
+    "bedside": ("reading in bed", "bedside"),
+    "path": ("night", "way"),
+    "mirror": ("mirror", "face"),
+    "mattress": ("relax", "bed"),
+    "floor": ("general", "floor"),
+}
+"""The use in the table ``aims`` that each kind of target serves, and how its wish is called."""
+
+_ID_LENGTH = 60
+
+
+def usual_wish(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
+    """Return a wish to start from for one target: what its use gets by the plan's country.
+
+    Eyes get the body clock's limit: of somebody who reads in all these setups that of the evening,
+    sitting, else that asleep. The id is one that no wish of the plan has.
+
+    Raises
+    ------
+    KeyError
+        For a kind of target that no use of the table ``aims`` speaks of.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = next(p for p in map(load, examples()) if p.title == "Plain pair")
+    >>> wish = usual_wish(plan, "eye:left", ("night",))
+    >>> wish.measure, wish.at_most, wish.setups
+    ('melanopic_edi_lx', 1.0, ('night',))
+    """
+    kind, _, who = of.partition(":")
+    if kind == "eye" and who in {person.id for person in scenario.people}:
+        reading = reading_of(scenario, {target.id: target for target in targets(scenario)})
+        if all(who in reading[name] for name in setups):
+            of = f"{of}:sitting"
+    wish = _usual(scenario, of, setups)
+    taken = {aim.id for aim in scenario.aims}
+    stem, _, word = wish.id.rpartition(" ")
+    ids = (_joined(stem, word if n == 1 else f"{word} {n}") for n in range(1, 10_000))
+    return wish.model_copy(update={"id": next(one for one in ids if one not in taken)})
+
+
+def _usual(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
+    kind, _, who = of.partition(":")
+    who = who.partition(":")[0]
+    if kind == "eye":
+        evening = of.endswith(":sitting")
+        when = "3 h before bed" if evening else "asleep"
+        return AimFor(
+            id=_joined(who, "evening" if evening else "asleep"),
+            of=of,
+            measure="melanopic_edi_lx",
+            at_most=_limit(f"melanopic edi {'in the evening' if evening else 'asleep'}"),
+            setups=tuple(setups),
+            source=f"T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): {when}",
+        )
+    use, word = _USES[kind]
+    lux, source = _level(scenario, use, least=kind == "path")
+    return AimFor(
+        id=_joined(who, word),
+        of=of,
+        at_least=lux,
+        for_age=kind == "page",
+        setups=tuple(setups),
+        source=source,
+    )
+
+
+def _joined(who: str, word: str) -> str:
+    """Whose wish and what for, as long as an id may be."""
+    return f"{who[: _ID_LENGTH - 1 - len(word)]} {word}".strip()
 
 
 def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float, str]:
@@ -130,7 +178,8 @@ def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float,
     """
     country = _COUNTRIES.get(scenario.region, "default")
     rows = [row for row in table("aims") if row["use"] == use]
-    plane = {"reading in bed": "page", "mirror": "face", "night": "floor"}[use]
+    planes = {"reading in bed": "page", "mirror": "face", "night": "floor", "general": "floor"}
+    plane = planes.get(use, "room")
     own = [
         row
         for row in rows
