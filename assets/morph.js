@@ -3,7 +3,7 @@
  *   lumen.morph(element, html)
  *
  * Elements are matched in order by tag and data-key. Left alone: whether a <details> is open, the field that has the
- * focus while it is typed in, what scripts draw inside [data-lm-thumb], [data-lm-levels], [data-lm-view], .lm-fault.
+ * focus while it is typed in, boxes that no plan speaks of, what scripts draw inside [data-lm-thumb], [data-lm-levels], [data-lm-view], .lm-fault.
  */
 (function (root) {
   "use strict";
@@ -31,7 +31,8 @@
   function value(old, next) {
     const typing = old === root.document.activeElement && old.type !== "color";
     if (old.tagName === "INPUT" && !typing) old.value = next.getAttribute("value") || "";
-    if (old.type === "checkbox") old.checked = next.hasAttribute("checked");
+    // The plan says what these are; other boxes are the page's own.
+    if (old.type === "checkbox" && old.closest("[data-field], [data-run], [data-reads]")) old.checked = next.hasAttribute("checked");
     if (old.tagName === "SELECT") {
       const chosen = [...next.options].findIndex((option) => option.hasAttribute("selected"));
       if (chosen >= 0) old.selectedIndex = chosen;

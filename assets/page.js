@@ -12,9 +12,9 @@
  *   data-opens, data-closes "drawer"                    data-setup "id"     show this setup
  *   data-light "id" (beside data-opens="heights")       data-compare first | second (a list of setups)
  *   data-switch "store" data-to "value"                 data-place "what"   add from the catalogue
- *   data-field "path" data-id "id" (around an input)    data-measure "what" (around an input)
+ *   data-field "path" data-id "id" (around an input; data-section where an id is not enough)    data-measure "what" (around an input)
  *   data-kept "mark"     open a kept plan               data-find-from '{...}'  send it, then find plans from there
- *   data-wish "id" data-wish-field "at_least" (an input of the wishes)
+ *   data-wish "id" data-wish-field "at_least" (an input of the wishes)   data-run "id" data-run-in "setup" (a box: it runs then)
  *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
  * The root element carries data-revision (of the plan that the words belong to) and data-busy "yes" | "no".
  */
@@ -48,6 +48,11 @@
     asked.delete(data.stamp);
     const faults = data.faults || [];
     if (data.made && data.made.length) select(data.made);
+    if (data.said) say(data.said);
+    if (data.setup) {
+      put("setup", data.setup);
+      open("setup");
+    }
     if (field) fault(field, faults.map((each) => each.text).join(" "));
     const words = faults.map((each) => ({ ...each, field: each.text, rule: "" }));
     lumen.bridge.answered({ stamp: data.stamp, faults: words });
@@ -95,8 +100,8 @@
     study = parsed(study);
     fill(said, held, offered, asks, swept, compared);
     const setups = (document.plan.setups || []).map((each) => each.id);
-    if (setups.length && !setups.includes(setup)) put("setup", setups[0]);
-    Object.assign(now, { document, shown, setup, system, study });
+    follow(setups, setup, document.plan.identity);
+    Object.assign(now, { document, shown, setup, setups, system, study });
     lumen.bridge.show({ plan: document.plan, study, fields, setup, selection, units: system, exposure, paint });
     warn(study);
     down("system", system);
@@ -118,6 +123,17 @@
     mark();
     drawn += 1;
     return drawn;
+  }
+
+  /** Where the setup on show is gone, its neighbour is shown; another plan begins with nothing in the hand. */
+  function follow(setups, setup, identity) {
+    const other = Boolean(now.identity && identity && identity !== now.identity);
+    now.identity = identity;
+    if (other) select([]);
+    if (setups.includes(setup)) return;
+    const at = other ? 0 : Math.max(0, (now.setups || []).indexOf(setup));
+    const next = setups[Math.min(at, setups.length - 1)] || "";
+    if (next !== setup) put("setup", next);
   }
 
   /** The plan's name in its field; not while somebody types there, nor over what stands refused. */
@@ -501,7 +517,12 @@
     const wish = closest(event, "[data-wish]");
     if (wish) {
       const args = { field: wish.dataset.wishField, value: wish.value.trim() === "" ? null : Number(wish.value), section: "aims" };
-      send({ name: "set", id: wish.dataset.wish, args });
+      send({ name: "set", id: wish.dataset.wish, args }, wish.closest(".pg-limit"));
+      return;
+    }
+    const run = closest(event, "[data-run]");
+    if (run) {
+      send({ name: "run", args: { setup: run.dataset.runIn, of: run.dataset.run, value: run.checked } });
       return;
     }
     const compared = closest(event, "[data-compare]");
@@ -513,7 +534,8 @@
     const field = closest(event, "[data-field]");
     if (!field || event.target.type === "range") return;
     const text = textOf(field, event.target);
-    send({ name: "type", id: field.dataset.id, args: { field: field.dataset.field, text, system: now.system } }, field);
+    const section = field.dataset.section ? { section: field.dataset.section } : {};
+    send({ name: "type", id: field.dataset.id, args: { field: field.dataset.field, text, system: now.system, ...section } }, field);
   }
 
   /** What a field says: its text, the plan's name on one line, or the words of its ticked boxes. */

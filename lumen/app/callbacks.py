@@ -95,10 +95,11 @@ def _words(app: Dash) -> None:
         Input(ids.SELECTION, "data"),
         Input(ids.DOCUMENT, "data"),
         Input(ids.SYSTEM, "data"),
+        Input(ids.SETUP, "data"),
     )
-    def hold(chosen: list[str], document: Json, system: str) -> Json:
-        """The forms of what is in the hand."""
-        return panels.held(parse(document["plan"]), chosen or [], system)
+    def hold(chosen: list[str], document: Json, system: str, setup: str) -> Json:
+        """The forms of what is in the hand, and of the setup on show."""
+        return panels.held(parse(document["plan"]), chosen or [], system, setup)
 
     @app.callback(Output(ids.OFFERED, "data"), Input(ids.DOCUMENT, "data"))
     def offer(document: Json) -> Json:

@@ -240,9 +240,10 @@ def free_name(scenario: Scenario, wished: str) -> str:
 def placed(scenario: Scenario, args: Mapping[str, Any]) -> Json:
     """Return the command that adds one thing of the catalogue where it makes sense.
 
-    ``args``: ``what`` (a choice's key), ``into`` (what it is plugged into), ``setup`` (where it is
-    switched on at once, so that it can be seen), ``lm63`` and ``file_name`` for one from a file;
-    ``drop`` (``axes`` and ``at`` [m] on a drawing) when it was let go over one.
+    ``args``: ``what`` (a choice's key, or ``setup`` for an empty one), ``into`` (what it is
+    plugged into), ``setup`` (where it is switched on at once, so that it can be seen), ``lm63``
+    and ``file_name`` for one from a file; ``drop`` (``axes`` and ``at`` [m] on a drawing) when it
+    was let go over one.
 
     Raises
     ------
@@ -264,6 +265,10 @@ def _commands(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[J
         return _appliance(scenario, what.partition(":")[2], args)
     if what in _SUPPLY:
         return _supply(scenario, what, args)
+    if what == "setup":
+        taken = {setup.id for setup in scenario.setups}
+        names = (f"setup {n}" for n in range(len(taken) + 1, 10_000))
+        return (_add("setups", {"id": next(name for name in names if name not in taken)}),)
     if what in _FURNITURE:
         return _furniture(scenario, what)
     raise LumenError("what", "must be something of the catalogue", what)

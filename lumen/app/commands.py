@@ -98,6 +98,10 @@ def _run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
     answered: Json = {"stamp": stamp, "faults": [], "revision": revision + 1}
     if command.get("name") == "place":
         answered["made"] = _made(before, after)
+    if command.get("name") in ("place", "duplicate") and (setup := _new_setup(before, after)):
+        answered["setup"] = setup
+    if gone := _gone_with(before, after, command):
+        answered["said"] = gone
     return Outcome(document_of(after, revision + 1), answered)
 
 
@@ -107,7 +111,8 @@ def _as_typed(plan: Any, command: Mapping[str, Any], fault: Fault) -> Fault:
     path = str(args.get("field", ""))
     if command.get("name") != "type" or not path or not fault.field.endswith(path):
         return fault
-    shown = inspect.fields_of(parse(plan), str(command.get("id")), str(args.get("system", "cm")))
+    system, section = str(args.get("system", "cm")), str(args.get("section") or "")
+    shown = inspect.fields_of(parse(plan), str(command.get("id")), system, section)
     label = next((field.label for field in shown if field.path == path), None)
     # A file writes a range as [low, high]; a form takes it as typed, and says so at its head.
     rule = fault.rule.partition(", or a range [low")[0]
@@ -116,10 +121,43 @@ def _as_typed(plan: Any, command: Mapping[str, Any], fault: Fault) -> Fault:
 
 def _made(before: Scenario, after: Scenario) -> list[str]:
     """The thing that was placed, to be taken in the hand: a light or strip before its supply."""
-    known = {item.id for item in (*before.sources, *before.furniture, *before.supply)}
-    found = (*after.sources, *after.furniture, *after.people, *after.supply)
-    new = [item.id for item in found if item.id not in known]
+
+    def things(plan: Scenario) -> list[str]:
+        items = (*plan.sources, *plan.furniture, *plan.people, *plan.supply)
+        return [item.id for item in items]
+
+    known = set(things(before))
+    new = [name for name in things(after) if name not in known]
     return new[:1]
+
+
+def _new_setup(before: Scenario, after: Scenario) -> str | None:
+    """The one setup that was added to a plan or copied in it, to be shown at once."""
+    known = {setup.id for setup in before.setups}
+    new = [setup.id for setup in after.setups if setup.id not in known]
+    return new[0] if new else None
+
+
+def _gone_with(before: Scenario, after: Scenario, command: Mapping[str, Any]) -> str | None:
+    """What went with a thing that was removed: wishes for it, in words."""
+    args = command.get("args") or {}
+    if command.get("name") != "remove" or args.get("section") == "aims":
+        return None
+    left = {aim.id: aim for aim in after.aims}
+    lost = [aim.id for aim in before.aims if aim.id not in left]
+    fewer = [a.id for a in before.aims if a.id in left and len(left[a.id].setups) < len(a.setups)]
+    said = []
+    if lost:
+        said.append(f"with it went {_wishes(lost)}")
+    if fewer:
+        said.append(f"{_wishes(fewer)} stayed for the other setups")
+    words = "; ".join(said)
+    return f"{words[:1].upper()}{words[1:]}. Undo brings all back." if said else None
+
+
+def _wishes(names: list[str]) -> str:
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"the wish{'es' if len(names) > 1 else ''} {', '.join(names[:3])}{more}"
 
 
 def carry_out(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:

@@ -47,6 +47,7 @@ WARNED = "warned"  # how many cautions stand, always in sight
 LOAD_TREE = "load-tree"
 THINGS_TO_ADD = "things-to-add"
 SETUPS = "setups"
+THIS_SETUP = "this-setup"
 START = "start"
 MAPS = "maps"
 HEIGHTS = "heights"

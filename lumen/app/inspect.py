@@ -19,9 +19,11 @@ from lumen.tables import table
 from lumen.units import show_feet_inches
 
 __all__ = [
+    "CLOCK",
     "NEW_FORM",
     "SECTIONS",
     "Field",
+    "clock_text",
     "fields_of",
     "item_of",
     "length_text",
@@ -32,6 +34,8 @@ __all__ = [
 Json = dict[str, Any]
 
 SECTIONS = ("lights", "strips", "furniture", "people", "supply")
+
+CLOCK = "o'clock"
 
 _UNITS = {
     "m": "length",
@@ -45,7 +49,7 @@ _UNITS = {
     "m2": "m²",
     "mm2": "mm²",
     "lx": "lx",
-    "h": "o'clock",
+    "h": CLOCK,
     "lm_per_m": "lm a metre",
     "w_per_m": "W a metre",
     "ohm_per_m": "ohm a metre",
@@ -127,6 +131,9 @@ _WORDS = {
     "from_centre_m": "From the bed's centre line",
     "mass_kg": "Weight",
     "to_fabric_m": "Gap to curtain or bedding",
+    "from_h": "Begins at",
+    "on_from_h": "Goes on at",
+    "hours_per_day": "Is on for",
     "max_lamp_w": "Largest bulb on its label",
 }
 
@@ -190,8 +197,10 @@ class Field:
     needed: bool = False
 
 
-def item_of(scenario: Scenario, name: str) -> tuple[str, Any] | None:
-    """Return section and item of an id, or None."""
+def item_of(scenario: Scenario, name: str, section: str = "") -> tuple[str, Any] | None:
+    """Return section and item of an id, or None; setups are found by their ``section`` only."""
+    if section == "setups":
+        return next((("setups", one) for one in scenario.setups if one.id == name), None)
     if name == "room":
         return "room", scenario.room
     if name == "plan":
@@ -235,9 +244,21 @@ def number_text(value: Any) -> str:
     return f"{float(value):.6g}"
 
 
-def fields_of(scenario: Scenario, name: str, system: str) -> tuple[Field, ...]:
+def clock_text(hour: float) -> str:
+    """Return an hour of the day as a clock shows it.
+
+    Examples
+    --------
+    >>> clock_text(21.5), clock_text(7)
+    ('21:30', '07:00')
+    """
+    minutes = round(60 * hour)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def fields_of(scenario: Scenario, name: str, system: str, section: str = "") -> tuple[Field, ...]:
     """Return every field of a thing, in the order of the document."""
-    found = item_of(scenario, name)
+    found = item_of(scenario, name, section)
     if found is None:
         return ()
     _, item = found
@@ -315,11 +336,14 @@ def _fields(scenario: Scenario, shown: Shown, system: str) -> Iterator[Field]:
             yield from _point(shown, value, shown.path, "", system)
     elif held.kind == "number":
         length = shown.name.endswith("_m") and not shown.name.endswith("_per_m")
-        text = "" if value is None else (_lengths(value, system) if length else number_text(value))
+        unit = "" if length else _unit(shown.name)
         if length:
-            yield shown.field("length", text)
+            yield shown.field("length", "" if value is None else _lengths(value, system))
+        elif value is None:
+            yield shown.field("number", "", unit=unit)
         else:
-            yield shown.field("number", text, unit=_unit(shown.name))
+            text = clock_text(value) if unit == CLOCK else number_text(value)
+            yield shown.field("number", text, unit=unit)
     elif held.kind in ("colour", "text"):
         yield shown.field("colour" if held.kind == "colour" else "text", value or "")
 

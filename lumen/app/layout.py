@@ -358,6 +358,7 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
         _drawer("power", "Where the power goes", html.Div(id=ids.LOAD_TREE)),
         _drawer("cautions", "Cautions", html.Div(id=ids.CAUTIONS)),
         _drawer("thing", "All its numbers", html.Div(id=ids.THING)),
+        _drawer("setup", "This setup", html.Div(id=ids.THIS_SETUP)),
         _drawer("maps", "Lux maps", maps),
         _drawer("find", "Find plans that meet your wishes", finding),
         _drawer(

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from lumen.app.inspect import NEW_FORM, SECTIONS, Field, fields_of, item_of
+from lumen.app.inspect import CLOCK, NEW_FORM, SECTIONS, Field, fields_of, item_of
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.units import UnitError, read
@@ -26,7 +26,8 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
     """
     path, text = str(args.get("field", "")), str(args.get("text", "")).strip()
     system = str(args.get("system", "cm"))
-    found = item_of(scenario, name)
+    section = str(args.get("section") or "")
+    found = item_of(scenario, name, section)
     if found is None:
         raise LumenError("thing", "must be in the plan", name)
     if path == "id":
@@ -34,12 +35,12 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
     if path == "fed_from":
         return {"name": "plug", "id": name, "args": {"into": text or None}}
     command: Json = {"name": "set", "id": name, "args": {"field": path, "value": None}}
-    if found[0] in SECTIONS:
+    if found[0] in (*SECTIONS, "setups"):
         command["args"]["section"] = found[0]
     if path == "distribution.form" and text in NEW_FORM:
         command["args"].update(field="distribution", value=NEW_FORM[text])
         return command
-    field = next((f for f in fields_of(scenario, name, system) if f.path == path), None)
+    field = next((f for f in fields_of(scenario, name, system, section) if f.path == path), None)
     if text:
         command["args"]["value"] = text if field is None else _value(field, text, system)
     return command
@@ -85,11 +86,16 @@ def _mass(text: str, label: str) -> Any:
     return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
 
 
+_CLOCK = re.compile(r"(\d{1,2})\s*[:h]\s*(\d{2})\s*h?")
 _RANGE = re.compile(r"\s*([-+]?[\d.,]+)\s*(?:-|–|to)\s*([\d.,]+)\s*([^\d]*)")
 _SINGLE = re.compile(r"\s*([-+]?[\d.,]+)\s*([^\d]*)")
 
 
 def _number(text: str, field: Field) -> Any:
+    if field.unit == CLOCK and (clock := _CLOCK.fullmatch(text.strip())):
+        hour, minute = map(int, clock.groups())
+        if minute < 60:
+            return round(hour + minute / 60, 6)
     about = re.sub(r"^(about|~|ca\.?)\s*", "", text.strip().lower())
     for pattern in (_RANGE, _SINGLE):
         if match := pattern.fullmatch(about):

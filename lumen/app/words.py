@@ -174,12 +174,12 @@ def _of(aim: Json, targets: tuple[str, ...]) -> bool:
     if aim["of"] in targets:
         return True
     person = targets[0].partition(":")[2]
-    return targets[0].startswith("eye:") and aim["of"].startswith(f"eye:{person}")
+    return targets[0].startswith("eye:") and f"{aim['of']}:".startswith(f"eye:{person}:")
 
 
 def _wish(aim: Json | None) -> tuple[str, str]:
     if aim is None:
-        return "You have not written down how much you want here.", ""
+        return "", ""
     unit = {"uniformity": "", "melanopic_edi_lx": " lx melanopic"}.get(aim["measure"], " lx")
     low, high = aim["at_least"], aim["at_most"]
     if low is not None and high is not None:

@@ -52,7 +52,9 @@ def test_no_serious_accessibility_fault(page: Page, theme: str) -> None:
     page.tab.evaluate("() => document.querySelectorAll('details').forEach((d) => d.open = true)")
     found["light in hand"] = _found(page)
     page.add("Portable heater", into="bedside strip")  # a stop: its colours too
-    drawers = ("add", "cautions", "start", "thing", "open") if theme == "dark" else ("cautions",)
+    drawers = (
+        ("add", "cautions", "start", "thing", "open", "setup") if theme == "dark" else ("cautions",)
+    )
     for drawer in drawers:
         found[drawer] = _drawer(page, drawer)
     page.tab.keyboard.press("Escape")

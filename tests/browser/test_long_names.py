@@ -19,7 +19,18 @@ from .long_names import CUT, LETTERS, with_long_names
 pytestmark = pytest.mark.browser
 
 _WINDOWS = ((1440, 900), (1024, 768), (390, 844))
-_DRAWERS = ("start", "add", "open", "power", "cautions", "thing", "maps", "heights", "compare")
+_DRAWERS = (
+    "start",
+    "add",
+    "open",
+    "power",
+    "cautions",
+    "thing",
+    "maps",
+    "heights",
+    "compare",
+    "setup",
+)
 _HERE = {"heights": "#heights svg", "compare": "#compare table"}  # reckoned when they are opened
 
 

@@ -229,11 +229,11 @@ def test_order() -> None:
 
 def test_run() -> None:
     """An appliance runs in a setup, or no longer; what else runs there stays, in the plan's order."""
-    on = _do(PAIR, "run", setup="night", of="clock", value=True)
+    off = _do(PAIR, "run", setup="night", of="clock", value=False)
+    assert set(_setup(PAIR, "night").running) - set(_setup(off, "night").running) == {"clock"}
+    on = _do(off, "run", setup="night", of="clock", value=True)
     assert "clock" in _setup(on, "night").running
     assert _do(on, "run", setup="night", of="clock", value=True) == on
-    off = _do(on, "run", setup="night", of="clock", value=False)
-    assert "clock" not in _setup(off, "night").running
     winter = next(p for p in PLANS.values() if any(len(s.running) > 1 for s in p.setups))
     setup = next(s for s in winter.setups if len(s.running) > 1)
     less = _do(winter, "run", setup=setup.id, of=setup.running[0], value=False)

@@ -21,7 +21,7 @@ from lumen.app.panels.hand import hand_panel, thing_panel
 from lumen.app.panels.heights import heights_html
 from lumen.app.panels.load_tree import load_tree_panel
 from lumen.app.panels.pictures import maps_panel, places_panel, walk_panel
-from lumen.app.panels.setups import setups_panel
+from lumen.app.panels.setups import setup_panel, setups_panel
 from lumen.app.panels.starting import examples_panel, start_panel, trouble_panel
 from lumen.app.start import Measurement
 from lumen.scenario.document import Scenario
@@ -43,6 +43,7 @@ __all__ = [
     "offered",
     "places_panel",
     "said",
+    "setup_panel",
     "setups_panel",
     "start_panel",
     "swept",
@@ -73,11 +74,13 @@ def said(
     }
 
 
-def held(scenario: Scenario, chosen: Iterable[str], system: str) -> dict[str, str]:
-    """Return the forms of what is in the hand as HTML, by the id of their place."""
+def held(scenario: Scenario, chosen: Iterable[str], system: str, setup: str = "") -> dict[str, str]:
+    """Return the forms of what is in the hand and of a setup as HTML, by the id of their place."""
+    chosen = list(chosen)
     return {
         ids.HAND: markup(hand_panel(scenario, chosen, system)),
         ids.THING: markup(thing_panel(scenario, chosen, system)),
+        ids.THIS_SETUP: markup(setup_panel(scenario, setup, system)),
     }
 
 

@@ -13,6 +13,7 @@ from dash import html
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
 from lumen.app.panels.parts import opener
+from lumen.app.panels.wishes import wishes_of
 from lumen.app.profile import profile_svg
 from lumen.app.words import (
     LEVELS,
@@ -42,7 +43,7 @@ def answers_panel(
     study: Study | None = None,
 ) -> list[Component]:
     """Return the answers of a setup, each with its drawer, and what it draws."""
-    name = next((s.name or s.id for s in scenario.setups if s.id == setup), setup)
+    name = next((s.name or s.id for s in scenario.setups if s.id == setup), "No setup yet")
     beside = [opener("compare", "compare", "pg-link")] if len(scenario.setups) > 1 else []
     head = html.Div(
         [html.H2(name), *beside, html.Small("about right, not exact")],
@@ -51,7 +52,7 @@ def answers_panel(
     known = study if study is not None and setup in study.setups else None
     doubts = doubts_json(known.lighting, setup) if known else None
     found = answers(scenario, data, setup, doubts)
-    cards = [_answer(scenario, answer) for answer in found if answer.first]
+    cards = [_answer(scenario, answer, setup) for answer in found if answer.first]
     rest = [answer for answer in found if not answer.first]
     if not scenario.people:
         cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
@@ -60,12 +61,15 @@ def answers_panel(
         html.Details(
             [
                 html.Summary(f"{len(rest)} more: {_list_of(rest)}"),
-                html.Div([_answer(scenario, answer) for answer in rest], className="pg-answers"),
+                html.Div(
+                    [_answer(scenario, answer, setup) for answer in rest], className="pg-answers"
+                ),
             ],
             className="pg-more",
         )
     ]
-    last = [_power(data, setup), _caution_row(list(data["cautions"]))]
+    power = [_power(data, setup)] if scenario.setups else []
+    last = [*power, _caution_row(list(data["cautions"]))]
     return [head, *cards, *seen, *last, *(more if rest else [])]
 
 
@@ -127,7 +131,7 @@ def _picture(words: SightWords, study: Study | None, setup: str) -> list[Compone
     return [*drawn, html.P(even, className="lm-small")] if drawn else []
 
 
-def _answer(scenario: Scenario, answer: Answer) -> Component:
+def _answer(scenario: Scenario, answer: Answer, setup: str) -> Component:
     return html.Details(
         [
             html.Summary(
@@ -155,7 +159,7 @@ def _answer(scenario: Scenario, answer: Answer) -> Component:
                 ],
                 className="lm-card",
             ),
-            html.Div(_drawer(scenario, answer), className="pg-drawer"),
+            html.Div(_drawer(scenario, answer, setup), className="pg-drawer"),
         ],
         className="pg-answer",
         **marked({"data-answer": answer.live}),
@@ -194,7 +198,7 @@ def _beside(answer: Answer) -> list[Component]:
     return [html.Span(answer.beside, className="pg-beside", **live)]
 
 
-def _drawer(scenario: Scenario, answer: Answer) -> list[Component]:
+def _drawer(scenario: Scenario, answer: Answer, setup: str) -> list[Component]:
     legend = html.P(
         [
             html.I(className="pg-key is-direct"),
@@ -206,7 +210,8 @@ def _drawer(scenario: Scenario, answer: Answer) -> list[Component]:
     )
     source = [html.Br(), html.Span(f"Source: {answer.source}.", className="lm-source")]
     return [
-        html.P([answer.wish, *(source if answer.source else [])]),
+        *([html.P([answer.wish, *(source if answer.source else [])])] if answer.wish else []),
+        *wishes_of(scenario, answer.live, setup),
         html.Div([_share(part) for part in answer.parts], className="lm-shares"),
         *([legend] if answer.parts else []),
         html.H3("What limits it"),

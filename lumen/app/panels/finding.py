@@ -11,14 +11,14 @@ from dash import html
 from lumen.app.inspect import name_of
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
-from lumen.app.panels.parts import button
+from lumen.app.panels.parts import button, check
+from lumen.app.panels.wishes import wish_row
 from lumen.app.patches import patch_svg
 from lumen.app.sketch import wall_svg
 from lumen.find.finding import Finding
 from lumen.find.judge import counts
 from lumen.find.plans import Plan
 from lumen.find.report import level_words, spec_words
-from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.study.surfaces import bed_wall
@@ -26,25 +26,27 @@ from lumen.study.words import watts
 
 __all__ = ["find_panel", "found_panel"]
 
-_FIELDS = (("at_least", "at least"), ("at_most", "at most"))
 _PARTS = (("place", "place"), ("lamp", "lamp"), ("kind", "kind of light"))
 
 
 def find_panel(scenario: Scenario) -> list[Any]:
     """Return the wishes as a list that can be changed, and what may change of each light."""
     if not scenario.aims:
-        return [html.P("This plan has no wishes yet, so there is nothing to meet.")]
+        words = (
+            "This plan has no wishes yet, so there is nothing to meet: open an answer and set one."
+        )
+        return [html.P(words)]
     return [
         html.H3("Your wishes"),
-        html.Ul([_wish(scenario, aim) for aim in scenario.aims], className="pg-wishes"),
+        html.Ul([wish_row(scenario, aim) for aim in scenario.aims], className="pg-wishes"),
         html.H3("What may change"),
         html.Div([_may(item) for item in scenario.sources], className="pg-may"),
         html.P(
             [
-                _check(
+                check(
                     "No new hole in the bed wall", {"data-no-drill": str(bed_wall(scenario.room))}
                 ),
-                _check("Left and right alike", {"data-pairs": ""}, on=True),
+                check("Left and right alike", {"data-pairs": ""}, on=True),
             ],
             className="pg-checks",
         ),
@@ -52,49 +54,12 @@ def find_panel(scenario: Scenario) -> list[Any]:
     ]
 
 
-def _wish(scenario: Scenario, aim: AimFor) -> Any:
-    setups = {setup.id: setup.name or setup.id for setup in scenario.setups}
-    unit = {"uniformity": "", "melanopic_edi_lx": " melanopic lx"}.get(aim.measure, " lx")
-    fields: list[Any] = []
-    for field, words in _FIELDS:
-        value = getattr(aim, field)
-        if value is None:
-            continue
-        data = {"data-wish": aim.id, "data-wish-field": field}
-        entry = html.Span(
-            html.Span(f"{aim.id}: {words}{unit}", className="lm-visually-hidden"),
-        )
-        fields.append(
-            html.Label([entry, f" {words} ", _number(value, data), unit], className="pg-limit")
-        )
-    where = ", ".join(setups[name] for name in aim.setups) or "every setup"
-    return html.Li([html.B(aim.id), *fields, html.Span(f" in {where}", className="lm-small")])
-
-
-def _number(value: float, data: dict[str, str]) -> Any:
-    return Drawn(
-        f'<input type="number" min="0" step="any" value="{value:g}" '
-        + " ".join(f'{key}="{_escaped(text)}"' for key, text in data.items())
-        + ">"
-    )
-
-
-def _escaped(text: str) -> str:
-    return text.replace("&", "&amp;").replace('"', "&quot;").replace("<", "&lt;")
-
-
 def _may(item: Any) -> Any:
     parts = _PARTS if isinstance(item, Light) else (("lamp", "lumens a metre"),)
     boxes = [
-        _check(words, {"data-may": part, "data-may-of": item.id}, on=True) for part, words in parts
+        check(words, {"data-may": part, "data-may-of": item.id}, on=True) for part, words in parts
     ]
     return html.Fieldset([html.Legend(name_of(item)), *boxes])
-
-
-def _check(words: str, data: dict[str, str], *, on: bool = False) -> Any:
-    attributes = " ".join(f'{key}="{_escaped(text)}"' for key, text in data.items())
-    box = Drawn(f'<input type="checkbox" {attributes}{" checked" if on else ""}>')
-    return html.Label([box, f" {words}"], className="pg-check")
 
 
 def found_panel(found: Finding) -> list[Any]:

@@ -18,7 +18,7 @@ from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 
-__all__ = ["hand_panel", "thing_panel"]
+__all__ = ["entry", "hand_panel", "thing_panel"]
 
 Component = Any
 
@@ -42,7 +42,7 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
     assert found is not None
     section, item = found
     fields = {field.path: field for field in fields_of(scenario, name, system)}
-    shown = [_input(fields[p], name, short=True) for p in _MAIN.get(section, ()) if p in fields]
+    shown = [entry(fields[p], name, short=True) for p in _MAIN.get(section, ()) if p in fields]
     acts = [opener("All its numbers", "thing", "lm-button")]
     if section == "lights":
         acts.append(opener("Higher or lower", "heights", "lm-button", **{"data-light": name}))
@@ -115,7 +115,7 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
         ),
     ]
     for group, fields in groups.items():
-        body = [_input(field, name) for field in fields]
+        body = [entry(field, name) for field in fields]
         if group in ("", "Bulb", "Fixed at", "Size", "Place (middle of underside)"):
             parts.append(html.Fieldset([html.Legend(group), *body] if group else body))
         else:
@@ -174,7 +174,8 @@ def _title(name: str, item: Any) -> str:
     return name_of(item) if name not in ("room", "plan") else name.capitalize()
 
 
-def _input(field: Field, name: str, short: bool = False) -> Component:
+def entry(field: Field, name: str, short: bool = False, section: str = "") -> Component:
+    """Return one field of a form; ``section`` is told where the id alone is not enough."""
     label = _SHORT.get(field.path, field.label) if short else field.label
     if field.kind == "choices":
         return _boxes(field, name)
@@ -192,7 +193,10 @@ def _input(field: Field, name: str, short: bool = False) -> Component:
             type="text",
             value=field.text,
             placeholder="not known",
-            id={"type": "field", "index": f"{name}|{field.path}|{'short' if short else 'long'}"},
+            id={
+                "type": "field",
+                "index": f"{section}|{name}|{field.path}|{'short' if short else 'long'}",
+            },
             autoComplete="off",
         )
     unit = f" ({field.unit})" if field.unit and not short else ""
@@ -207,7 +211,14 @@ def _input(field: Field, name: str, short: bool = False) -> Component:
             html.Span(className="lm-fault", role="alert"),
         ],
         className=f"lm-field is-{field.kind}{' pg-short' if short else ''}",
-        **marked({"data-field": field.path, "data-id": name, "data-key": f"{name}/{field.path}"}),
+        **marked(
+            {
+                "data-field": field.path,
+                "data-id": name,
+                "data-key": f"{section}/{name}/{field.path}",
+                **({"data-section": section} if section else {}),
+            }
+        ),
     )
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from html import escape
 from typing import Any
 
 from dash import html
 
 from lumen.app.marks import marked
+from lumen.app.markup import Drawn
 
-__all__ = ["button", "figure", "opener", "sum_of"]
+__all__ = ["button", "check", "figure", "opener", "sum_of", "tag"]
 
 Json = dict[str, Any]
 Component = Any
@@ -30,6 +32,17 @@ def opener(text: Any, drawer: str, kind: str, **more: str) -> Component:
     """Return a button that opens a drawer; ``more`` are attributes that say for what."""
     data = {"data-opens": drawer, **more}
     return html.Button(text, type="button", className=kind, **marked(data))
+
+
+def tag(attributes: Mapping[str, str]) -> str:
+    """Return attributes as they stand in a tag, each after a blank; texts are escaped."""
+    return "".join(f' {key}="{escape(text)}"' for key, text in attributes.items())
+
+
+def check(words: str, data: Mapping[str, str], *, on: bool = False) -> Component:
+    """Return a box to tick with its words; Dash has none that is plain."""
+    box = Drawn(f'<input type="checkbox"{tag(data)}{" checked" if on else ""}>')
+    return html.Label([box, f" {words}"], className="pg-check")
 
 
 def figure(value: object) -> str:

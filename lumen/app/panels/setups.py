@@ -1,19 +1,26 @@
-"""The setups as small pictures, with the sliders of the one on show."""
+"""The setups as small pictures, with the sliders of the one on show, and the form of that one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from dash import html
 
+from lumen.app.inspect import fields_of, name_of
 from lumen.app.marks import marked
+from lumen.app.panels.hand import entry
+from lumen.app.panels.parts import button, check, opener
 from lumen.app.words import setup_words
 from lumen.scenario.document import Scenario
+from lumen.scenario.supply import Appliance
 
-__all__ = ["setups_panel"]
+__all__ = ["setup_panel", "setups_panel"]
 
 Component = Any
+
+_NONE = "No setup yet. A setup says which lights are on, how bright, and what else runs."
 
 
 def setups_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> list[Component]:
@@ -35,9 +42,87 @@ def setups_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> lis
         )
         for one in setup_words(scenario, data)
     ]
+    another = html.Button(
+        "+",
+        type="button",
+        className="lm-setup pg-another",
+        title="Add a setup",
+        **marked({"data-place": "setup", "aria-label": "Add a setup"}),
+    )
     sliders = html.Div(
         className="pg-levels",
         role="group",
         **marked({"data-lm-levels": setup, "aria-label": "How bright each light is in this setup"}),
     )
-    return [sliders, html.Div(pictures, className="pg-pictures")]
+    if not scenario.setups:
+        return [html.Div([html.P(_NONE, className="lm-small"), _add()], className="pg-setup")]
+    change = opener("Name, hours, what runs", "setup", "lm-button")
+    return [
+        html.Div([change, sliders], className="pg-setup"),
+        html.Div(pictures, className="pg-pictures"),
+        another,
+    ]
+
+
+def setup_panel(scenario: Scenario, setup: str, system: str) -> list[Component]:
+    """Return the form of one setup: name, place in the row, hours and what runs then."""
+    ids = [one.id for one in scenario.setups]
+    if setup not in ids:
+        return [html.P(_NONE), _add()]
+    at = ids.index(setup)
+    fields = {one.path: one for one in fields_of(scenario, setup, system, "setups")}
+    fields["name"] = replace(fields["name"], text=fields["name"].text or setup)
+    form = [entry(fields[path], setup, section="setups") for path in fields]
+    return [
+        *form,
+        html.P(
+            "Without an hour it follows the one before it in the evening. Empty hours: none.",
+            className="lm-small",
+        ),
+        _runs(scenario, setup, system),
+        html.H3("In the row"),
+        html.Div(
+            [
+                _ordered("Earlier", setup, at - 1, len(ids)),
+                _ordered("Later", setup, at + 1, len(ids)),
+                button("Copy", {"name": "duplicate", "id": setup, "args": _SECTION}),
+                button("Remove", {"name": "remove", "id": setup, "args": _SECTION}),
+                _add(),
+            ],
+            className="lm-tools",
+        ),
+        html.P(
+            "A copy has the same levels and wishes, and no hours yet.",
+            className="lm-small",
+        ),
+    ]
+
+
+def _add() -> Component:
+    place = marked({"data-place": "setup"})
+    return html.Button("Add a setup", type="button", className="lm-button", **place)
+
+
+_SECTION = {"section": "setups"}
+
+
+def _ordered(words: str, setup: str, to: int, count: int) -> Component:
+    command = {"name": "order", "id": setup, "args": {"to": to, **_SECTION}}
+    return button(words, command, disabled=not 0 <= to < count)
+
+
+def _runs(scenario: Scenario, setup: str, system: str) -> Component:
+    """Every appliance with a box, whether it runs in a setup, and in which season at all."""
+    running = next(one.running for one in scenario.setups if one.id == setup)
+    rows: list[Component] = []
+    for item in scenario.supply:
+        if not isinstance(item, Appliance):
+            continue
+        season = next(f for f in fields_of(scenario, item.id, system) if f.path == "season")
+        season = replace(season, label=f"{name_of(item)}: season")
+        data = {"data-run": item.id, "data-run-in": setup, "data-key": f"run {setup} {item.id}"}
+        box = check(name_of(item), data, on=item.id in running)
+        rows.append(html.Div([box, entry(season, item.id)], className="pg-run"))
+    if not rows:
+        rows = [html.P("Nothing with a plug but lights is in this plan.", className="lm-small")]
+    return html.Div([html.H3("What runs besides the lights"), *rows], className="pg-runs")
