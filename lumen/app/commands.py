@@ -6,7 +6,7 @@ the page's own and are turned into these first:
 =========  =====  =====================================================================
 name       id     args
 =========  =====  =====================================================================
-type       one    field, text, system: a form field as typed
+type       one    field, text, system: a form field as typed; of a setup, section too
 measure    --     what, text, system: one measurement of the start card
 place      --     what, and where as the catalogue asks
 several    --     commands: done together, as one step to undo

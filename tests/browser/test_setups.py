@@ -81,10 +81,10 @@ def test_the_last_setup_can_go_and_another_comes(page: Page) -> None:
     remove = page.tab.locator("#drawer-setup button", has_text="Remove")
     for left in reversed(range(len(page.plan["setups"]))):
         page.after(remove.click)
-        assert len(page.plan["setups"]) == left
+        assert len(page.plan.get("setups", [])) == left
         page.settle()
     assert "Undo brings all back" in page.said
-    assert page.plan["aims"] == []
+    assert page.plan.get("aims", []) == []
     page.tab.locator("#drawer-setup", has_text="No setup yet").wait_for()
     page.drag("left light", up_m=0.1)
     for look in ("From above", "Walk in", "Wall"):

@@ -19,9 +19,9 @@ from lumen.find.options import light_group
 from lumen.find.patch import patch
 from lumen.find.places import reasons, surface_of
 from lumen.find.search import Search
-from lumen.scenario.document import Scenario, dump, parse
+from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import apply
-from lumen.scenario.files import load
+from lumen.scenario.files import examples, load
 from lumen.study.electrics import strip_profiles
 from lumen.study.lighting import lighting
 from lumen.study.study import study
@@ -316,3 +316,15 @@ def test_commands_lead_to_the_design() -> None:
     assert plan.lights[0].model_dump() == new.model_dump()
     assert plan.setups[0].levels["left light"] == 0.7
     assert search.tried == 0
+
+
+@pytest.mark.parametrize("missing", ["setups", "aims"])
+def test_without_a_wish_there_is_nothing_to_find(missing: str) -> None:
+    """A plan without setups or wishes is refused in a sentence that names the field."""
+    plan = plain(load(examples()[0]))
+    plan["aims"] = []
+    if missing == "setups":
+        plan["setups"] = []
+        plan["aims"] = [{"id": "page", "of": "page:left", "at_least": 300}]
+    with pytest.raises(LumenError, match=f"^{missing} must hold at least one"):
+        lumen.find(parse(plan))
