@@ -56,8 +56,8 @@ def suggested_aims(scenario: Scenario) -> tuple[AimFor, ...]:
     --------
     >>> from lumen.scenario.files import examples, load
     >>> plan = next(p for p in map(load, examples()) if p.title == "Plain pair")
-    >>> [(aim.id, aim.at_least or aim.at_most, aim.setups) for aim in suggested_aims(plan)][:2]
-    [('left page', 300.0, ('read left', 'read both')), ('left asleep', 1.0, ('read right',))]
+    >>> [(aim.id, aim.at_least or aim.at_most) for aim in suggested_aims(plan)][:3]
+    [('left page', 300.0), ('left evening', 10.0), ('left asleep', 1.0)]
     """
     asked = {target.id: target for target in targets(scenario)}
     return tuple(_suggested(scenario, asked))
