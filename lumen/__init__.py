@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from lumen.errors import LumenError, ScenarioError
     from lumen.find import find
+    from lumen.find.sweep import sweep
     from lumen.scenario.document import Scenario, dump, parse
     from lumen.scenario.files import examples, load, save
     from lumen.study.anywhere import illuminance_at
@@ -30,6 +31,7 @@ __all__ = [
     "parse",
     "save",
     "study",
+    "sweep",
 ]
 
 __version__ = "0.1.0"
@@ -45,6 +47,7 @@ _HOMES = {
     "parse": "lumen.scenario.document",
     "save": "lumen.scenario.files",
     "Study": "lumen.study.study",
+    "sweep": "lumen.find.sweep",
 }
 
 

@@ -128,9 +128,15 @@ class Group:
                 reader=reader,
                 no_drill=wall in self.may.no_drill,
             )
-            if not kinds[kind].bought and cord_too_short(self.scenario, light, mount):
+            if not found and not kinds[kind].bought and self._cord_short(light, mount):
                 found.append(CORD)
         return list(dict.fromkeys(found))
+
+    def _cord_short(self, light: Light, mount: Mount) -> bool:
+        key = (light.id, mount)
+        if key not in self.known:
+            self.known[key] = cord_too_short(self.scenario, light, mount)
+        return self.known[key]
 
     @cached_property
     def _surfaces(self) -> list[Surface]:

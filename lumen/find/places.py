@@ -247,5 +247,5 @@ def cord_too_short(scenario: Scenario, light: Light, mount: Mount) -> bool:
     plan = scenario.model_copy(
         update={"lights": tuple(moved if x.id == light.id else x for x in scenario.lights)}
     )
-    run = next((run for run in cord_runs(plan) if run.id == light.id), None)
+    run = next(iter(cord_runs(plan, light.id)), None)
     return run is not None and run.over_m is not None and run.over_m < 0.0

@@ -380,13 +380,13 @@ class Search:
     def _with_cords(self, design: Design) -> Design:
         """Lights that are bought have a cord as long as its way asks for."""
         plan = design.plan(self.guide.scenario)
-        runs = {run.id: run for run in cord_runs(plan)}
         lights = dict(design.lights)
         for name, light in design.lights.items():
-            run = runs.get(name)
-            bought = design.kinds.get(name, "as it is") != "as it is"
+            if design.kinds.get(name, "as it is") == "as it is":
+                continue
+            run = next(iter(cord_runs(plan, name)), None)
             short = run is not None and run.over_m is not None and run.over_m < 0.0
-            if bought and short and run is not None and run.buy_m and light.cord is not None:
+            if short and run is not None and run.buy_m and light.cord is not None:
                 cord = light.cord.model_copy(update={"length_m": run.buy_m})
                 lights[name] = light.model_copy(update={"cord": cord})
         return replace(design, lights=lights)
@@ -439,9 +439,12 @@ class Search:
             for name, bright in state.harsh.items()
         )
 
-    def total(self, design: Design) -> float:
-        """Return the points of a design over all wishes, less glare and changes of white."""
-        state = self.state(design)
+    def total(self, design: Design, state: State | None = None) -> float:
+        """Return the points of a design over all wishes, less glare and what it costs.
+
+        ``state`` is what its lights give, where that was reckoned by another way.
+        """
+        state = self.state(design) if state is None else state
         points = 0.0
         for setup, levels in state.levels.items():
             given = {n: state.given[n] * level for n, level in levels.items() if level > 0.0}

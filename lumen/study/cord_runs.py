@@ -77,8 +77,10 @@ def place_of(scenario: Scenario, item_id: str) -> Point | None:
     return None
 
 
-def cord_runs(scenario: Scenario) -> tuple[CordRun, ...]:
+def cord_runs(scenario: Scenario, only: str | None = None) -> tuple[CordRun, ...]:
     """Return the cords of lights, power strips, extensions, placed appliances and LED strips.
+
+    With ``only`` the id of one thing, its own.
 
     Examples
     --------
@@ -87,7 +89,7 @@ def cord_runs(scenario: Scenario) -> tuple[CordRun, ...]:
     >>> run.name, run.needed_m > run.route_m
     ('left light', True)
     """
-    return tuple(_runs(scenario))
+    return tuple(_runs(scenario, only))
 
 
 _KINDS: Mapping[type, str] = {
@@ -98,10 +100,12 @@ _KINDS: Mapping[type, str] = {
 }
 
 
-def _runs(scenario: Scenario) -> Iterator[CordRun]:
+def _runs(scenario: Scenario, only: str | None) -> Iterator[CordRun]:
     feeders: dict[str, Any] = {item.id: item for item in scenario.supply}
     things: list[Any] = [*scenario.lights, *scenario.supply]
     for item in things:
+        if only not in (None, item.id):
+            continue
         kind = next((word for cls, word in _KINDS.items() if isinstance(item, cls)), None)
         start = place_of(scenario, item.id) if kind else None
         if kind is None or start is None or item.fed_from is None:
@@ -111,7 +115,7 @@ def _runs(scenario: Scenario) -> Iterator[CordRun]:
         has = None if item.cord is None else item.cord.length_m
         yield from _run(scenario, feeders, item, kind, start, item.fed_from, has)
     for strip in scenario.strips:
-        if strip.fed_from is not None:
+        if strip.fed_from is not None and only in (None, strip.id):
             has = None if strip.feed_cord is None else strip.feed_cord.length_m
             for point in _feed_points(strip):
                 yield from _run(

@@ -145,7 +145,6 @@ def _beside(scenario: Scenario, point: Point, foot: _Foot) -> bool:
         # on the floor it may lie beside it; higher up it must be held under or on it
         aside = _ALONG_M if point[2] < _ON_FLOOR_M else _AT_EDGE_M
         count = max(2, math.ceil(foot.off / 0.05))
-        near = 0
         for i in range(count + 1):
             x = point[0] + (foot.x - point[0]) * i / count
             y = point[1] + (foot.y - point[1]) * i / count
@@ -154,8 +153,9 @@ def _beside(scenario: Scenario, point: Point, foot: _Foot) -> bool:
                 for axis in box.axes[:2]
             ]
             beyond = [max(0.0, v - half) for v, half in zip(local, box.half_size, strict=False)]
-            near += max(beyond) <= (aside if i < count - _GAP_STEPS else _ALONG_M)
-        if near == count + 1:
+            if max(beyond) > (aside if i < count - _GAP_STEPS else _ALONG_M):
+                break
+        else:
             return True
     return False
 

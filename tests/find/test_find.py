@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -83,6 +84,55 @@ def test_twins_stay_twins(found: lumen.find.Finding) -> None:
     assert left.mount_m[0] + right.mount_m[0] == pytest.approx(2 * 1.8, abs=1e-6)
     assert left.distribution == right.distribution
     assert (left.aim.at, right.aim.at) == ("page:left", "page:right")
+
+
+def test_nothing_on_a_coarse_grid_is_better(found: lumen.find.Finding) -> None:
+    """Places, beams and lumens on a grid, each the plain way: none has 5 % more points, or wishes.
+
+    Points are the search's own objective, on what the study's maps give each target.
+    """
+    guide = guide_of(PAIR)
+    search = Search(guide, may_of(PAIR), dims_to(PAIR))
+    judge = Judge(search)
+    group = light_group(guide, may_of(PAIR), ["left light", "right light"])
+    assert group is not None
+    assert group.surface is not None
+    means = guide.engine.receivers.means
+    names = [kind.name for kind in group.kinds[0]]
+    strip = {
+        setup.id: {n: v for n, v in setup.levels.items() if n == "glow strip"}
+        for setup in found.plans[0].scenario.setups
+    }
+
+    def points(design: Design) -> tuple[float, int]:
+        lit = judge.light_of(design)
+        total = (lit.direct + lit.bounced) @ means.T
+        given = {e.id: row for e, row in zip(lit.emitters, total, strict=True)}
+        state = replace(search.state(design), given=given)
+        return search.total(design, state), counts(aim_results(lit, shadows=False))[1]
+
+    best = (-np.inf, 0)
+    for u in np.arange(0.70, 1.25, 0.15):
+        for v in np.arange(1.10, 1.75, 0.15):
+            for kind in ("spot of 20 degrees", "spot of 25 degrees", "spot of 36 degrees"):
+                number = names.index(kind)
+                if not group.fits((float(u), float(v)), number):
+                    continue
+                mounts = group.mounts_at((float(u), float(v)))
+                for flux in (60.0, 80.0, 120.0):
+                    lights = {
+                        light.id: group.kinds[i][number].light.model_copy(
+                            update={"mount_m": mounts[i], "lamp": lamp_of(light, flux, 1800.0)}
+                        )
+                        for i, light in enumerate(group.lights)
+                    }
+                    one = points(Design(lights, {}, strip, dict.fromkeys(group.ids, kind)))
+                    best = (max(best[0], one[0]), max(best[1], one[1]))
+    told = found.plans[0].scenario
+    own = Design({light.id: light for light in told.lights}, {}, strip)
+    mine, lasting = points(own)
+    assert lasting >= best[1]
+    assert mine >= best[0] - 0.05 * abs(best[0])
 
 
 def test_what_is_kept_is_kept() -> None:
