@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -16,7 +16,7 @@ from lumen.scenario.document import Scenario
 from lumen.study.body import own_shadow
 from lumen.study.evaluation import evaluation_of
 from lumen.study.lighting import Lighting
-from lumen.study.reading import lit_pages, page_slabs
+from lumen.study.reading import page_slabs
 from lumen.study.targets import Target, targets
 
 __all__ = ["Engine"]
@@ -45,17 +45,10 @@ class Engine:
     """
 
     receivers: Receivers
-    read: tuple[Read, ...] = ()
 
     @classmethod
-    def of(
-        cls, scenario: Scenario, rows: Array | None = None, read: Sequence[Sequence[str]] = ()
-    ) -> Engine:
-        """Return the engine of a plan; room and sensors are those that the study keeps.
-
-        ``read`` lists who reads together: answers then hold the rows once for each such group,
-        with the light and the shadows of their pages.
-        """
+    def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
+        """Return the engine of a plan; room and sensors are those that the study keeps."""
         asked = targets(scenario)
         light = evaluation_of(scenario)
         sensors = light.sensors_of(asked)
@@ -66,98 +59,49 @@ class Engine:
             body = own_shadow(scenario, target.id)
             if body:
                 bodies.append((index, body))
-        base = Receivers(light.transport, sensors, means, mirrors, tuple(bodies))
-        return cls(base, tuple(Read.of(scenario, base, people) for people in read))
+        slabs = page_slabs(scenario)
+        pages = tuple(slabs[person] for person in slabs)
+        return cls(Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages))
 
     @cached_property
-    def _vantages(self) -> dict[tuple[int, bytes], Vantage]:
+    def _vantages(self) -> dict[bytes, Vantage]:
         return {}
 
-    def _vantage(self, number: int, receivers: Receivers, position: Array) -> Vantage:
-        key = number, np.round(position, 6).tobytes()
+    def vantage(self, position: Array) -> Vantage:
+        """Return a place for a light, kept for those that ask for it again."""
+        key = np.round(position, 6).tobytes()
         if key not in self._vantages:
             if len(self._vantages) >= _KEPT:
                 self._vantages.clear()
-            self._vantages[key] = Vantage(receivers, position)
+            self._vantages[key] = Vantage(self.receivers, position)
         return self._vantages[key]
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Array, Array]:
-        """Return direct and bounced light (m, r) [lx] of each of m lights at its own place.
-
-        With people who read (m, groups x r): one block of rows a group.
-        """
-        if not self.read:
-            return self._given(0, self.receivers, sources)
-        blocks = []
-        for number, read in enumerate(self.read):
-            direct, bounced = self._given(2 * number + 1, read.receivers, sources)
-            if len(read.gives):
-                onto = sum(self._given(2 * number + 2, read.pages, sources))
-                bounced = bounced + onto @ read.gives
-            blocks.append((direct, bounced))
-        return (
-            np.concatenate([direct for direct, _ in blocks], axis=1),
-            np.concatenate([bounced for _, bounced in blocks], axis=1),
-        )
-
-    def _given(
-        self, number: int, receivers: Receivers, sources: Sequence[PointSource]
-    ) -> tuple[Array, Array]:
-        direct, bounced = np.zeros((2, len(sources), len(receivers.means)))
+        """Return direct and bounced light (m, r) [lx] of each of m lights at its own place."""
+        rows = len(self.receivers.means)
+        direct, bounced = np.zeros((2, len(sources), rows))
         together: dict[bytes, list[int]] = {}
-        for place, source in enumerate(sources):
-            together.setdefault(np.round(source.position, 6).tobytes(), []).append(place)
-        for places in together.values():
-            some = [sources[i] for i in places]
-            vantage = self._vantage(number, receivers, some[0].position)
-            direct[places], bounced[places] = vantage.responses(some)
+        for number, source in enumerate(sources):
+            together.setdefault(np.round(source.position, 6).tobytes(), []).append(number)
+        for numbers in together.values():
+            some = [sources[i] for i in numbers]
+            direct[numbers], bounced[numbers] = self.vantage(some[0].position).responses(some)
         return direct, bounced
 
+    def seen(self, sources: Sequence[PointSource]) -> Array:
+        """Return what each of m lights gives (m, 1 + p, r) [lx], then what each page keeps of it.
 
-@dataclass(frozen=True, eq=False)
-class Read:
-    """What pages that are read make of the receivers.
-
-    ``receivers`` are those in the pages' shadows; ``pages`` are the pages' averages without them,
-    and ``gives`` (pages, r) what one lux on a page gives each receiver.
-    """
-
-    receivers: Receivers
-    pages: Receivers
-    gives: Array
-
-    @classmethod
-    def of(cls, scenario: Scenario, base: Receivers, people: Sequence[str]) -> Read:
-        """Return what the pages of these people make of receivers that know nothing of them."""
-        light, asked = evaluation_of(scenario), targets(scenario)
-        index = {target.id: rows for target, rows in _slices(asked)}
-        slabs = {who: slab for who, slab in page_slabs(scenario).items() if who in people}
-        means, gives = np.zeros((len(slabs), base.means.shape[1])), []
-        lit = dict(lit_pages(scenario))
-        for row, (who, slab) in enumerate(slabs.items()):
-            rows = index[f"page:{who}"]
-            means[row, rows] = 1.0 / len(rows)
-            points = light.direct(lit[who], base.sensors.points, base.sensors.normals)
-            for target in asked:
-                if own_shadow(scenario, target.id):
-                    points[index[target.id]] = light.direct(
-                        lit[who], target.points, target.normals, target.id
-                    )
-            points = points + light.bounced(lit[who], base.sensors)
-            gives.append(
-                base.means @ (points - light.hidden_by_bounce(lit[who], slab, base.sensors))
-            )
-        if not slabs:
-            return cls(base, replace(base, means=means), np.zeros((0, len(base.means))))
-        solid = tuple(slabs.values())
-        shaded = Receivers(
-            replace(base.transport, blockers=(*base.transport.blockers, *solid)),
-            light.seen_past(solid, base.sensors),
-            base.means,
-            base.mirrors,
-            base.bodies,
-        )
-        return cls(shaded, replace(base, means=means), np.array(gives))
+        Pages in the order of the people who read.
+        """
+        to = self.receivers
+        found = np.zeros((len(sources), 1 + len(to.slabs), len(to.means)))
+        together: dict[bytes, list[int]] = {}
+        for number, source in enumerate(sources):
+            together.setdefault(np.round(source.position, 6).tobytes(), []).append(number)
+        for numbers in together.values():
+            some = [sources[i] for i in numbers]
+            found[numbers] = self.vantage(some[0].position).with_slabs(some)
+        return found
 
 
 def _slices(asked: Sequence[Target]) -> list[tuple[Target, NDArray[np.intp]]]:

@@ -231,6 +231,15 @@ class _Finder:
                 self.kept.append((family.name, judged))
                 if best is None or judged.rank < best.rank:
                     best, its = judged, (family, designs)
+        if best is not None:
+            self.tell("looking closer about the best", 0.66, search.tried)
+            closer = search.corrected(best.design, best.results)
+            designs = [d for d in closer.family(its[0]) if d.commands(self.scenario)]
+            for judged in judge.best(designs)[:1]:
+                if judged.rank < best.rank:
+                    self.kept.append((its[0].name, judged))
+                    best, its = judged, (its[0], designs)
+            search.tried += closer.tried
         if best is not None and (best.loses_moved or best.loses_tilted):
             self.tell("trying what an erring hand leaves", 0.7, search.tried)
             for judged in judge.best(search.sturdy(*its)[:4])[:1]:
@@ -257,7 +266,7 @@ class _Finder:
         better = [
             (name, j)
             for name, j in self.kept
-            if not j.spoilt and counts(j.results)[1::-1] > (lasting, met)
+            if not j.spoilt and _more(counts(j.results), (met, lasting))
         ]
         ways = {id(j): self._ways(j) for _, j in better}
         kept = [
@@ -297,6 +306,11 @@ class _Finder:
 
 
 _RELAXED_BY = ("levels", "lamps", "spots in place", "spots")
+
+
+def _more(found: tuple[int, int, int], today: tuple[int, int]) -> bool:
+    """Whether more wishes are met, or as many and more of them for years."""
+    return found[:2] > today
 
 
 def _is_missed(result: AimResult) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -21,7 +21,8 @@ from lumen.light.colour import melanopic_ratio
 from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
 from lumen.study.emitters import Emitter
-from lumen.study.lighting import Lighting, levels_of
+from lumen.study.lighting import Lighting
+from lumen.study.reading import page_slabs
 from lumen.study.sight import HARSH_CD_M2
 from lumen.study.targets import LYING
 from lumen.study.verdicts import AimResult
@@ -33,7 +34,7 @@ Array = NDArray[np.floating[Any]]
 QUANTITIES_LM = np.concatenate([[0.0], 2.0 * 1.12 ** np.arange(58)])
 """Lamp lumens times level, 2 to 1280 lm in steps of 12 %; and dark."""
 
-_MET, _MET_NEW, _HARSH, _LOST = 10.0, 6.0, 4.0, 20.0
+_MET, _MET_NEW, _HARSH, _LOST = 10.0, 6.0, 1.0, 20.0
 _ENOUGH = 0.4  # margins beyond this, as a logarithm, count no more
 _FAR = -3.0
 
@@ -107,35 +108,64 @@ class Guide:
         for want in wants:
             for name in want.targets:
                 names[name] = names.get(name, False) or want.by_point
+        for page in lit.pages:
+            name = f"page:{page.person}"
+            names[name] = names.get(name, False)
         rows, places = rows_of(lit, names)
-        if engine is None:
-            groups = dict.fromkeys(lit.reading.get(want.setup, ()) for want in wants)
-            engine = Engine.of(lit.scenario, rows, list(groups))
-        return cls(lit.scenario, lit, wants, places, engine)
-
-    @cached_property
-    def groups(self) -> Mapping[tuple[str, ...], str]:
-        """Who reads together in setups with a wish, each with the first such setup."""
-        found: dict[tuple[str, ...], str] = {}
-        for want in self.wants:
-            found.setdefault(self.lit.reading.get(want.setup, ()), want.setup)
-        return found
-
-    def part(self, want: Want, target: str) -> slice:
-        """Return the rows of a target in the setup of a wish."""
-        group = list(self.groups).index(self.lit.reading.get(want.setup, ()))
-        off = group * len(self.engine.receivers.means)
-        part = self.places[target]
-        return slice(part.start + off, part.stop + off)
+        return cls(lit.scenario, lit, wants, places, engine or Engine.of(lit.scenario, rows))
 
     @cached_property
     def today(self) -> Mapping[str, Array]:
-        """What each light or strip gives each row at full output (r,) [lx]."""
+        """What each source gives each row at full output, then what each page keeps of it.
+
+        (1 + p, r) [lx], the pages as in `pages`.
+        """
         means = self.engine.receivers.means.T
-        none = np.zeros((len(self.lit.emitters), 0))
-        blocks = [self.lit.total(setup) @ means for setup in self.groups.values()]
-        total = np.concatenate([none, *blocks], axis=1)
-        return {e.id: row for e, row in zip(self.lit.emitters, total, strict=True)}
+        found = np.zeros((len(self.lit.emitters), 1 + len(self.pages), means.shape[1]))
+        found[:, 0] = (self.lit.direct + self.lit.bounced) @ means
+        for page in self.lit.pages:
+            taken = page.taken_straight + page.taken_by_bounce
+            found[:, 1 + self.pages.index(page.person)] = taken @ means
+        return {e.id: rows for e, rows in zip(self.lit.emitters, found, strict=True)}
+
+    @cached_property
+    def pages(self) -> tuple[str, ...]:
+        """Who has a page, in the order of the engine's slabs."""
+        return tuple(page_slabs(self.scenario))
+
+    @cached_property
+    def _given_back(self) -> Mapping[str, tuple[slice, Array]]:
+        """For each page that is read: its rows, and what it gives each row for one lux on it."""
+        means = self.engine.receivers.means
+        return {
+            page.person: (self.places[f"page:{page.person}"], means @ page.points)
+            for page in self.lit.pages
+        }
+
+    def seen(self, setup: str, given: Array) -> Array:
+        """Return what rows (..., r) get in a setup of what a light gives (..., 1 + p, r).
+
+        Pages that are read there keep some of it, and give back what falls on them.
+        """
+        base = given[..., 0, :]
+        found = base
+        for person in self.lit.reading.get(setup, ()):
+            if person in self._given_back:
+                part, back = self._given_back[person]
+                on_page = base[..., part].mean(axis=-1)
+                kept = given[..., 1 + self.pages.index(person), :]
+                found = found + kept + on_page[..., None] * back
+        return np.asarray(found)
+
+    def seen_all(
+        self, setup: str, given: Mapping[str, Array], levels: Mapping[str, float]
+    ) -> dict[str, Array]:
+        """Return what rows get in a setup of every light that is on in it, at its level."""
+        return {
+            name: self.seen(setup, given[name]) * level
+            for name, level in levels.items()
+            if level > 0.0 and name in given
+        }
 
     @cached_property
     def traits(self) -> Mapping[str, Traits]:
@@ -144,19 +174,30 @@ class Guide:
 
     def level(self, setup: str, name: str) -> float:
         """Return a light's level in a setup as the plan has it."""
-        return float(levels_of(self.scenario, setup).get(name, 0.0))
+        return self.levels[setup].get(name, 0.0)
 
-    def worth(
+    @cached_property
+    def levels(self) -> Mapping[str, Mapping[str, float]]:
+        """Level of each source in each setup, as it really is, screens that are read among them."""
+        return {
+            setup.id: {
+                e.id: float(w)
+                for e, w in zip(self.lit.emitters, self.lit.weights(setup.id), strict=True)
+            }
+            for setup in self.scenario.setups
+        }
+
+    def values(
         self, want: Want, given: Mapping[str, Array], traits: Mapping[str, Traits]
-    ) -> tuple[Array, NDArray[np.bool_]]:
-        """Return points of a wish and whether it is met, new, from what each light gives (..., r).
+    ) -> tuple[Array, Array, Array, Array]:
+        """Return a wish's value new and after years, and how even new and after years.
 
-        Most points for after years too, fewer for new lamps alone, then by the margin.
+        From what rows get of each light (..., r); of lying postures the one that gets most.
         """
         melanopic = want.measure == "melanopic_edi_lx"
         found = []
         for name in want.targets:
-            part = self.part(want, name)
+            part = self.places[name]
             new = old = np.zeros(1)
             for k, row in given.items():
                 light = row[..., part] * (traits[k].ratio if melanopic else 1.0)
@@ -164,18 +205,54 @@ class Guide:
             found.append((new, old))
         level = [_statistic(want.measure, want.statistic, x) for pair in found for x in pair]
         news, olds = np.stack(level[::2]), np.stack(level[1::2])
-        worst = news.argmax(axis=0)[None]  # of lying postures, the one that gets most
+        worst = news.argmax(axis=0)[None]
         new, old = (np.take_along_axis(x, worst, axis=0)[0] for x in (news, olds))
+        if not want.evenness:
+            return new, old, new, old
+        return (new, old, *(_statistic("uniformity", "", x) for x in found[0]))
+
+    def worth(
+        self, want: Want, given: Mapping[str, Array], traits: Mapping[str, Traits]
+    ) -> tuple[Array, NDArray[np.bool_]]:
+        """Return points of a wish and whether it is met, new, from what rows get (..., r).
+
+        Most points for after years too, fewer for new lamps alone, then by the margin.
+        """
+        new, old, now, later = self.values(want, given, traits)
         held = [_held(new, old, want.at_least, want.at_most)]
         lost = (old < want.floor) | (new > want.ceiling)
         if want.evenness:
-            now, later = (_statistic("uniformity", "", x) for x in found[0])
             held.append(_held(now, later, want.evenness, None))
         points = np.minimum.reduce([points for points, _ in held])
         met = np.logical_and.reduce([met for _, met in held])
         if want.loose:  # the margin is all that is left
             points = 2.0 * np.minimum(points, 0.0)
         return points - _LOST * lost, met
+
+    def corrected(
+        self,
+        given: Mapping[str, Mapping[str, Array]],
+        traits: Mapping[str, Traits],
+        results: Sequence[AimResult],
+    ) -> Guide:
+        """Return the guide with limits moved by what it is off where the study has looked.
+
+        ``given`` is what rows get of each light by setup, for the plan that ``results`` are of.
+        """
+        wants = []
+        for want, result in zip(self.wants, results, strict=True):
+            new, old, now, _ = (
+                float(np.ravel(x)[0]) for x in self.values(want, given[want.setup], traits)
+            )
+            least, most, even = want.at_least, want.at_most, want.evenness
+            if most is not None and result.new > 0.0 and new > 0.0:
+                most *= new / result.new
+            if least is not None and result.after_years > 0.0 and old > 0.0:
+                least *= old / result.after_years
+            if even and result.evenness is not None and result.evenness.value > 0.0:
+                even *= now / result.evenness.value
+            wants.append(replace(want, at_least=least, at_most=most, evenness=even))
+        return replace(self, wants=tuple(wants))
 
     def scores(
         self,
@@ -193,14 +270,14 @@ class Guide:
         ----------
         group
             The lights that change together.
-        units : id -> (n, r)
-            What each gives the rows for each lumen of its lamp.
+        units : id -> (n, 1 + p, r)
+            What each gives the rows for each lumen of its lamp, and what pages keep of it.
         whites : id -> Traits
             Of the group and of all others, for each white that is tried.
         others : setup -> id -> level
             Of all lights; the group's own are not read.
-        given : id -> (r,)
-            What the others give at full output.
+        given : id -> (1 + p, r)
+            What the others give at full output, likewise.
         quantities : (q,)
             Lumens times level to try.
         harsh : id -> (n, eyes)
@@ -213,14 +290,11 @@ class Guide:
             if most <= 0.0:
                 continue
             share = {name: level / most for name, level in on.items() if level > 0.0}
-            fixed = {
-                name: given[name] * level
-                for name, level in others.get(setup.id, {}).items()
-                if level > 0.0 and name not in group
-            }
+            rest = {n: v for n, v in others.get(setup.id, {}).items() if n not in group}
+            fixed = self.seen_all(setup.id, given, rest)
             alike = np.zeros((len(units[group[0]]), len(quantities)))
             own = {
-                name: (units[name] * part)[:, None, :] * quantities[:, None]
+                name: (self.seen(setup.id, units[name]) * part)[:, None] * quantities[:, None]
                 for name, part in share.items()
             }
             rows = {**fixed, **own}

@@ -48,13 +48,13 @@ class Judged:
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """Smaller is better: nothing spoilt, no glare added, wishes after years, wishes."""
+        """Smaller is better: nothing spoilt, no glare added, wishes, wishes after years."""
         met, lasting, _ = counts(self.results)
         return (
             len(self.spoilt),
             max(0, self.glare - self.glare_today),
-            -lasting,
             -met,
+            -lasting,
             self.glare,
             not self.design.sturdy,
             -self.design.points,
@@ -167,10 +167,10 @@ class Judge:
                     levels = state.levels[want.setup]
                     if levels.get(light.id, 0.0) <= 0.0:
                         continue
-                    given = {n: state.given[n] * v for n, v in levels.items() if v > 0.0}
+                    given = search.guide.seen_all(want.setup, state.given, levels)
                     if not np.all(search.guide.worth(want, given, state.traits)[1]):
                         continue
-                    given[light.id] = rows * levels[light.id]
+                    given[light.id] = search.guide.seen(want.setup, rows) * levels[light.id]
                     held = search.guide.worth(want, given, state.traits)[1]
                     if not held[:4].all():
                         moved[want.aim] = None

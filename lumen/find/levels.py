@@ -67,11 +67,11 @@ def levels_for(guide: Guide) -> tuple[SetupLevels, ...]:
     >>> [(one.setup, one.apart) for one in found][0]
     ('read left', ('left page',))
     """
-    bounds = dims_to(guide.scenario)
+    bounds = dict.fromkeys(guide.today, 1.0) | dims_to(guide.scenario)
     found = []
     for setup in guide.scenario.setups:
         wants = [want for want in guide.wants if want.setup == setup.id]
-        on = [n for n, level in setup.levels.items() if level > 0.0 and n in guide.today]
+        on = [n for n, level in guide.levels[setup.id].items() if level > 0.0]
         if wants:
             found.append(_setup(guide, setup.id, wants, on, bounds))
     return tuple(found)
@@ -139,11 +139,11 @@ def _rows(
     melanopic = want.measure == "melanopic_edi_lx"
     least: list[tuple[Array, float, float]] = []
     for target in want.targets:
-        part = guide.part(want, target)
+        part = guide.places[target]
         each = {}
         for age in ("new", "after"):
             light = [
-                guide.today[n][part]
+                guide.seen(want.setup, guide.today[n])[part]
                 * getattr(guide.traits[n], age)
                 * (guide.traits[n].ratio if melanopic else 1.0)
                 for n in on

@@ -184,9 +184,8 @@ class Group:
                     replace(s, axes=_turned(s.axes, s.axes[tilt[0]], tilt[1])) for s in sources
                 ]
             asked = [replace(s, size_m=0.0) for s in sources] if rough else sources
-            direct, bounced = self.guide.engine.responses(asked)
             flux = np.array([form[1] for form in forms]).reshape(-1, 1)
-            units[light.id] = (direct + bounced) / flux
+            units[light.id] = self.guide.engine.seen(asked) / flux[:, :, None]
             harsh[light.id] = self._harsh(number, [kind for _, kind in pairs], sources) / flux
         return Options(
             mounts,
@@ -235,19 +234,18 @@ class Group:
         if key not in self._reckoned:
             emitter = emitter_of_light(self.scenario, light, self._by_id)
             assert isinstance(emitter.source, PointSource)
-            direct, bounced = self.guide.engine.responses([emitter.source])
+            given = self.guide.engine.seen([emitter.source])[0]
             bright = self._bright(light, emitter, [emitter.source])[0]
-            self._reckoned[key] = ((direct + bounced)[0], traits_of(emitter), bright)
+            self._reckoned[key] = (given, traits_of(emitter), bright)
         return self._reckoned[key]
 
     def at(self, spots: Sequence[Spot]) -> Array:
-        """Return what the first light as it is gives the rows at full output at places (n, r)."""
+        """Return what the first light as it is gives at full output at places (n, 1 + p, r)."""
         sources = [self._hung(0, 0, self.mounts_at(spot)[0])[0] for spot in spots]
-        direct, bounced = self.guide.engine.responses(sources)
-        return np.asarray(direct + bounced)
+        return self.guide.engine.seen(sources)
 
     def disturbed(self, number: int, light: Light, shift_m: float, tilt: float) -> Array:
-        """Return what a light gives (8, r) moved four ways, aimed anew, and tilted four ways."""
+        """Return what a light gives (8, 1 + p, r), moved four ways and tilted four ways."""
         right, up = np.array([1.0, 0, 0]), np.array([0, 0, 1.0])
         if self.surface is not None:
             right, up = self.surface.right, self.surface.up
@@ -261,8 +259,7 @@ class Group:
             for angle in (tilt, -tilt):
                 turned = _turned(still.axes, axis, angle)
                 sources.append(replace(still, axes=turned))
-        direct, bounced = self.guide.engine.responses(sources)
-        return np.asarray(direct + bounced)
+        return self.guide.engine.seen(sources)
 
     def _harsh(self, number: int, kinds: Sequence[int], sources: Sequence[PointSource]) -> Array:
         """Luminance (n, eyes) [cd/m2] toward the eyes in bed that have the light in view."""

@@ -15,7 +15,7 @@ from lumen.find.may import May, may_of
 from lumen.find.options import CORD, Group, light_group
 from lumen.scenario.document import Scenario
 from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import levels_of, lighting
+from lumen.study.lighting import lighting
 from lumen.study.verdicts import aim_results
 
 __all__ = ["Cell", "Edge", "Patch", "patch"]
@@ -50,7 +50,8 @@ class Edge:
 class Patch:
     """The patch of one light with the rest of the plan as it is; ``step_m`` between cells.
 
-    ``right`` is the unit way along the surface in the room. Verdicts are of new lamps.
+    ``right`` is the unit way along the surface in the room. Verdicts are of new lamps, by the
+    guide's sums: what pages hide of bounced light is left out, some per cent.
     """
 
     light: str
@@ -167,12 +168,11 @@ def _held(
     rows = group.at(spots)
     breaks: list[list[tuple[str, str]]] = [[] for _ in spots]
     for want in guide.wants:
-        levels = levels_of(guide.scenario, want.setup)
-        given: dict[str, Any] = {
-            n: guide.today[n] * v for n, v in levels.items() if v > 0.0 and n != light.id
-        }
+        levels = guide.levels[want.setup]
+        others = {n: v for n, v in levels.items() if n != light.id}
+        given = guide.seen_all(want.setup, guide.today, others)
         if levels.get(light.id, 0.0) > 0.0:
-            given[light.id] = rows * levels[light.id]
+            given[light.id] = guide.seen(want.setup, rows) * levels[light.id]
         held = np.broadcast_to(guide.worth(want, given, guide.traits)[1], (len(spots),))
         for place in np.flatnonzero(~held):
             breaks[place].append((want.aim, want.setup))

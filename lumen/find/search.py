@@ -22,7 +22,9 @@ from lumen.find.options import Group, Options, light_group
 from lumen.scenario.base import middle
 from lumen.scenario.lights import Light, Strip
 from lumen.study.cord_runs import cord_runs
+from lumen.study.levels import dimming
 from lumen.study.sight import HARSH_CD_M2
+from lumen.study.verdicts import AimResult
 
 __all__ = ["FAMILIES", "SHIFT_M", "TILT_RAD", "Family", "Search", "State", "Stopped"]
 
@@ -36,17 +38,19 @@ class Stopped(Exception):  # noqa: N818  it is no error
 
 @dataclass(frozen=True)
 class Family:
-    """How much may change in a family of plans, and of which kinds lights may be."""
+    """How much may change in a family of plans, of which kinds lights may be, how far they move."""
 
     name: str
     parts: frozenset[str]
     kinds: str = ""
+    within_m: float = np.inf
 
 
 FAMILIES = (
     Family("levels", frozenset()),
     Family("spots in place", frozenset({"lamp", "kind"}), "spot of"),
     Family("spots", frozenset({"lamp", "kind", "place"}), "spot of"),
+    Family("spots near by", frozenset({"lamp", "kind", "place"}), "spot of", 0.45),
     Family("lamps", frozenset({"lamp"})),
     Family("moved", frozenset({"lamp", "place"})),
     Family("shades", frozenset({"lamp", "kind", "place"}), "shade"),
@@ -55,7 +59,7 @@ FAMILIES = (
 """From the least change to the most promising, then the rest."""
 
 _COARSE_M = 0.18
-_FINE_M = (0.09, 0.04, 0.02)
+_FINE_M = (0.08, 0.03, 0.01)
 _STARTS = 4
 _APART_M = 0.3  # between places that each are a start
 _FAR_POINTS = 1.0  # lost for each metre from today's place
@@ -107,6 +111,18 @@ class Search:
                 split = (light_group(self.guide, self.may, [name]) for name in ids)
                 found += [g or name for g, name in zip(split, ids, strict=True)]
         return tuple(found)
+
+    def corrected(self, design: Design, results: Sequence[AimResult]) -> Search:
+        """Return the search led by a guide that agrees with the study about a design."""
+        state = self.state(design)
+        given = {
+            setup: self.guide.seen_all(setup, state.given, levels)
+            for setup, levels in state.levels.items()
+        }
+        guide = self.guide.corrected(given, state.traits, results)
+        other = Search(guide, self.may, self.lowest, self.go_on)
+        other.share(self)
+        return other
 
     def share(self, other: Search) -> None:
         """Take over what another search over the same lights has reckoned."""
@@ -170,6 +186,11 @@ class Search:
         kinds = self._kinds(group, family)
         may_move = "place" in family.parts and "place" in group.parts and group.surface is not None
         options = self._options(group, "coarse" if may_move else "here", kinds)
+        if may_move and np.isfinite(family.within_m):
+            near_by = [
+                _away(group, s) <= family.within_m * len(group.lights) for s in options.spots
+            ]
+            options = options.only(np.array(near_by, dtype=bool))
         best = self._best(group, family, design, state, options)
         if not may_move or group.surface is None:
             return best
@@ -181,7 +202,13 @@ class Search:
                 u, v = _spot(start, group)
                 near = [(u + a * step, v + b * step) for a, b in _ROUND]
                 some = [k for k in kinds if _like(group, k, start, step)] or kinds
-                options = self._options(group, _inside(near, group), some)
+                reach = family.within_m * len(group.lights)
+                inside = [s for s in _inside(near, group) if _away(group, s) <= reach]
+                options = (
+                    self._options(group, inside, some)
+                    if inside
+                    else options.only(np.zeros(len(options), dtype=bool))
+                )
                 if len(options):
                     fine += self._best(group, family, design, state, options)
             best = sorted({_key(d): d for d in (*best, *fine)}.values(), key=lambda d: -d.points)
@@ -447,7 +474,7 @@ class Search:
         state = self.state(design) if state is None else state
         points = 0.0
         for setup, levels in state.levels.items():
-            given = {n: state.given[n] * level for n, level in levels.items() if level > 0.0}
+            given = self.guide.seen_all(setup, state.given, levels)
             wants = [want for want in self.guide.wants if want.setup == setup]
             points += sum(
                 float(np.ravel(self.guide.worth(want, given, state.traits)[0])[0]) for want in wants
@@ -483,7 +510,16 @@ class Search:
         for name, strip in design.strips.items():
             old = next(x for x in today.strips if x.id == name)
             given[name] = given[name] * (middle(strip.flux_lm_per_m) / middle(old.flux_lm_per_m))
-        levels = {s.id: {n: design.level(today, s.id, n) for n in given} for s in today.setups}
+        rules = dimming(today)
+        levels = {
+            s.id: {
+                n: rules[n].given(design.levels[s.id][n])
+                if n in design.levels.get(s.id, {})
+                else self.guide.level(s.id, n)
+                for n in given
+            }
+            for s in today.setups
+        }
         return State(given, traits, harsh, levels)
 
     @cached_property

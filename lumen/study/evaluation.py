@@ -183,14 +183,6 @@ class Evaluation:
             found[rows] -= off.smooth(behind)
         return np.asarray(found)
 
-    def seen_past(self, slabs: Sequence[Blocker], sensors: Sensors) -> Sensors:
-        """Return sensors that see nothing of the room's surfaces through slabs that stand in it."""
-        gather = np.array(sensors.gather)
-        for slab in slabs:
-            rows, behind = self._behind(sensors, slab)
-            gather[rows] = np.maximum(gather[rows] - behind.gather, 0.0)
-        return replace(sensors, gather=gather, adjoint=self.transport.adjoint(gather))
-
     def _behind(self, sensors: Sensors, slab: Blocker) -> tuple[NDArray[np.intp], Sensors]:
         """The sensors from which a slab hides anything, and what they see of it behind the slab."""
 

@@ -26,7 +26,7 @@ from lumen.light.interreflection.surface_light import PHOTOMETRIC
 from lumen.light.interreflection.transport import Sensors, Transport
 from lumen.light.mirror import PlaneMirror
 from lumen.light.sources import PointSource
-from lumen.light.visibility import Blocker
+from lumen.light.visibility import Blocker, segments_blocked
 
 __all__ = ["Receivers", "Vantage"]
 
@@ -45,6 +45,8 @@ class Receivers:
     mirrors : tuple of PlaneMirror
     bodies : tuple of (indices, blockers)
         What stands before some sensors alone, beside the room's own blockers: a reader's body.
+    slabs : tuple of Blocker
+        Thin solids that stand there at times, each by itself: pages that are read.
     """
 
     transport: Transport
@@ -52,6 +54,7 @@ class Receivers:
     means: Floats
     mirrors: tuple[PlaneMirror, ...] = ()
     bodies: tuple[tuple[Ints, tuple[Blocker, ...]], ...] = ()
+    slabs: tuple[Blocker, ...] = ()
 
     @cached_property
     def bounced(self) -> Floats:
@@ -143,27 +146,32 @@ def _groups(
 
 @dataclass(frozen=True, eq=False)
 class _Rows:
-    """Ways (k, 3), what a candela along each gives each receiver (r, k), how far each reaches."""
+    """Ways (k, 3), what a candela along each gives each receiver (r, k), their reach and ends."""
 
     ways: Floats
     lux: Floats
     reach: Floats
+    ends: Floats
 
     @classmethod
     def joined(cls, parts: Sequence[_Rows], receivers: int) -> _Rows:
         if not parts:
-            return cls(np.zeros((0, 3)), np.zeros((receivers, 0), np.float32), np.zeros(0))
+            none = np.zeros((0, 3))
+            return cls(none, np.zeros((receivers, 0), np.float32), np.zeros(0), none)
         if len(parts) == 1:
             return parts[0]
         return cls(
             np.concatenate([p.ways for p in parts]),
             np.concatenate([p.lux for p in parts], axis=1),
             np.concatenate([p.reach for p in parts]),
+            np.concatenate([p.ends for p in parts]),
         )
 
     def beyond(self, reach_m: float) -> _Rows:
         far = self.reach >= reach_m
-        return self if far.all() else _Rows(self.ways[far], self.lux[:, far], self.reach[far])
+        if far.all():
+            return self
+        return _Rows(self.ways[far], self.lux[:, far], self.reach[far], self.ends[far])
 
 
 class Vantage:
@@ -191,6 +199,7 @@ class Vantage:
         self._bounced = self._onto_patches(spot, one, None)
         self._direct = self._onto_sensors(spot, one, None)
         self._far: tuple[float, _Rows, _Rows] = (0.0, self._bounced, self._direct)
+        self._shut: dict[int, tuple[_Rows, list[Ints]]] = {}
         self._near: tuple[bytes, _Rows, _Rows] | None = None
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Floats, Floats]:
@@ -212,6 +221,42 @@ class Vantage:
                 bounced[numbers] += _given(some, onto_patches)
                 direct[numbers] += _given(some, onto_sensors)
         return direct, bounced
+
+    def with_slabs(self, sources: Sequence[PointSource]) -> Floats:
+        """Direct and bounced light (m, 1 + s, r) [lx], then what each slab keeps of it, 0 or less.
+
+        What a slab hides of light that has bounced is left out.
+        """
+        slabs = self._to.slabs
+        found = np.zeros((len(sources), 1 + len(slabs), len(self._to.means)))
+        alike: dict[bytes, list[int]] = {}
+        for number, source in enumerate(sources):
+            alike.setdefault(_posture(source), []).append(number)
+        for numbers in alike.values():
+            some = [sources[i] for i in numbers]
+            for pair in self._rows_for(some[0]):
+                for rows in pair:
+                    if not len(rows.ways):
+                        continue
+                    candela = _along(some, rows.ways).astype(np.float32)
+                    found[numbers, 0] += candela @ rows.lux.T
+                    for k, hidden in enumerate(self._hidden(rows)):
+                        if len(hidden):
+                            found[numbers, 1 + k] -= candela[:, hidden] @ rows.lux[:, hidden].T
+        return found
+
+    def _hidden(self, rows: _Rows) -> list[Ints]:
+        """Which ways each slab stands in; kept with the ways."""
+        key = id(rows)
+        if key not in self._shut:
+            self._shut[key] = (
+                rows,
+                [
+                    np.flatnonzero(segments_blocked(self.position[None], rows.ends, [slab]))
+                    for slab in self._to.slabs
+                ],
+            )
+        return self._shut[key][1]
 
     def _rows_for(self, source: PointSource) -> Iterator[tuple[_Rows, _Rows]]:
         """Ways onto patches and onto sensors for a light of this size, turned this way.
@@ -254,11 +299,16 @@ class Vantage:
                 weight = (lux * share[None, :, None]).ravel()
                 lit = weight > 0.0
                 quarter, weight = quarter[lit], weight[lit]
+                along = ways.reshape(-1, 3)[lit]
+                facing = some.normals[quarter]
+                far = ((some.centres[quarter] - at) * facing).sum(axis=1)
+                ends = at + along * (far / (along * facing).sum(axis=1))[:, None]
                 parts.append(
                     _Rows(
-                        way.turned(ways.reshape(-1, 3)[lit]),
+                        way.turned(along),
                         self._to.bounced[:, way.rows[numbers[quarter]]] * weight.astype(np.float32),
                         reach[quarter],
+                        ends,
                     )
                 )
         return _Rows.joined(parts, len(self._to.means))
@@ -282,7 +332,8 @@ class Vantage:
                     blockers,
                 )
                 given = self._means[:, index[point]] * (way.reflectance * lux).astype(np.float32)
-                parts.append(_Rows(way.turned(ways), given, distance[point]))
+                ends = self._to.sensors.points[index[point]]
+                parts.append(_Rows(way.turned(ways), given, distance[point], ends))
         return _Rows.joined(parts, len(self._to.means))
 
 
