@@ -325,7 +325,10 @@ def low_voltage_cord_limit(
         return as_mains
     if amperes <= 0.0:
         return None
-    return Limit(amperes, reason, f"{row['source']}, {row['locator']}", True)
+    source = f"{row['source']}, {row['locator']}"
+    if region != "US":
+        source = "common practice, no source: thin wires as they are rated in machines"
+    return Limit(amperes, reason, source, True)
 
 
 def thinnest_cord(region: str) -> tuple[str, float]:

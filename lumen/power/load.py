@@ -26,6 +26,8 @@ from lumen.errors import LumenError
 
 __all__ = [
     "KINDS",
+    "NOT_IN_STEP",
+    "NOT_IN_STEP_WORDS",
     "Counts",
     "Kind",
     "Limit",
@@ -51,6 +53,13 @@ KINDS: tuple[str, ...] = get_args(Kind)
 Counts = Literal["all", "electronic", "electronic watts", "motor", "demand"]
 Line = tuple[str, float, str]
 Flow = NDArray[np.float64]
+
+NOT_IN_STEP = 1.01
+"""From this share over what flows in all, the currents of loads are said not to add up plainly."""
+
+NOT_IN_STEP_WORDS = (
+    "added plainly; less in all, because power factors differ and the currents are not in step"
+)
 
 # Groups that each node's current is split into; each is solved as if its loads were alone.
 _ALL, _CONTINUOUS, _ELECTRONIC, _HEAT, _MOTOR = range(5)
@@ -621,6 +630,9 @@ def _explain(load: NodeLoad, below: tuple[NodeLoad, ...]) -> tuple[Line, ...]:
         lines.append(("lost in its cord", load.amperes * load.amperes * node.loop_ohm, "W"))
         lines.append(("volts lost up to here", load.drop_v, "V"))
     lines.append(("drawn", load.watts_in, "W"))
+    plain = math.fsum(child.amperes for child in below)
+    if load.volts_out == load.volts_in and plain > NOT_IN_STEP * load.amperes:
+        lines.append((f"currents behind it {NOT_IN_STEP_WORDS}", plain, "A"))
     lines.append(("apparent power, at most", load.va, "VA"))
     lines.append(("divided by supply volts", load.volts_in, "V"))
     lines.append(("current, at most", load.amperes, "A"))

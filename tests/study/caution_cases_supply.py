@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from tests.study.caution_parts import (
+    ALL,
     DRYER,
     Case,
     behind_headboard,
     cord,
+    each,
     kept_lead,
     receiver,
     resistive,
@@ -56,16 +58,16 @@ CASES = [
         [supply("cube", "adapter", "wall outlet"), heater("h", "cube", 500)],
         "warning",
     ),
-    Case(
+    *each(
         14,
-        "US",
+        ALL,
         [strip(), heater("h", "strip", 900)],
         [strip(), heater("h", "far outlet", 900)],
         "danger",
     ),
-    Case(
+    *each(
         14,
-        "UK",
+        ALL,
         [receiver(), appliance("dry", "receiver", 900, **DRYER)],
         [receiver(), appliance("dry", "far outlet", 900, **DRYER)],
         "danger",
@@ -143,9 +145,9 @@ CASES = [
         [],
         "warning",
     ),
-    Case(
+    *each(
         25,
-        "US",
+        ALL,
         [light("lamp", "wall outlet", cord={"cores": 2, "awg": 20})],
         [light("lamp", "wall outlet", cord={"cores": 2, "awg": 18})],
         "danger",

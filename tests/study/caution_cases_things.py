@@ -329,6 +329,40 @@ CASES = [
         [put("circuit", "leakage_protection", None)],
         "advice",
     ),
+    *each(
+        45,
+        "US CA",
+        [put("circuit", "arc_fault_protection", False)],
+        [put("circuit", "leakage_protection", False)],
+        "advice",
+    ),
+    *each(
+        45,
+        "UK EU AU JP IN",
+        [put("circuit", "leakage_protection", None)],
+        [put("circuit", "arc_fault_protection", None)],
+        "advice",
+    ),
+    # 49: a volt under and over what the region's supply rules allow, by the references
+    *(
+        Case(
+            49,
+            region,
+            [put("plan", "supply_volts", volts + step)],
+            [put("plan", "supply_volts", volts)],
+            "advice",
+        )
+        for region, low, high in (
+            ("US", 114, 126),
+            ("CA", 110, 125),
+            ("UK", 216.2, 253),
+            ("EU", 207, 253),
+            ("AU", 216.2, 253),
+            ("JP", 95, 107),
+            ("IN", 216.2, 253),
+        )
+        for volts, step in ((low, -1), (high, 1))
+    ),
     Case(
         45,
         "AU",

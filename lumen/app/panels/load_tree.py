@@ -40,15 +40,32 @@ def load_tree_panel(data: Mapping[str, Any], setup: str) -> list[Component]:
         _branch(children, None, setup, most, weak["node"] if weak else None),
         html.P(
             "The thicker the line, the more it carries with everything on. The bar under a name "
-            "is how much of its rating that is. Numbers at the right are for this setup.",
+            "is how much of its rating that is. Numbers at the right are for this setup."
+            + (NOT_PLAIN if _out_of_step(power["nodes"], setup) else ""),
             className="lm-small",
         ),
         html.P(year),
     ]
 
 
+NOT_PLAIN = (
+    " Watts add up from branch to branch; amperes add up to less where power factors differ, "
+    "because such currents are not in step."
+)
+
+
+def _out_of_step(nodes: list[Json], setup: str) -> bool:
+    """Return whether some node's sum says that the currents behind it do not add up plainly."""
+    return any(
+        "power factors" in text for node in nodes for text, _, _ in node["explain"].get(setup, ())
+    )
+
+
 def _weak_words(weak: Json) -> str:
-    case = "with everything on" if weak["setup"] == "everything on" else f"in {weak['setup']!r}"
+    everything = weak["setup"].removeprefix("everything on").removeprefix("everything")
+    case = f"in {weak['setup']!r}"
+    if everything != weak["setup"]:
+        case = f"with everything on{everything}"
     limit = f" of {amperes(weak['limit_a'])}" if weak.get("limit_a") else ""
     return (
         f"The weakest link is {weak.get('name', weak['node'])}: "

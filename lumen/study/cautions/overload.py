@@ -6,18 +6,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from lumen.power.demand import kept_up
-from lumen.power.load import Limit
+from lumen.power.load import NOT_IN_STEP, NOT_IN_STEP_WORDS, Limit
 from lumen.scenario.supply import Appliance, Circuit, Outlet, PowerStrip
 from lumen.study.cautions.facts import GRACE, Facts, Item
 from lumen.study.cautions.registry import Found, Line, Severity, rule
 from lumen.study.electrics import EVERYTHING, Worst
 from lumen.study.words import amperes
 
-NOT_IN_STEP = 1.01
-NOT_IN_STEP_WORDS = (
-    "added plainly; less in all, because power factors differ and the currents are not in step"
-)
 _OF_A_KIND = ("electronic", "electronic watts", "motor")
+HEAT_SHARE = 0.8
+"""Share of a breaker that several heat-making things together may take: our own rule."""
+
 _NAMED = 3  # so many unread labels are named, the rest counted
 _LONG_H = 1.25  # longer than the hour of the outlet's own test, in whole quarter hours
 
@@ -409,10 +408,10 @@ def two_heat_makers(facts: Facts) -> Iterator[Found]:
     for circuit in facts.of(Circuit):
         heat, total, case = _heat_together(facts, circuit.id)
         breaker = facts.electrics.wiring.limits[circuit.id]["breaker"]
-        if len(heat) > 1 and total > 0.8 * breaker.amperes * GRACE:
+        if len(heat) > 1 and total > HEAT_SHARE * breaker.amperes * GRACE:
             said |= {item.id for item in heat}
             found = _heat_found(
-                facts, circuit.id, heat, total, "danger", 0.8 * breaker.amperes, case
+                facts, circuit.id, heat, total, "danger", HEAT_SHARE * breaker.amperes, case
             )
             guess = f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None
             yield replace(found, assumed=guess)
@@ -454,6 +453,6 @@ def _heat_found(
     lines: list[Line] = [(facts.the(item.id), facts.amperes(item.id), "A") for item in heat]
     lines.append(("together", total, "A"))
     if limit is not None:
-        lines.append(("80 % of the breaker", limit, "A"))
+        lines.append((f"{100 * HEAT_SHARE:g} % of the breaker", limit, "A"))
     least = min(heat, key=lambda item: facts.amperes(item.id))
     return Found((at, *ids), words + ".", severity, tuple(lines), facts.plug_fix(least, alone=True))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lumen.scenario.supply import Adapter, Extension, PowerStrip, Receiver
-from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.facts import GRACE, Facts
 from lumen.study.cautions.registry import Found, Severity, rule
 from lumen.study.words import amperes
 
+MUCH_OF_A_LEAD = 0.5  # of its rating: our own rule
 _LONG_DAYS = 90.0  # 29 CFR 1910.305(a)(2), temporary wiring
 
 
@@ -93,11 +94,13 @@ def extension_permanent(facts: Facts) -> Iterator[Found]:
         share = 0.0 if worst is None else worst.share.share
         limit = 0.0 if worst is None else worst.share.limit.amperes
         days = extension.days_in_use or 0.0
-        severity: Severity = "warning" if days > _LONG_DAYS or share > 0.5 else "advice"
+        severity: Severity = (
+            "warning" if days > _LONG_DAYS or share > MUCH_OF_A_LEAD * GRACE else "advice"
+        )
         words = f"{facts.the(extension.id)} is part of the plan"
         if days > _LONG_DAYS:
             words += f" for {days:g} days"
-        if share > 0.5:
+        if share > MUCH_OF_A_LEAD * GRACE:
             words += f" and carries {amperes(share * limit)} of {amperes(limit)}"
         yield Found(
             (extension.id,),
@@ -106,7 +109,7 @@ def extension_permanent(facts: Facts) -> Iterator[Found]:
             (
                 ("days in use", days, "d"),
                 ("share of its rating", 100 * share, "%"),
-                ("more than a note from", 50.0, "%"),
+                ("more than a note from", 100 * MUCH_OF_A_LEAD, "%"),
                 ("or from", _LONG_DAYS, "d"),
             ),
         )
