@@ -404,6 +404,24 @@ CASES = [
         [resistive(690, plug_fuse_a=3)],
         "warning",
     ),
+    # a full outlet or plate raises nothing at all where it may carry its rating
+    *each(5, "UK EU AU JP", _one(OUTLET, OVER), _one(OUTLET, 1.0), "any"),
+    *each(6, "UK", _twin(WARN_TWIN, OVER), _twin(WARN_TWIN, 1.0), "any"),
+    *each(6, "JP", _twin(MOST_TWIN, OVER), _twin(MOST_TWIN, 1.0), "any"),
+    *each(
+        68,
+        "US CA EU JP IN",
+        [put("circuit", "breaker_a", 20 * OVER)],
+        [put("circuit", "breaker_a", 20)],
+        "danger",
+    ),
+    *each(
+        68,
+        "UK AU",
+        [put("circuit", "breaker_a", 32 * OVER)],
+        [put("circuit", "breaker_a", 32)],
+        "danger",
+    ),
     # 68: 15 A (US) or other usual outlets behind a breaker that is not for them, with no load
     *each(
         68,
@@ -471,14 +489,14 @@ CASES = [
     *each(
         73,
         ALL,
-        lambda r: [resistive(50, label_v=VOLTS[r] / (1.1 * OVER))],
+        lambda r: [resistive(50, label_v=VOLTS[r] / 1.102)],
         lambda r: [resistive(50, label_v=[VOLTS[r] / 1.5, VOLTS[r] / 1.099])],
         "danger",
     ),
     *each(
         73,
         ALL,
-        lambda r: [resistive(50, label_v=VOLTS[r] / 0.9 * OVER)],
+        lambda r: [resistive(50, label_v=VOLTS[r] / 0.898)],
         lambda r: [resistive(50, label_v=VOLTS[r] / 0.901)],
         "warning",
     ),

@@ -81,6 +81,20 @@ def _strong_tapes(*drivers: str) -> list[Command]:
     return [led_strip(f"tape {i}", i, 3.0, 50) for i in drivers]
 
 
+def _shut_in(watts: float) -> list[Command]:
+    """Return something that is no mains part, in a nightstand without openings."""
+    return [
+        put("nightstand", "compartment.vent_area_m2", 0),
+        appliance("warm", "far outlet", watts, inside="nightstand"),
+    ]
+
+
+def _hanging(off_wall_m: float) -> list[Command]:
+    """Return a strip of LEDs that runs so far before the wall."""
+    path = [[0.3, 3.0 - off_wall_m, 1.6], [3.5, 3.0 - off_wall_m, 1.6]]
+    return [led_strip("tape", None, 2, 5), put("tape", "path_m", path)]
+
+
 _thin = {"rating_a": 6.0}
 
 CASES = [
@@ -769,4 +783,9 @@ CASES = [
             (1, 0.4, 0.5),
         )
     ),
+    # 40: 65 K over the room, at 0.979 K for each watt; and a kelvin where no mains part lies
+    *each(40, ALL, boxed(64.5, 0), boxed(63.3, 0), "danger"),
+    *each(40, ALL, _shut_in(1.03), _shut_in(1.01), "advice"),
+    # 91: 10 cm off the wall
+    *each(91, ALL, _hanging(0.1035), _hanging(0.0985), "warning"),
 ]

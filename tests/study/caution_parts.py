@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import NamedTuple
 
 from tests.study.small_plans import (
@@ -116,7 +116,10 @@ DRYER = {"like": "hair dryer"}
 
 
 class Case(NamedTuple):
-    """A rule in a region: commands that raise it, commands that just do not, and its severity."""
+    """A rule in a region: commands that raise it, commands that just do not, and its severity.
+
+    A severity ``"any"``: the first raise it somehow, the second not at all.
+    """
 
     rule: int
     region: str
@@ -157,6 +160,11 @@ VOLTS = {"US": 120, "CA": 120, "UK": 230, "EU": 230, "AU": 230, "JP": 100, "IN":
 BREAKER = {"US": 15, "CA": 15, "UK": 32, "EU": 16, "AU": 20, "JP": 20, "IN": 16}
 OUTLET = {"US": 15, "CA": 15, "UK": 13, "EU": 16, "AU": 10, "JP": 15, "IN": 6}
 """What the regions' outlets and breakers are by the references, beside the program's own table."""
+
+
+def shows(case: Case, severities: Collection[str]) -> bool:
+    """Return whether the severities at which a case's rule was raised hold the case's own."""
+    return bool(severities) if case.severity == "any" else case.severity in severities
 
 
 def resistive(watts: float, into: str = "far outlet", **fields: object) -> Command:
