@@ -97,7 +97,10 @@ def _passed(region: str) -> dict[tuple[str, str], tuple[list[Command], str]]:
             "receiver",
         ),
         ("driver", "hole"): (
-            [driver(rating_w=9 * much, class_2=False), led_strip("tape", "driver", 3, much / 2)],
+            [
+                driver(rating_w=2000, class_2=False, efficiency=0.6, power_factor=0.2),
+                resistive(much / 8, "driver"),
+            ],
             "driver",
         ),
         ("driver", "output"): ([driver(), led_strip("tape", "driver", 3, 25)], "driver"),
@@ -112,17 +115,20 @@ def _passed(region: str) -> dict[tuple[str, str], tuple[list[Command], str]]:
         ("appliance", "cord"): ([resistive(volts * 9, cord=_thin(region))], "load"),
         ("appliance", "coiled cord"): ([resistive(volts * 4, cord=coil)], "load"),
         ("appliance", "plug fuse"): ([resistive(three_a, plug_fuse_a=3)], "load"),
-        ("light", "hole"): ([light("lamp", "far outlet", much, max_lamp_w=9999)], "lamp"),
+        ("light", "hole"): (
+            [light("lamp", "far outlet", much / 4, lamps=4, max_lamp_w=2000)],
+            "lamp",
+        ),
         ("light", "cord"): (
-            [light("lamp", "far outlet", volts * 9, max_lamp_w=9999, cord=_thin(region))],
+            [light("lamp", "far outlet", volts * 3, lamps=3, max_lamp_w=2000, cord=_thin(region))],
             "lamp",
         ),
         ("light", "coiled cord"): (
-            [light("lamp", "far outlet", volts * 4, max_lamp_w=9999, cord=coil)],
+            [light("lamp", "far outlet", volts * 4, max_lamp_w=2000, cord=coil)],
             "lamp",
         ),
         ("light", "plug fuse"): (
-            [light("lamp", "far outlet", three_a, max_lamp_w=9999, plug_fuse_a=3)],
+            [light("lamp", "far outlet", three_a, max_lamp_w=2000, plug_fuse_a=3)],
             "lamp",
         ),
         ("low-voltage light", "cord"): (
