@@ -174,7 +174,7 @@ def test_words_never_promise_anything(earned: Earned) -> None:
         assert data["edition"]
 
 
-AMERICAN = r"\bNFPA|\bNEC\b|\bUL \d|\bCFR\b|\bOSHA\b|\bESFI\b|Consumer Product|\bCPSC\b|\bUS\b|MIL-"
+AMERICAN = r"\bNFPA|\bNEC\b|\bUL \d|\bCFR\b|\bOSHA\b|\bESFI\b|Consumer Product|\bCPSC\b|\bUS\b"
 OWN_WORDS = {
     "american": AMERICAN,
     "canadian": r"Canadian|\bCSA\b|\bCE Code",
