@@ -22,12 +22,6 @@ NOT_YET = {
     "glare_limits": ["low", "high"],
     "lamps": [*table("lamps")[0]][:10],
     "maintenance": ["what", "factor", "low", "high"],
-    "materials": [
-        "transmittance_low",
-        "transmittance_high",
-        "reflectance_low",
-        "reflectance_high",
-    ],
     "reflectance": ["surface", "where", "reflectance", "low", "high", "shine"],
     "strip_classes": [*table("strip_classes")[0]][:5],
 }
