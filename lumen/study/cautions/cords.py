@@ -228,8 +228,8 @@ def fuse_not_matched(facts: Facts) -> Iterator[Found]:
     """A British plug fuse against what it feeds: too small, or needlessly big."""
     for item in facts.items.values():
         fuse = getattr(item, "plug_fuse_a", None)
-        if fuse is None:
-            continue
+        if fuse is None or item.id not in facts.electrics.everything.loads:
+            continue  # nothing flows where it is not plugged in
         worst = facts.worst(item.id, "plug fuse")
         volts = facts.electrics.everything[item.id].volts_in
         drawn = facts.electrics.everything[item.id].va
