@@ -82,7 +82,9 @@ def test_bedroom_reckoned_by_hand() -> None:
         38,
         42,
         65,
-    }  # a long strip; a receiver in a strip; seven plugs in it
+        91,
+        94,
+    }  # a long strip in the air, seven plugs
 
 
 def test_bedroom_with_a_heater() -> None:
