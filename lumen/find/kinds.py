@@ -25,6 +25,8 @@ BEAMS_DEG = (15, 20, 25, 30, 36, 45, 60)
 
 SOFT_DEG = (80,)
 
+_W_PER_LM = 1 / 85  # of an LED lamp where today's tells nothing: common practice, no source
+
 _METRE_STEPS = (0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
 
 # What belonged to the old light is not known of another one.
@@ -99,9 +101,11 @@ def _other(light: Light, **changes: object) -> Light:
 def lamp_of(light: Light, flux_lm: float, cct_k: float) -> Lamp:
     """Return a lamp with other lumens: watts in proportion, as LED lamps of one make are."""
     lamp = light.lamp
-    if flux_lm == middle(lamp.flux_lm) and cct_k == lamp.cct_k:
+    own = middle(lamp.flux_lm)
+    if abs(flux_lm - own) < 1e-3 and cct_k == lamp.cct_k:
         return lamp
-    watts = max(0.1, round(middle(lamp.power_w) * flux_lm / max(middle(lamp.flux_lm), 1.0), 1))
+    each = middle(lamp.power_w) / own if own > 0.0 and middle(lamp.power_w) > 0.0 else _W_PER_LM
+    watts = max(0.1, round(flux_lm * each, 1))
     return lamp.model_copy(update={"flux_lm": float(flux_lm), "power_w": watts, "cct_k": cct_k})
 
 

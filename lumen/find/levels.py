@@ -148,7 +148,8 @@ def _rows(
                 * (guide.traits[n].ratio if melanopic else 1.0)
                 for n in on
             ]
-            each[age] = np.array(light).reshape(len(on), -1)
+            points = guide.places[target]
+            each[age] = np.array(light).reshape(len(on), points.stop - points.start)
         old = each["after" if lasting else "new"]
         if want.measure == "uniformity":
             found += _even(old, want.at_least or 0.0)

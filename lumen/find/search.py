@@ -68,6 +68,7 @@ _CHANGE = 0.4  # points that another white or strip must win to be worth a chang
 _IDLE = 0.15  # a lamp twice as strong as it is used loses this share of ln 2 of a point
 _POWER = 0.3  # points lost by a lamp e times as strong as today's
 _WINDOW = 1e-9
+_DARK_LM = 1e-6  # a lamp of no lumens, so that it may be divided by
 
 
 @dataclass(frozen=True)
@@ -326,7 +327,11 @@ class Search:
         found: list[tuple[float, Options, int, int, float, float, dict[str, float]]] = []
         for kind in sorted(set(options.kinds.tolist())):
             some = options.only(options.kinds == kind)
-            fluxes = sorted({own, *map(float, FLUXES_LM)}) if may_lamp else [own]
+            fluxes = (
+                sorted({max(own, _DARK_LM), *map(float, FLUXES_LM)})
+                if may_lamp
+                else [max(own, _DARK_LM)]
+            )
             whites = sorted({light.lamp.cct_k, *WHITES_K}) if may_lamp else [light.lamp.cct_k]
             low = max(self.lowest[name] for name in group.ids)
             dims = low < 1.0

@@ -19,7 +19,7 @@ from lumen.find.may import groups_of, may_of
 from lumen.find.options import light_group
 from lumen.find.patch import patch
 from lumen.find.places import reasons, surface_of
-from lumen.find.search import Search
+from lumen.find.search import FAMILIES, Search
 from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
@@ -387,3 +387,27 @@ def test_without_a_wish_there_is_nothing_to_find(missing: str) -> None:
         plan["aims"] = [{"id": "page", "of": "page:left", "at_least": 300}]
     with pytest.raises(LumenError, match=f"^{missing} must hold at least one"):
         lumen.find(parse(plan))
+
+
+def test_levels_where_nothing_is_on() -> None:
+    """A setup in which nothing shines says which wishes that leaves unmet, and does not break."""
+    dark = tuple(s.model_copy(update={"levels": {}}) for s in PAIR.setups)
+    plan = PAIR.model_copy(update={"setups": dark})
+    for one in levels_for(guide_of(plan)):
+        if one.levels is None:
+            assert one.apart
+        else:
+            assert one.levels == {}
+    assert any(one.levels is None for one in levels_for(guide_of(plan)))
+
+
+def test_a_lamp_of_no_lumens_may_become_another() -> None:
+    """Zero lumens and zero watts are divided by nowhere: lamps are still found for the light."""
+    lamp = PAIR.lights[0].lamp.model_copy(update={"flux_lm": 0.0, "power_w": 0.0})
+    lights = tuple(light.model_copy(update={"lamp": lamp}) for light in PAIR.lights)
+    plan = PAIR.model_copy(update={"lights": lights})
+    search = Search(guide_of(plan), may_of(plan), dims_to(plan))
+    lamps = next(family for family in FAMILIES if family.name == "lamps")
+    assert search.family(lamps)
+    new = lamp_of(plan.lights[0], 85.0, 2700.0)
+    assert (new.flux_lm, new.power_w) == (85.0, 1.0)
