@@ -16,7 +16,7 @@ from lumen.find.levels import SetupLevels, dims_to, levels_for
 from lumen.find.may import May, may_of
 from lumen.find.options import Group
 from lumen.find.patch import Patch, patch
-from lumen.find.plans import Plan, bought_ids, holes, plan_of
+from lumen.find.plans import Plan, bought_ids, holes, moved_m, plan_of
 from lumen.find.relax import Relaxed, relaxations
 from lumen.find.search import FAMILIES, Family, Search, Stopped
 from lumen.scenario.document import Scenario
@@ -291,6 +291,7 @@ class _Finder:
             -len(judged.loses_moved) - len(judged.loses_tilted),
             -len(bought_ids(self.scenario, judged.plan)),
             -holes(self.scenario, judged.plan),
+            -round(moved_m(self.scenario, judged.plan) / _STEP_M),
         )
 
     def _patches(self, plan: Scenario, search: Search) -> list[Patch]:
@@ -304,6 +305,8 @@ class _Finder:
                 )
         return found
 
+
+_STEP_M = 0.5  # moves that differ by less than this, over all lights, are as great: ours
 
 _RELAXED_BY = ("levels", "lamps", "spots in place", "spots")
 

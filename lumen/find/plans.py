@@ -22,7 +22,7 @@ from lumen.study.study import Study, study
 from lumen.study.verdicts import aims_json
 from lumen.study.words import watts
 
-__all__ = ["Plan", "bought_ids", "holes", "plan_of"]
+__all__ = ["Plan", "bought_ids", "holes", "moved_m", "plan_of"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,6 +171,12 @@ def holes(old: Scenario, new: Scenario) -> int:
         for light in new.lights
         if light.mount in ("wall", "ceiling", "headboard")
     )
+
+
+def moved_m(old: Scenario, new: Scenario) -> float:
+    """Return how far lights are moved by a change, in all [m]."""
+    before = {light.id: light.mount_m for light in old.lights}
+    return math.fsum(math.dist(light.mount_m, before[light.id]) for light in new.lights)
 
 
 def _price(today: Scenario, items: Sequence[Item]) -> tuple[float, float] | None:
