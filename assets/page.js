@@ -15,6 +15,7 @@
  *   data-field "path" data-id "id" (around an input; data-section where an id is not enough)    data-measure "what" (around an input)
  *   data-kept "mark"     open a kept plan               data-find-from '{...}'  send it, then find plans from there
  *   data-wish "id" data-wish-field "at_least" (an input of the wishes)   data-run "id" data-run-in "setup" (a box: it runs then)
+ *   data-reads-in "setup" (around boxes data-reads "person": who reads then)
  *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
  * The root element carries data-revision (of the plan that the words belong to) and data-busy "yes" | "no".
  */
@@ -518,6 +519,12 @@
     if (wish) {
       const args = { field: wish.dataset.wishField, value: wish.value.trim() === "" ? null : Number(wish.value), section: "aims" };
       send({ name: "set", id: wish.dataset.wish, args }, wish.closest(".pg-limit"));
+      return;
+    }
+    const reads = closest(event, "[data-reads-in]");
+    if (reads) {
+      const value = [...reads.querySelectorAll("[data-reads]:checked")].map((box) => box.dataset.reads);
+      send({ name: "set", id: reads.dataset.readsIn, args: { field: "reading", value, section: "setups" } });
       return;
     }
     const run = closest(event, "[data-run]");

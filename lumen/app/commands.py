@@ -19,13 +19,14 @@ import json
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from lumen.app import catalogue, inspect, start, typed
 from lumen.errors import Fault, LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.edits import apply
-from lumen.scenario.files import loads
+from lumen.scenario.files import examples, load, loads
 from lumen.study.cache import Store
 from lumen.study.fields import fields, packed
 from lumen.study.study import Study, study
@@ -92,6 +93,7 @@ def _run(document: Mapping[str, Any], command: Mapping[str, Any]) -> Outcome:
         return Outcome(None, _refused(stamp, revision, faults))
     except LumenError as error:
         return Outcome(None, _refused(stamp, revision, [error.fault]))
+    after = _own(before, after, command)
     if dump(after) == dump(before):
         return Outcome(None, {"stamp": stamp, "faults": [], "revision": revision})
     after = identified(after)
@@ -129,6 +131,23 @@ def _made(before: Scenario, after: Scenario) -> list[str]:
     known = set(things(before))
     new = [name for name in things(after) if name not in known]
     return new[:1]
+
+
+@cache
+def _notes_of_examples() -> frozenset[str | None]:
+    return frozenset(load(path).note for path in examples()) - {None}
+
+
+def _own(before: Scenario, after: Scenario, command: Mapping[str, Any]) -> Scenario:
+    """Without the note of an example, once somebody makes it a room of their own.
+
+    That is when its name is changed or its measurements are typed; an own note stays.
+    """
+    name = command.get("name")
+    made_own = name == "measure" or (name != "replace" and after.title != before.title)
+    if not made_own or after.note != before.note or after.note not in _notes_of_examples():
+        return after
+    return parse({key: value for key, value in plain(after).items() if key != "note"})
 
 
 def _new_setup(before: Scenario, after: Scenario) -> str | None:

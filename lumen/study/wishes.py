@@ -98,6 +98,8 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
 
 _USES = {
     "page": ("reading in bed", "page"),
+    "page slouched": ("reading in bed", "page slouched"),
+    "page on the side": ("reading in bed", "page on the side"),
     "bedside": ("reading in bed", "bedside"),
     "path": ("night", "way"),
     "mirror": ("mirror", "face"),
@@ -115,11 +117,6 @@ def usual_wish(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
     Eyes get the body clock's limit: of somebody who reads in all these setups that of the evening,
     sitting, else that asleep. The id is one that no wish of the plan has.
 
-    Raises
-    ------
-    KeyError
-        For a kind of target that no use of the table ``aims`` speaks of.
-
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
@@ -135,8 +132,7 @@ def usual_wish(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
             of = f"{of}:sitting"
     wish = _usual(scenario, of, setups)
     taken = {aim.id for aim in scenario.aims}
-    stem, _, word = wish.id.rpartition(" ")
-    ids = (_joined(stem, word if n == 1 else f"{word} {n}") for n in range(1, 10_000))
+    ids = (wish.id if n == 1 else _joined(wish.id, str(n)) for n in range(1, 10_000))
     return wish.model_copy(update={"id": next(one for one in ids if one not in taken)})
 
 
@@ -154,13 +150,13 @@ def _usual(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
             setups=tuple(setups),
             source=f"T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): {when}",
         )
-    use, word = _USES[kind]
+    use, word = _USES.get(kind, ("general", kind))
     lux, source = _level(scenario, use, least=kind == "path")
     return AimFor(
         id=_joined(who, word),
         of=of,
         at_least=lux,
-        for_age=kind == "page",
+        for_age=kind.startswith("page"),
         setups=tuple(setups),
         source=source,
     )

@@ -164,3 +164,24 @@ def test_what_was_placed_is_named_so_that_it_can_be_taken_in_the_hand() -> None:
     assert outcome.document is not None
     (made,) = outcome.answered["made"]
     assert made in [strip["id"] for strip in outcome.document["plan"]["strips"]]
+
+
+def test_an_example_s_note_does_not_follow_into_one_s_own_room(document: dict[str, Any]) -> None:
+    """Measured or named anew it is another room; an own note stays, and so does one only edited."""
+    plan = document["plan"]
+    assert plan["note"]
+    typed = {"name": "type", "id": "plan", "args": {"field": "title", "text": "Ours"}}
+    wide = {"name": "measure", "args": {"what": "room_width", "text": "420", "system": "cm"}}
+    moved = {"name": "move", "id": "left light", "args": {"by_m": [0, 0, 0.1]}}
+    for command, kept in ((typed, False), (wide, False), (moved, True)):
+        outcome = commands.run(document, command)
+        assert outcome.document is not None
+        assert ("note" in outcome.document["plan"]) == kept
+        own = {"revision": 1, "plan": {**plan, "note": "For our attic."}}
+        after = commands.run(own, command).document
+        assert after is not None
+        assert after["plan"]["note"] == "For our attic."
+    shelf = {"name": "replace", "args": {"plan": plan}}
+    opened = commands.run({"revision": 1, "plan": {**plan, "title": "Ours"}}, shelf).document
+    assert opened is not None
+    assert opened["plan"]["note"] == plan["note"]

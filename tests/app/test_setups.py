@@ -171,3 +171,19 @@ def test_none_and_many_setups_show(plain_pair: Scenario, count: int) -> None:
     picture = figures.walk_in(found.study, "door", setup, 25.0)
     black = {c for m in picture["data"] if m["type"] == "mesh3d" for c in m["vertexcolor"]}
     assert (black == {"rgb(0,0,0)"}) == (count == 0)
+
+
+def test_boxes_say_who_reads(plain_pair: Scenario) -> None:
+    """Ticked are those who read by light and wish, or those that the plan names; one press back."""
+    said = markup(panels.setup_panel(plain_pair, "read left", "cm"))
+    boxes = dict(re.findall(r'data-reads="([^"]+)"[^>]*?( checked)?>', said))
+    assert boxes == {"left": " checked", "right": ""}
+    args = {"field": "reading", "value": [], "section": "setups"}
+    nobody = _after(plain(plain_pair), {"name": "set", "id": "read left", "args": args})
+    said = markup(panels.setup_panel(nobody, "read left", "cm"))
+    assert dict(re.findall(r'data-reads="([^"]+)"[^>]*?( checked)?>', said)) == {
+        "left": "",
+        "right": "",
+    }
+    (back,) = [c for c in _commands(said) if c["name"] == "set"]
+    assert _after(plain(nobody), back).setups[0].reading is None

@@ -35,6 +35,12 @@ def test_a_setup_is_made_named_lit_and_wished_for(
         "from_h": 20.5,
         "running": ["clock"],
     }
+    page.after(tab.locator('#drawer-setup [data-reads="right"]').click)
+    assert page.plan["setups"][-1]["reading"] == ["right"]
+    back = tab.locator("#drawer-setup button", has_text="As lights and wishes say")
+    page.after(back.click)
+    assert "reading" not in page.plan["setups"][-1]
+    assert not tab.locator('#drawer-setup [data-reads="right"]').is_checked()
     page.write("Begins at", "26", where="#drawer-setup")
     tab.locator("#drawer-setup .lm-fault", has_text="Begins at").wait_for()
     assert _found(page, "#drawer-setup") == []
@@ -66,7 +72,7 @@ def test_a_setup_is_made_named_lit_and_wished_for(
     assert page.plan == dark
     assert tab.evaluate("() => document.documentElement.scrollWidth <= innerWidth")
 
-    for _ in range(5):
+    for _ in range(7):
         page.undo()
     assert page.plan["setups"] == before["setups"]
     assert page.plan["aims"] == before["aims"]
@@ -94,3 +100,18 @@ def test_the_last_setup_can_go_and_another_comes(page: Page) -> None:
     page.tab.locator('.lm-setup[data-setup="setup 1"][aria-pressed="true"]').wait_for()
     page.settle()
     page.card("left page").wait_for()
+
+
+def test_another_plan_begins_with_nothing_in_the_hand(page: Page) -> None:
+    """What was in the hand is of the plan before, even where the next has a thing of that name."""
+    page.take("left light")
+    page.choose_setup("Night")
+    other = {**page.plan, "identity": "0123456789abcdef", "title": "Another"}
+    page.after(
+        lambda: page.tab.evaluate(
+            "(plan) => lumen.page.send({ name: 'replace', args: { plan } })", other
+        )
+    )
+    page.tab.locator(".pg-hand [data-id='left light']").wait_for(state="detached")
+    page.settle()
+    assert page.tab.locator(".lm-thing.is-selected").count() == 0

@@ -15,6 +15,8 @@ from lumen.app.panels.parts import button, check, opener
 from lumen.app.words import setup_words
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance
+from lumen.study.reading import reading_of
+from lumen.study.targets import targets
 
 __all__ = ["setup_panel", "setups_panel"]
 
@@ -79,6 +81,7 @@ def setup_panel(scenario: Scenario, setup: str, system: str) -> list[Component]:
             "Without an hour it follows the one before it in the evening. Empty hours: none.",
             className="lm-small",
         ),
+        *_readers(scenario, setup),
         _runs(scenario, setup, system),
         html.H3("In the row"),
         html.Div(
@@ -109,6 +112,28 @@ _SECTION = {"section": "setups"}
 def _ordered(words: str, setup: str, to: int, count: int) -> Component:
     command = {"name": "order", "id": setup, "args": {"to": to, **_SECTION}}
     return button(words, command, disabled=not 0 <= to < count)
+
+
+def _readers(scenario: Scenario, setup: str) -> list[Component]:
+    """Who reads in a setup, as the plan says or as it follows from lights and wishes."""
+    readers = [person for person in scenario.people if person.reads]
+    if not readers:
+        return []
+    now = reading_of(scenario, {target.id: target for target in targets(scenario)})[setup]
+    boxes = [
+        check(
+            name_of(person),
+            {"data-reads": person.id, "data-key": f"reads {setup} {person.id}"},
+            on=person.id in now,
+        )
+        for person in readers
+    ]
+    group = marked({"data-reads-in": setup, "role": "group", "aria-label": "Who reads then"})
+    said = next(one.reading for one in scenario.setups if one.id == setup)
+    back = {"name": "set", "id": setup, "args": {"field": "reading", "value": None, **_SECTION}}
+    follows = html.P("Follows from whose light is on, and from the wishes.", className="lm-small")
+    last = follows if said is None else button("As lights and wishes say", back)
+    return [html.H3("Who reads then"), html.Div(boxes, className="pg-checks", **group), last]
 
 
 def _runs(scenario: Scenario, setup: str, system: str) -> Component:
