@@ -65,7 +65,7 @@ def levels_for(guide: Guide) -> tuple[SetupLevels, ...]:
     >>> lit = lighting(load(examples()[0]))
     >>> found = levels_for(Guide.of(lit, aim_results(lit, shadows=False)))
     >>> [(one.setup, one.apart) for one in found][0]
-    ('read left', ('left page',))
+    ('read left', ('right sleeps',))
     """
     bounds = dict.fromkeys(guide.today, 1.0) | dims_to(guide.scenario)
     found = []
