@@ -12,10 +12,11 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from lumen.app import create_app
+from lumen.app import commands, create_app
 from lumen.app.commands import carry_out
 from lumen.app.markup import markup
 from lumen.app.panels import find_panel
+from lumen.app.panels.answers import answers_panel
 from lumen.app.patches import patch_svg
 from lumen.find.patch import patch
 from lumen.scenario.document import dump, plain
@@ -107,3 +108,19 @@ def test_the_patch_is_drawn_where_the_light_hangs() -> None:
     assert drawn.count("<title>") == len(found.cells)
     assert drawn.count('fill="none" stroke="#f6e9d6" stroke-width="2.5"') == 1
     assert dump(PAIR) == dump(load(examples()[0]))
+
+
+def test_the_way_to_plans_stands_above_the_answers(found: commands.Found) -> None:
+    """How many of all setups' wishes are met, with one press to more; nothing when all are."""
+    assert found.study is not None
+    shown = markup(answers_panel(found.scenario, found.data, "read left", found.study))
+    assert "0 of 8 wishes met" in shown
+    assert 'data-opens="find"' in shown
+    happy = {**found.data, "aims": [{**aim, "state": "met"} for aim in found.data["aims"]]}
+    shown = markup(answers_panel(found.scenario, happy, "read left", found.study))
+    assert "8 of 8 wishes met" in shown
+    assert 'data-opens="find"' not in shown
+    without = {**found.data, "aims": []}
+    assert "wishes met" not in markup(
+        answers_panel(found.scenario, without, "read left", found.study)
+    )

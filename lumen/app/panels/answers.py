@@ -70,7 +70,22 @@ def answers_panel(
     ]
     power = [_power(data, setup)] if scenario.setups else []
     last = [*power, _caution_row(list(data["cautions"]))]
-    return [head, *cards, *seen, *last, *(more if rest else [])]
+    return [head, *_fulfilled(data), *cards, *seen, *last, *(more if rest else [])]
+
+
+
+def _fulfilled(data: Mapping[str, Any]) -> list[Component]:
+    """How many of the plan's wishes are met in all setups together, and the way to more."""
+    states = [aim["state"] for aim in data["aims"]]
+    if not states:
+        return []
+    met = f"{states.count('met')} of {len(states)} wishes met"
+    way = [] if states.count("met") == len(states) else [_way_to_more()]
+    return [html.Div([html.Span(met, className="lm-small"), *way], className="pg-fulfilled")]
+
+
+def _way_to_more() -> Component:
+    return opener("Find plans that do", "find", "lm-button is-main")
 
 
 def _list_of(rest: list[Answer]) -> str:
