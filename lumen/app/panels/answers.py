@@ -73,7 +73,6 @@ def answers_panel(
     return [head, *_fulfilled(data), *cards, *seen, *last, *(more if rest else [])]
 
 
-
 def _fulfilled(data: Mapping[str, Any]) -> list[Component]:
     """How many of the plan's wishes are met in all setups together, and the way to more."""
     states = [aim["state"] for aim in data["aims"]]
