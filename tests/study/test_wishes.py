@@ -1,14 +1,16 @@
 """Wishes to start from: the country's row, the right setups, age; each one can be parsed."""
 
 import json
+from pathlib import Path
 
 import pytest
 
 from lumen.scenario.document import dump, parse
 from lumen.scenario.files import examples, load
 from lumen.study.lighting import lighting
+from lumen.study.targets import targets
 from lumen.study.verdicts import aim_results
-from lumen.study.wishes import suggested_aims
+from lumen.study.wishes import suggested_aims, usual_wish
 from lumen.tables import table
 
 
@@ -167,3 +169,13 @@ def test_more_light_than_asked_for_is_no_fault_of_a_page():
     dark = next(p for p in map(load, examples()) if "older reader" in p.title.lower())
     (page,) = (a for a in dark.aims if a.of == "page:reader" and a.measure == "illuminance_lx")
     assert (page.at_most, page.for_age) == (None, True)
+
+
+@pytest.mark.parametrize("path", examples(), ids=lambda path: path.stem)
+def test_every_target_of_every_room_has_a_usual_wish(path: Path) -> None:
+    """A wish can be set where any answer stands; posture pages once had none and broke the page."""
+    plan = load(path)
+    for target in targets(plan):
+        wish = usual_wish(plan, target.id, tuple(setup.id for setup in plan.setups)[:1])
+        assert wish.at_least or wish.at_most
+        assert wish.id not in {aim.id for aim in plan.aims}
