@@ -99,7 +99,7 @@ def test_the_last_setup_can_go_and_another_comes(page: Page) -> None:
     page.tab.locator('#drawer-setup [data-place="setup"]').click()
     page.tab.locator('.lm-setup[data-setup="setup 1"][aria-pressed="true"]').wait_for()
     page.settle()
-    page.card("left page").wait_for()
+    page.tab.locator("#answers h2", has_text="setup 1").wait_for(state="attached")
 
 
 def test_another_plan_begins_with_nothing_in_the_hand(page: Page) -> None:
