@@ -167,7 +167,8 @@
     );
   }
 
-  const pageOf = (person) => ({ ...usual().page, ...(person.page || {}) });
+  /** The page a person holds: as written, else of the usual size of what they read from. */
+  const pageOf = (person) => ({ ...usual().page, ...usual()["reads from"][person.reads_from ?? "paper"], ...(person.page || {}) });
 
   function pageCorners(plan, person) {
     const eye = readingEye(plan, person);

@@ -60,6 +60,24 @@
   "adapter": {
     "holes": 2
   },
+  "reads from": {
+    "paper": {
+      "width_m": 0.4,
+      "height_m": 0.3
+    },
+    "e-paper": {
+      "width_m": 0.105,
+      "height_m": 0.14
+    },
+    "tablet": {
+      "width_m": 0.155,
+      "height_m": 0.207
+    },
+    "phone": {
+      "width_m": 0.07,
+      "height_m": 0.15
+    }
+  },
   "shade": {
     "shape": "drum",
     "top_share": {

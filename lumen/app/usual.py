@@ -1,7 +1,7 @@
 """What a plan means where it says nothing, for the drawings: written out as ``assets/usual.js``.
 
-The document's own models and the table ``usual_shapes`` are the only places where these values
-stand. ``python -m lumen.app.usual > assets/usual.js`` writes the script anew; a test compares.
+The document's own models and the tables ``usual_shapes`` and ``reading`` are the only places where
+these values stand. ``python -m lumen.app.usual > assets/usual.js`` writes the script anew; a test compares.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from lumen.scenario.lights import Aim, Lamp, Light, Shade, Strip
 from lumen.scenario.people import Page, Person
 from lumen.scenario.room import Finish, Furniture, Opening
 from lumen.scenario.supply import Adapter, Outlet, PowerStrip
-from lumen.tables import usual_shape
+from lumen.tables import table, usual_shape
 
 __all__ = ["script", "usual"]
 
@@ -46,6 +46,10 @@ def usual() -> dict[str, dict[str, Any]]:
     """
     found = {name: _numbers(model) for name, model in _MODELS.items()}
     found["furniture"]["finish"] = plain(Furniture.model_fields["finish"].default)
+    found["reads from"] = {
+        str(row["reads_from"]): {size: float(row[size]) for size in ("width_m", "height_m")}
+        for row in table("reading")
+    }
     found["shade"] = {
         "shape": Shade.model_fields["shape"].default,
         "top_share": {shape: usual_shape(f"{shape} top over bottom") for shape in SHAPES},

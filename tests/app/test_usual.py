@@ -8,12 +8,15 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from lumen.app.usual import script
 from lumen.light.shade import SHAPES, distribution_of_shade
+from lumen.light.sources import PanelSource
 from lumen.scenario.document import Scenario, parse, plain
 from lumen.sheet.true_size import outline_of
+from lumen.study.reading import lit_pages
 from lumen.study.surfaces import reflectance
 
 ROOT = Path(__file__).parents[2]
@@ -93,7 +96,7 @@ def test_furniture_is_drawn_as_light_as_it_is_reckoned(
 
 
 def test_places_and_holes_left_out_are_the_documents_own(plain_pair: Scenario) -> None:
-    """Lights' centres, page sizes and holes: the page reads them where the plan has none."""
+    """Lights' centres and holes: the page reads them where the plan has none."""
     plan = plain(plain_pair)
     plan["lights"][0].pop("projection_m", None)
     x, y, z = _drawn("lumen.plan.lightCentre(data, data.lights[0])", plan)
@@ -102,5 +105,23 @@ def test_places_and_holes_left_out_are_the_documents_own(plain_pair: Scenario) -
     assert written.mount_m[1] - y == pytest.approx(written.projection_m)
     kinds = [{"kind": kind} for kind in ("outlet", "power strip", "adapter", "extension")]
     assert _drawn("data.map(lumen.plan.holesOf)", kinds) == [2, 6, 2, 1]
-    page = _drawn("lumen.plan.pageOf(data)", {"id": "x", "side": "left"})
-    assert page == plain_pair.people[0].page.model_dump()
+
+
+@pytest.mark.parametrize("written", [{}, {"width_m": 0.25}, {"distance_m": 0.3}])
+@pytest.mark.parametrize("reads_from", [None, "paper", "e-paper", "tablet", "phone"])
+def test_a_page_is_drawn_as_large_as_it_is_reckoned(
+    plain_pair: Scenario, reads_from: str | None, written: dict[str, float]
+) -> None:
+    """A phone, a tablet, a page of a written size: drawn with the corners that give the light."""
+    plan = plain(plain_pair)
+    reader = plan["people"][0]
+    reader["page"] = written
+    if reads_from is not None:
+        reader["reads_from"] = reads_from
+    drawn = _drawn("lumen.plan.pageCorners(data, data.people[0])", plan)
+    _, emitter = lit_pages(parse(plan))[0]
+    assert isinstance(emitter.source, PanelSource)
+    corners = emitter.source.corners  # 0.1 mm behind the page itself
+    apart = np.linalg.norm(np.array(drawn)[:, None] - corners, axis=2)
+    assert sorted(apart.argmin(axis=1)) == [0, 1, 2, 3]
+    assert apart.min(axis=1) == pytest.approx(0.0, abs=2e-4)
