@@ -94,7 +94,7 @@
     const isBed = lead.section === "furniture" && (lead.item.kind === "mattress" || lead.item.kind === "bed frame");
     grip.ids = isBed ? bedGroup(plan, lead.item) : [lead.item.id];
     if (lead.section === "people") {
-      const bed = lumen.plan.mattress(plan);
+      const bed = lumen.plan.bedOf(plan, lead.item);
       grip.lock = !part;
       grip.right = lumen.plan.personRight(bed, lead.item);
       grip.eyeUp = lumen.plan.middle(lead.item.eye_above_mattress_m ?? lumen.usual.person.eye_above_mattress_m);

@@ -5,6 +5,7 @@
  *   extent(plan)                   -> {x0, x1, y0, y1, z1}        wallTop(plan) -> [[x, z], ...] upper edge of the bed wall
  *   ceilingHeight(plan, x, y)      -> m
  *   mattress(plan), bedCentre(plan) -> the first mattress, the x of its middle (or of the room's)
+ *   bedOf(plan, person) -> the mattress that person lies on
  *   lrvOf(item)                    light reflectance value of a piece of furniture, 0 to 100
  *   shadeSizes(form)               -> {low, high, height, under}: radii below and above, height, lamp above lower edge [m]
  *   lightWide(light)               -> how wide it looks [m]
@@ -77,6 +78,9 @@
   }
 
   const mattress = (plan) => list(plan, "furniture").find((item) => item.kind === "mattress") || null;
+
+  /** The mattress a person lies on: the one they name, else the first. */
+  const bedOf = (plan, person) => list(plan, "furniture").find((item) => person.bed && item.id === person.bed) || mattress(plan);
 
   function bedCentre(plan) {
     const bed = mattress(plan);
@@ -154,13 +158,13 @@
   const seenFrom = (person, field) => middle(person[field] ?? usual().person[field]);
 
   function readingEye(plan, person) {
-    const bed = mattress(plan);
+    const bed = bedOf(plan, person);
     if (!bed) return null;
     return bedPoint(bed, personRight(bed, person), seenFrom(person, "eye_from_head_end_m"), seenFrom(person, "eye_above_mattress_m"));
   }
 
   function lyingEye(plan, person) {
-    const bed = mattress(plan);
+    const bed = bedOf(plan, person);
     if (!bed) return null;
     return bedPoint(
       bed, personRight(bed, person), seenFrom(person, "lying_eye_from_head_end_m"), seenFrom(person, "lying_eye_above_mattress_m")
@@ -174,7 +178,7 @@
     const eye = readingEye(plan, person);
     if (!eye) return null;
     const page = pageOf(person);
-    const [right, head, up] = box(mattress(plan)).axes;
+    const [right, head, up] = box(bedOf(plan, person)).axes;
     const down = (page.gaze_down_deg * Math.PI) / 180;
     const distance = middle(page.distance_m);
     const centre = eye.map((value, k) => value - distance * (Math.cos(down) * head[k] + Math.sin(down) * up[k]));
@@ -305,7 +309,7 @@
 
   lumen.plan = {
     lrvOf, holesOf, shadeSizes, lightWide,
-    middle, list, bedWall, wallEnds, wallNormal, extent, ceilingHeight, wallTop, mattress, bedCentre, box, boxCorners, inward,
+    middle, list, bedWall, wallEnds, wallNormal, extent, ceilingHeight, wallTop, mattress, bedOf, bedCentre, box, boxCorners, inward,
     lightCentre, personRight, readingEye, lyingEye, pageOf, pageCorners, supplyPlaces, find, name, twin, apply, PLACE, SECTIONS,
   };
 })(typeof window === "undefined" ? globalThis : window);

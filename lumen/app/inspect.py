@@ -15,6 +15,8 @@ from lumen.app.declared import Holds, holds
 from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Cord
+from lumen.scenario.people import Person
+from lumen.study.media import medium_of
 from lumen.tables import table
 from lumen.units import show_feet_inches
 
@@ -262,7 +264,19 @@ def fields_of(scenario: Scenario, name: str, system: str, section: str = "") -> 
     if found is None:
         return ()
     _, item = found
+    if isinstance(item, Person):
+        item = _with_its_page(item)
     return tuple(_walk(scenario, item, "", "", system))
+
+
+def _with_its_page(person: Person) -> Person:
+    """A person with the page's size as it is taken where none is written: that of a phone, say."""
+    medium, written = medium_of(person), person.page.model_fields_set
+    page = person.page.model_copy()
+    for field in ("width_m", "height_m"):
+        if field not in written:
+            page = page.model_copy(update={field: getattr(medium, field)})
+    return person.model_copy(update={"page": page})
 
 
 def _walk(scenario: Scenario, part: Part, path: str, group: str, system: str) -> Iterator[Field]:

@@ -1,7 +1,8 @@
 """What a plan means where it says nothing, for the drawings: written out as ``assets/usual.js``.
 
 The document's own models and the tables ``usual_shapes`` and ``reading`` are the only places where
-these values stand. ``python -m lumen.app.usual > assets/usual.js`` writes the script anew; a test compares.
+these values stand. ``python -m lumen.app.usual > assets/usual.js`` writes the script anew; a test
+compares.
 """
 
 from __future__ import annotations

@@ -11,13 +11,16 @@ from typing import Any
 import numpy as np
 import pytest
 
+from lumen.app.inspect import fields_of
 from lumen.app.usual import script
 from lumen.light.shade import SHAPES, distribution_of_shade
 from lumen.light.sources import PanelSource
 from lumen.scenario.document import Scenario, parse, plain
+from lumen.scenario.files import examples, load
 from lumen.sheet.true_size import outline_of
 from lumen.study.reading import lit_pages
 from lumen.study.surfaces import reflectance
+from lumen.study.targets import bed_of, lying_eye, sitting_eye
 
 ROOT = Path(__file__).parents[2]
 
@@ -125,3 +128,24 @@ def test_a_page_is_drawn_as_large_as_it_is_reckoned(
     apart = np.linalg.norm(np.array(drawn)[:, None] - corners, axis=2)
     assert sorted(apart.argmin(axis=1)) == [0, 1, 2, 3]
     assert apart.min(axis=1) == pytest.approx(0.0, abs=2e-4)
+
+
+@pytest.mark.parametrize("path", examples(), ids=lambda path: path.stem)
+def test_people_are_drawn_where_they_are_reckoned(path: Path) -> None:
+    """Everybody in the bed they name: the eyes that are drawn are those that are asked."""
+    plan = load(path)
+    words = "data.people.map((p) => [lumen.plan.readingEye(data, p), lumen.plan.lyingEye(data, p)])"
+    for person, (sitting, lying) in zip(plan.people, _drawn(words, plain(plan)), strict=True):
+        bed = bed_of(plan, person)
+        assert bed is not None
+        assert sitting == pytest.approx(list(sitting_eye(bed, person)))
+        assert lying == pytest.approx(list(lying_eye(bed, person)))
+
+
+def test_the_form_shows_the_size_that_is_taken(plain_pair: Scenario) -> None:
+    """Somebody who reads from a phone sees its size, and a written one where there is one."""
+    plan = plain(plain_pair)
+    plan["people"][0] |= {"reads_from": "phone", "page": {"width_m": 0.08}}
+    found = {f.path: f.text for f in fields_of(parse(plan), "left", "cm")}
+    assert found["page.width_m"].startswith("8")
+    assert found["page.height_m"].startswith("15")
