@@ -2,7 +2,7 @@
 
 The reference is the tracer of ``tests/light/tracer.py``. Its page is a thin box, matt, front 0.8,
 black at the back and edges, that takes part in every bounce. Ours is simpler: it gives back evenly
-and once, and what has bounced before passes by it. So near it ours has up to 1.5 % too much, and
+and once, and what has bounced before passes by it. So near it ours has up to 2 % too much, and
 under a narrow spot the reader's own eyes, before the bright middle of the page, 4 % too little.
 """
 
