@@ -80,6 +80,11 @@ def targets(scenario: Scenario) -> tuple[Target, ...]:
     return _kept.get(key, lambda: tuple(t for t in _targets(scenario) if _in_room(scenario, t)))
 
 
+def written_targets(scenario: Scenario) -> tuple[Target, ...]:
+    """Return every plane and eye as it is written, also where it lies outside the room."""
+    return tuple(_targets(scenario))
+
+
 def _in_room(scenario: Scenario, target: Target) -> bool:
     """Whether all of a target lies in the room: under a low slope nobody sits up or stands."""
     return not held_in(scenario.room, (), target.points)[1].any()

@@ -104,7 +104,7 @@ class Page:
         )
         card = self.tab.locator("[data-answer]").filter(has=name).first
         folded = self.tab.locator(".pg-more:not([open])", has=card)
-        if folded.count():
+        if not card.is_visible() and folded.count():
             folded.locator("summary").first.click()
         return card
 

@@ -156,7 +156,7 @@ def test_every_example_opens(
     """Each example room opens with numbers, lights, setups, and nothing in the console."""
     page = opened(served(file))
     assert page.plan["title"] in page.tab.title()
-    assert page.tab.locator(".lm-setup").count() == len(page.plan.get("setups", []))
+    assert page.tab.locator(".lm-setup[data-setup]").count() == len(page.plan.get("setups", []))
     assert page.tab.locator("[data-live-part=value]").count() > 0
     for light in page.plan.get("lights", []):
         assert page.tab.locator(f'[data-lm-view="wall"] [data-id="{light["id"]}"]').count() == 1

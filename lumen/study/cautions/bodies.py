@@ -37,7 +37,7 @@ from lumen.study.bodies import (
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, rule
 from lumen.study.surfaces import furniture_box
-from lumen.study.targets import targets
+from lumen.study.targets import written_targets
 
 SAME_BED_M = 0.3  # a frame and a mattress whose middles are so near are one bed: our own
 RUG_M = 0.03  # what lies flat on the floor and is no thicker is a rug: our own
@@ -321,7 +321,7 @@ def eye_or_page_buried(facts: Facts) -> Iterator[Found]:
     room = facts.scenario.room
     outline = np.array(room.outline_m)
     buried: dict[str, list[tuple[str, float]]] = {}
-    for target in targets(facts.scenario):
+    for target in written_targets(facts.scenario):
         if target.person is None or target.id.split(":")[0] not in ("eye", "page"):
             continue
         points = target.points
