@@ -108,7 +108,9 @@ def _within(value: Any, path: str, band: Band | None) -> Iterator[Number]:
         return
     elif isinstance(value, int | float):
         if band is not None:
-            yield Number(path, float(value), band)
+            yield Number(
+                path, float(max(-1e300, min(1e300, value))), band
+            )  # past any float is past
     elif isinstance(value, Mapping):
         for key, each in value.items():
             yield from _within(each, f"{path}.{key}", band)

@@ -61,7 +61,7 @@ def route(scenario: Scenario, start: Point, end: Point) -> Route:
     >>> from lumen.scenario.document import parse
     >>> room = parse({"format": "lumen-plan/1", "title": "x",
     ...     "room": {"outline_m": [[0, 0], [4, 0], [4, 3], [0, 3]], "height_m": 2.4}})
-    >>> route(room, (1, 3, 0.4), (3, 3, 1.2)).corners_m
+    >>> route(room, (1.0, 3.0, 0.4), (3.0, 3.0, 1.2)).corners_m
     ((1.0, 3.0, 0.4), (1.0, 3.0, 0.0), (3.0, 3.0, 0.0), (3.0, 3.0, 1.2))
     """
     options = [

@@ -52,8 +52,11 @@ _TAKE = """([name]) => {
 }"""
 
 _TYPE = """async ([path, text]) => {
-  const fields = [...document.querySelectorAll("#thing .lm-field")];
-  const field = fields.find((each) => each.dataset.field === path);
+  const all = () => [...document.querySelectorAll("#thing .lm-field")];
+  const found = () => all().find((each) => each.dataset.field === path);
+  const moment = () => new Promise((done) => setTimeout(done, 50));
+  for (let tries = 0; !found() && tries < 200; tries += 1) await moment();
+  const field = found(); // the form may just be written anew
   const input = field.querySelector("input, select");
   const boxes = [...field.querySelectorAll("[type=checkbox]")];
   for (const box of boxes) box.checked = text.split(", ").includes(box.value);
