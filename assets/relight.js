@@ -121,7 +121,7 @@
     });
   }
 
-  /** The same rule as lumen/study/levels.py, from its data. */
+  /** The same rule as lumen/study/scene/levels.py, from its data. */
   function given(rule, level) {
     if (!(level > 0)) return 0;
     if (!rule) return level;

@@ -133,7 +133,7 @@ def _print(text: str) -> None:
 
 def _open(given: argparse.Namespace) -> int:
     from lumen.scenario.files import examples, load
-    from lumen.study.live import ahead
+    from lumen.whatif.live import ahead
 
     if not 0 <= given.port <= 65535:
         raise LumenError("--port", "must be 0 to 65535", given.port)

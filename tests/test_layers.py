@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1] / "lumen"
-FACES = {"sheet", "find", "app", "command", "__main__"}
 BASE = {"units", "errors", "tables"}
 ALLOWED: dict[str, set[str]] = {
     "errors": set(),
@@ -20,12 +19,28 @@ ALLOWED: dict[str, set[str]] = {
     "power": BASE,
     "scenario": BASE,
     "study": BASE | {"scenario", "light", "power"},
+    "whatif": BASE | {"scenario", "light", "power", "study"},
     "sheet": BASE | {"scenario", "light", "power", "study"},
-    "find": BASE | {"scenario", "light", "power", "study", "sheet"},
-    "app": BASE | {"scenario", "light", "power", "study", "sheet", "find"},
-    "command": BASE | {"scenario", "light", "power", "study", "sheet", "find", "app"},
+    "find": BASE | {"scenario", "light", "power", "study", "whatif", "sheet"},
+    "app": BASE | {"scenario", "light", "power", "study", "whatif", "sheet", "find"},
+    "command": BASE | {"scenario", "light", "power", "study", "whatif", "sheet", "find", "app"},
     "__main__": {"command"},
-    "__init__": BASE | {"scenario", "light", "power", "study", "find"},
+    "__init__": BASE | {"scenario", "light", "power", "study", "whatif", "find"},
+}
+# The way of the data inside the study: the plan as arrays, then light and load, then who judges.
+ALLOWED_IN_STUDY: dict[str, set[str]] = {
+    "cache": set(),
+    "words": set(),
+    "scene": {"cache", "words"},
+    "lighting": {"cache", "words", "scene"},
+    "load": {"cache", "words", "scene"},
+    "eyes": {"cache", "words", "scene", "lighting"},
+    "wishes": {"cache", "words", "scene", "lighting", "eyes"},
+    "cautions": {"cache", "words", "scene", "load"},
+    "anywhere": {"cache", "words", "scene", "lighting", "load"},
+    "study": {"cache", "words", "scene", "lighting", "load", "eyes", "wishes", "cautions"},
+    "report": {"words", "study"},
+    "__init__": {"study"},
 }
 PAGE_ONLY = {"dash", "plotly"}
 SCIENCE_MAY = {"numpy"}
@@ -63,6 +78,11 @@ def wrong_imports(source: str, module: tuple[str, ...], *, package: bool = False
     wrong = []
     for name in imports_of(source, module, package=package):
         target = name[1] if len(name) > 1 else "__init__"
+        if name[:2] == ("lumen", "study") and part == "study" and len(name) > 2:
+            room = module[2] if len(module) > 2 else "__init__"
+            other = name[2]
+            if other in ALLOWED_IN_STUDY and other not in ALLOWED_IN_STUDY[room] | {room}:
+                wrong.append(f"{'.'.join(module)} must not import lumen.study.{other}")
         if name[0] == "lumen":
             known = target in ALLOWED and target != "__init__"
             if known and target != part and target not in ALLOWED[part]:
@@ -101,6 +121,8 @@ def test_every_part_has_a_step() -> None:
         if item.suffix == ".py" or (item.is_dir() and any(item.rglob("*.py")))
     }
     assert parts <= set(ALLOWED), parts - set(ALLOWED)
+    rooms = {item.stem for item in (ROOT / "study").iterdir() if item.stem != "__pycache__"}
+    assert rooms == set(ALLOWED_IN_STUDY)
 
 
 @pytest.mark.parametrize(
@@ -122,6 +144,12 @@ def test_every_part_has_a_step() -> None:
         ("sheet.sheet", "from lumen.app import figures"),
         ("sheet.sheet", "import dash"),
         ("study.study", "from lumen.find import find"),
+        ("study.study", "from lumen.whatif.heights import height_sweep"),
+        ("study.scene.reading", "from lumen.study.lighting.maps import lighting"),
+        ("study.lighting.maps", "from lumen.study.load import electrics"),
+        ("study.load.day", "from lumen.study.lighting.maps import lighting"),
+        ("study.eyes.sight", "from lumen.study.study import study"),
+        ("sheet.sheet", "from lumen.whatif.compare import compared"),
         ("sheet.sheet", "from lumen.find import find"),
         ("find.search", "from lumen.app import words"),
         ("app.server", "from lumen.command import main"),
@@ -139,6 +167,7 @@ def test_a_planted_wrong_import_is_found(module: str, source: str) -> None:
         ("light.direct", "from lumen.light.geometry import Box\nimport numpy as np"),
         ("light.direct", "from .geometry import Box\nfrom lumen.errors import LumenError"),
         ("study.study", "from lumen.light import direct\nfrom lumen.power import load"),
+        ("study.eyes.sight", "from lumen.study.lighting.maps import lighting"),
         ("app.server", "import dash\nfrom lumen.sheet import sheet"),
         ("command", "from lumen.app import server\nfrom lumen import load"),
     ],

@@ -50,8 +50,8 @@ def test_spots_of_the_readme():
     wider spot lower down is short though its average is as good: the reader's own shadow.
     """
     from lumen.scenario.edits import apply
-    from lumen.study.lighting import lighting
-    from lumen.study.verdicts import aim_results
+    from lumen.study.lighting.maps import lighting
+    from lumen.study.wishes.verdicts import aim_results
 
     def with_spots(beam_deg, flux_lm, height_m, wished_lx):
         plan = lumen.load(ROOT / "scenarios/plain-pair.json")

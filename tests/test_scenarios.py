@@ -13,10 +13,10 @@ from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario, dump
 from lumen.scenario.files import examples, load
 from lumen.scenario.supply import Appliance, Driver, Receiver
-from lumen.study.electrics import electrics
+from lumen.study.load.electrics import electrics
+from lumen.study.scene.surfaces import ceiling_height_m
+from lumen.study.scene.targets import bed_of, sitting_eye
 from lumen.study.study import study
-from lumen.study.surfaces import ceiling_height_m
-from lumen.study.targets import bed_of, sitting_eye
 from lumen.tables import table
 
 FILES = sorted((Path(__file__).parents[1] / "scenarios").glob("*.json"))

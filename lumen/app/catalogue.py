@@ -18,7 +18,7 @@ from lumen.scenario.outline import wall_normal
 from lumen.scenario.pose import reach_back_m
 from lumen.scenario.room import Furniture, Opening
 from lumen.study.cautions.bodies import stands_free
-from lumen.study.surfaces import ceiling_height_m
+from lumen.study.scene.surfaces import ceiling_height_m
 from lumen.tables import table
 
 __all__ = ["GROUPS", "Choice", "choices", "free_name", "placed"]

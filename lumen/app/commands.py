@@ -28,7 +28,7 @@ from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load, loads
 from lumen.study.cache import Store
-from lumen.study.fields import fields, packed
+from lumen.study.lighting.fields import fields, packed
 from lumen.study.study import Study, study
 
 __all__ = [

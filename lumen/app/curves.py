@@ -11,7 +11,7 @@ import json
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from lumen.study.heights import HeightSweep, Reach, Step
+from lumen.whatif.heights import HeightSweep, Reach, Step
 
 __all__ = ["heights_svg", "trade_svg"]
 

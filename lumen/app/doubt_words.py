@@ -19,7 +19,7 @@ _TOLD = 0.08  # a smaller share of the doubt is not worth anybody's tape
 def measure_next(scenario: Scenario, doubt: Mapping[str, Any] | None) -> tuple[str, ...]:
     """Return what makes most of an answer's band and what narrows it, the greatest first.
 
-    ``doubt`` is one target's entry of :func:`lumen.study.doubts.doubts_json`.
+    ``doubt`` is one target's entry of :func:`lumen.study.lighting.doubts.doubts_json`.
     """
     if doubt is None:
         return ()

@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 from lumen.light.colour import tint_of_white
 from lumen.scenario.document import Scenario
 from lumen.scenario.room import Finish
-from lumen.study.fields import fields, page_factors
-from lumen.study.hues import exitance_in_colour, hues_at, paint
-from lumen.study.levels import NO_SETUP
-from lumen.study.lighting import Lighting
+from lumen.study.lighting.fields import fields, page_factors
+from lumen.study.lighting.hues import exitance_in_colour, hues_at, paint
+from lumen.study.lighting.maps import Lighting
+from lumen.study.scene.levels import NO_SETUP
+from lumen.study.scene.targets import targets
 from lumen.study.study import Study
-from lumen.study.targets import targets
 
 __all__ = ["places", "tone", "walk_in"]
 

@@ -16,7 +16,7 @@ from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Cord
 from lumen.scenario.people import Person
-from lumen.study.media import medium_of
+from lumen.study.scene.media import medium_of
 from lumen.tables import table
 from lumen.units import show_feet_inches
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.study.glow import EVEN
+from lumen.study.lighting.glow import EVEN
 from lumen.study.words import amount
 
 __all__ = ["profile_svg"]

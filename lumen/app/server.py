@@ -31,8 +31,8 @@ from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.files import examples, load, loads, save, version_of
 from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
 from lumen.sheet import script_hash, sheet
-from lumen.study.live import preview
 from lumen.study.study import study
+from lumen.whatif.live import preview
 
 __all__ = ["LARGEST_BYTES", "add_routes", "guard", "serve"]
 

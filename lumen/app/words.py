@@ -10,7 +10,7 @@ from lumen.app.doubt_words import measure_next
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
-from lumen.study.levels import given_levels
+from lumen.study.scene.levels import given_levels
 from lumen.study.words import about, amount, amperes, watts
 
 __all__ = [
@@ -76,7 +76,7 @@ def answers(
 ) -> tuple[Answer, ...]:
     """Return the answers of one setup: pages, eyes of those who lie, bed, floor.
 
-    ``doubts`` says what makes each unsure (:func:`lumen.study.doubts.doubts_json`).
+    ``doubts`` says what makes each unsure (:func:`lumen.study.lighting.doubts.doubts_json`).
     """
     known = doubts or {}
     return tuple(

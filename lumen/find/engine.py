@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from lumen.light.interreflection.reciprocity import Receivers, Vantage
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
-from lumen.study.body import own_shadow
-from lumen.study.evaluation import evaluation_of
-from lumen.study.lighting import Lighting
-from lumen.study.reading import page_slabs
-from lumen.study.targets import Target, targets
+from lumen.study.lighting.evaluation import evaluation_of
+from lumen.study.lighting.maps import Lighting
+from lumen.study.scene.body import own_shadow
+from lumen.study.scene.reading import page_slabs
+from lumen.study.scene.targets import Target, targets
 
 __all__ = ["Engine"]
 
@@ -36,7 +36,7 @@ class Engine:
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
-    >>> from lumen.study.lighting import lighting
+    >>> from lumen.study.lighting.maps import lighting
     >>> plan = load(examples()[0])
     >>> lit = lighting(plan)
     >>> direct, bounced = Engine.of(plan).responses([lit.emitters[0].source])

@@ -22,7 +22,7 @@ from lumen.find.search import FAMILIES, Family, Search, Stopped
 from lumen.scenario.document import Scenario
 from lumen.study.cache import fingerprint
 from lumen.study.study import Study, study
-from lumen.study.verdicts import AimResult, aim_results
+from lumen.study.wishes.verdicts import AimResult, aim_results
 
 __all__ = ["FORMAT", "Finding", "Progress", "find"]
 

@@ -20,12 +20,12 @@ from lumen.find.engine import Engine, rows_of
 from lumen.light.colour import melanopic_ratio
 from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
-from lumen.study.emitters import Emitter
-from lumen.study.lighting import Lighting
-from lumen.study.reading import page_slabs
-from lumen.study.sight import HARSH_CD_M2
-from lumen.study.targets import LYING
-from lumen.study.verdicts import AimResult
+from lumen.study.eyes.sight import HARSH_CD_M2
+from lumen.study.lighting.maps import Lighting
+from lumen.study.scene.emitters import Emitter
+from lumen.study.scene.reading import page_slabs
+from lumen.study.scene.targets import LYING
+from lumen.study.wishes.verdicts import AimResult
 
 __all__ = ["QUANTITIES_LM", "Guide", "Score", "Traits", "Want", "glare_points", "traits_of"]
 

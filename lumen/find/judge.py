@@ -15,10 +15,10 @@ from lumen.find.options import Group
 from lumen.find.search import SHIFT_M, TILT_RAD, Search
 from lumen.scenario.document import Scenario
 from lumen.study.cautions import Caution, cautions
-from lumen.study.comfort import Comfort
-from lumen.study.electrics import electrics, strip_profiles
-from lumen.study.lighting import Lighting, lighting
-from lumen.study.verdicts import AimResult, aim_results
+from lumen.study.eyes.comfort import Comfort
+from lumen.study.lighting.maps import Lighting, lighting
+from lumen.study.load.electrics import electrics, strip_profiles
+from lumen.study.wishes.verdicts import AimResult, aim_results
 
 __all__ = ["Judge", "Judged", "counts", "harsh_of", "serious"]
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from lumen.find.guide import Guide, Want
 from lumen.scenario.document import Scenario
-from lumen.study.levels import dimming
+from lumen.study.scene.levels import dimming
 
 __all__ = ["SetupLevels", "dims_to", "levels_for"]
 
@@ -60,8 +60,8 @@ def levels_for(guide: Guide) -> tuple[SetupLevels, ...]:
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
-    >>> from lumen.study.lighting import lighting
-    >>> from lumen.study.verdicts import aim_results
+    >>> from lumen.study.lighting.maps import lighting
+    >>> from lumen.study.wishes.verdicts import aim_results
     >>> lit = lighting(load(examples()[0]))
     >>> found = levels_for(Guide.of(lit, aim_results(lit, shadows=False)))
     >>> [(one.setup, one.apart) for one in found][0]

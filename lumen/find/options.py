@@ -26,11 +26,11 @@ from lumen.light.sources import PointSource
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Panel
-from lumen.study.emitters import Emitter, emitter_of_light, light_centre, photometric_axes
-from lumen.study.heights import reader_of
-from lumen.study.looks import look_of
-from lumen.study.surfaces import bed_wall
-from lumen.study.targets import mattress_of
+from lumen.study.eyes.looks import look_of
+from lumen.study.scene.emitters import Emitter, emitter_of_light, light_centre, photometric_axes
+from lumen.study.scene.surfaces import bed_wall
+from lumen.study.scene.targets import mattress_of
+from lumen.whatif.heights import reader_of
 
 __all__ = ["CORD", "Group", "Options", "light_group"]
 

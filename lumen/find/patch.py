@@ -14,9 +14,9 @@ from lumen.find.guide import Guide
 from lumen.find.may import May, may_of
 from lumen.find.options import CORD, Group, light_group
 from lumen.scenario.document import Scenario
-from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import lighting
-from lumen.study.verdicts import aim_results
+from lumen.study.lighting.maps import lighting
+from lumen.study.load.electrics import strip_profiles
+from lumen.study.wishes.verdicts import aim_results
 
 __all__ = ["Cell", "Edge", "Patch", "patch"]
 

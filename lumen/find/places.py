@@ -13,11 +13,11 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Shade
 from lumen.sheet.bands import Band, bands_on, workmanship
 from lumen.sheet.walls import Wall, wall_of
-from lumen.study.body import HEAD_BEHIND_EYE_M, HEAD_RADIUS_M
-from lumen.study.cord_runs import cord_runs
-from lumen.study.emitters import light_centre
-from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box
-from lumen.study.targets import bed_axes, bed_of, mattress_of, sitting_eye
+from lumen.study.load.cord_runs import cord_runs
+from lumen.study.scene.body import HEAD_BEHIND_EYE_M, HEAD_RADIUS_M
+from lumen.study.scene.emitters import light_centre
+from lumen.study.scene.surfaces import bed_wall, ceiling_height_m, furniture_box
+from lumen.study.scene.targets import bed_axes, bed_of, mattress_of, sitting_eye
 
 __all__ = ["Surface", "body_of_light", "cord_too_short", "reasons", "surface_of"]
 

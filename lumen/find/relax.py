@@ -11,7 +11,7 @@ from lumen.find.design import Design
 from lumen.find.guide import Guide
 from lumen.find.judge import Judge, Judged
 from lumen.find.search import Family, Search
-from lumen.study.verdicts import AimResult
+from lumen.study.wishes.verdicts import AimResult
 from lumen.study.words import amount, figure
 
 __all__ = ["Relaxed", "relaxations"]

@@ -8,7 +8,7 @@ from lumen.find.finding import Finding
 from lumen.find.judge import counts
 from lumen.find.plans import Plan
 from lumen.sheet.shopping import Spec
-from lumen.study.verdicts import verdict_words
+from lumen.study.wishes.verdicts import verdict_words
 from lumen.study.words import amount, watts
 
 __all__ = ["level_words", "report", "spec_words"]

@@ -21,10 +21,10 @@ from lumen.find.may import May, groups_of
 from lumen.find.options import Group, Options, light_group
 from lumen.scenario.base import middle
 from lumen.scenario.lights import Light, Strip
-from lumen.study.cord_runs import cord_runs
-from lumen.study.levels import dimming
-from lumen.study.sight import HARSH_CD_M2
-from lumen.study.verdicts import AimResult
+from lumen.study.eyes.sight import HARSH_CD_M2
+from lumen.study.load.cord_runs import cord_runs
+from lumen.study.scene.levels import dimming
+from lumen.study.wishes.verdicts import AimResult
 
 __all__ = ["FAMILIES", "SHIFT_M", "TILT_RAD", "Family", "Search", "State", "Stopped"]
 

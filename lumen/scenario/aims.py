@@ -21,7 +21,7 @@ class AimFor(Part):
     ``eye:<person>:<posture>``.
     ``for_age`` raises ``at_least`` by the age factor of the person that the target belongs to.
     A page that is to have lux ``at_least`` is to have it evenly too: least over average at least
-    ``evenness_at_least``, or our own rule where that is left out (`lumen.study.wishes.EVENNESS`);
+    ``evenness_at_least``, or our own rule where that is left out (`study.wishes.aims.EVENNESS`);
     0 asks for none, and a wish for the page's ``uniformity`` takes its place.
     """
 
@@ -41,7 +41,7 @@ class Setup(Part):
     """A way the room is used: levels of lights and strips (0 to 1), appliances that run.
 
     ``reading`` names who reads then, whose page is lit or glows; left out, that follows from the
-    wishes and from whose light is on (`lumen.study.reading`).
+    wishes and from whose light is on (`lumen.study.scene.reading`).
     """
 
     id: Id

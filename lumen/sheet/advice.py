@@ -9,8 +9,8 @@ from typing import Any
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.sheet.true_size import outline_of
-from lumen.study.emitters import light_centre
-from lumen.study.surfaces import ceiling_height_m, furniture_box
+from lumen.study.scene.emitters import light_centre
+from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
 
 __all__ = ["Way", "can_move", "ways"]
 

@@ -40,10 +40,10 @@ from lumen.sheet.walls import (
     pairs_of,
     walls_that_carry,
 )
-from lumen.study.levels import given_levels
-from lumen.study.regions import region_pack
+from lumen.study.load.regions import region_pack
+from lumen.study.scene.levels import given_levels
+from lumen.study.scene.surfaces import bed_wall
 from lumen.study.study import Study
-from lumen.study.surfaces import bed_wall
 
 __all__ = ["contents"]
 

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from lumen.study.cord_runs import CordRun, Unplaced, cord_runs, place_of, unplaced
+from lumen.study.load.cord_runs import CordRun, Unplaced, cord_runs, place_of, unplaced
 
 __all__ = ["CordRun", "Unplaced", "cord_runs", "place_of", "unplaced"]

@@ -16,7 +16,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.scenario.room import Furniture
 from lumen.sheet.walls import hung_on, nearest_wall, wall_of
-from lumen.study.surfaces import ceiling_height_m, furniture_box
+from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
 
 __all__ = ["Fixing", "carrier_of", "fixings", "is_post"]
 

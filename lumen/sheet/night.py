@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from lumen.study.lighting import Answer
+from lumen.study.lighting.maps import Answer
 from lumen.study.study import Study
 
 __all__ = ["Ratio", "night_ratios"]

@@ -18,7 +18,7 @@ from lumen.sheet.cuts import Board, StripCuts
 from lumen.sheet.fixing import Fixing
 from lumen.sheet.places import HiddenSpace
 from lumen.sheet.shopping import Item, Spec, lowest_asked
-from lumen.study.levels import dimming
+from lumen.study.scene.levels import dimming
 from lumen.study.study import Study
 
 __all__ = ["further"]

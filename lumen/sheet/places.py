@@ -14,8 +14,8 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.scenario.room import Furniture
 from lumen.sheet.walls import nearest_wall, wall_of
-from lumen.study.surfaces import furniture_box
-from lumen.study.warmth import inside_of
+from lumen.study.load.warmth import inside_of
+from lumen.study.scene.surfaces import furniture_box
 
 __all__ = ["HiddenSpace", "Lean", "StripCorner", "StripPlace", "hidden_spaces", "leans",
            "strip_places"]  # fmt: skip

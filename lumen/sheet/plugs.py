@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from lumen.scenario.supply import Receiver
+from lumen.study.load.warmth import inside_of
 from lumen.study.study import Study
-from lumen.study.warmth import inside_of
 
 __all__ = ["Button", "Lid", "PlugRow", "buttons", "lids", "plug_rows"]
 

@@ -24,10 +24,10 @@ from lumen.sheet.bands import workmanship
 from lumen.sheet.cords import CordRun
 from lumen.sheet.cuts import StripCuts
 from lumen.sheet.trade import trade_words
-from lumen.study.electrics import strip_profiles
-from lumen.study.emitters import FLUX_TOLERANCE
-from lumen.study.levels import dimming, given_levels
-from lumen.study.lighting import Answer, lighting
+from lumen.study.lighting.maps import Answer, lighting
+from lumen.study.load.electrics import strip_profiles
+from lumen.study.scene.emitters import FLUX_TOLERANCE
+from lumen.study.scene.levels import dimming, given_levels
 from lumen.study.study import Study
 
 __all__ = [

@@ -15,7 +15,7 @@ from lumen.scenario.aims import Setup
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance, Circuit, Outlet
 from lumen.study.cautions import cautions
-from lumen.study.electrics import electrics
+from lumen.study.load.electrics import electrics
 from lumen.study.words import figure
 
 __all__ = ["Trial", "heaviest", "only", "trials"]

@@ -16,8 +16,8 @@ from lumen.scenario.lights import Light
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.room import Furniture
 from lumen.scenario.supply import Outlet
-from lumen.study.surfaces import bed_wall, ceiling_height_m, furniture_box
-from lumen.study.targets import mattress_of
+from lumen.study.scene.surfaces import bed_wall, ceiling_height_m, furniture_box
+from lumen.study.scene.targets import mattress_of
 
 __all__ = [
     "BoardMark",

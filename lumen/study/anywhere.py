@@ -11,13 +11,13 @@ from numpy.typing import ArrayLike, NDArray
 from lumen.errors import LumenError
 from lumen.light.sources import StripSource
 from lumen.scenario.document import Scenario
-from lumen.study.electrics import strip_profiles
-from lumen.study.emitters import Emitter
-from lumen.study.evaluation import Evaluation, evaluation_of
-from lumen.study.lighting import EVERYTHING, emitters_of, levels_of
-from lumen.study.reading import lit_pages, other_pages, page_slabs, reading_of
-from lumen.study.surfaces import held_in, solid_at
-from lumen.study.targets import Target, targets
+from lumen.study.lighting.evaluation import Evaluation, evaluation_of
+from lumen.study.lighting.maps import EVERYTHING, emitters_of, levels_of
+from lumen.study.load.electrics import strip_profiles
+from lumen.study.scene.emitters import Emitter
+from lumen.study.scene.reading import lit_pages, other_pages, page_slabs, reading_of
+from lumen.study.scene.surfaces import held_in, solid_at
+from lumen.study.scene.targets import Target, targets
 
 __all__ = ["illuminance_at"]
 
@@ -53,8 +53,8 @@ def illuminance_at(
         reader's own head and shoulders cast their shadow, elsewhere nobody's does.
 
     In a setup in which somebody reads, their page throws a shadow and is one of the surfaces that
-    throw light back, and one that glows by itself is a source (:mod:`lumen.study.reading`); with
-    everything on nobody reads.
+    throw light back, and one that glows by itself is a source (:mod:`lumen.study.scene.reading`);
+    with everything on nobody reads.
 
     Raises
     ------

@@ -11,13 +11,13 @@ from lumen.scenario.assumptions import assumptions
 from lumen.scenario.document import Scenario, dump
 from lumen.study.cache import fingerprint
 from lumen.study.cautions import Caution, cautions
-from lumen.study.comfort import Comfort, comfort
-from lumen.study.electrics import Electrics, electrics, strip_profiles
-from lumen.study.levels import dimming_json
-from lumen.study.lighting import Answer, Lighting, lighting
-from lumen.study.reading import reading_assumptions
-from lumen.study.targets import Target
-from lumen.study.verdicts import AimResult, aim_results, aims_json
+from lumen.study.eyes.comfort import Comfort, comfort
+from lumen.study.lighting.maps import Answer, Lighting, lighting
+from lumen.study.load.electrics import Electrics, electrics, strip_profiles
+from lumen.study.scene.levels import dimming_json
+from lumen.study.scene.reading import reading_assumptions
+from lumen.study.scene.targets import Target
+from lumen.study.wishes.verdicts import AimResult, aim_results, aims_json
 from lumen.study.words import figure
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from lumen.app import commands, words
 from lumen.scenario.document import Scenario, dump
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.doubts import doubts_json
+from lumen.study.lighting.doubts import doubts_json
 
 
 @pytest.fixture(scope="module")

@@ -17,9 +17,9 @@ from lumen.app.panels.heights import heights_html
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.heights import height_sweep
 from lumen.study.study import Study, study
 from lumen.study.words import amount
+from lumen.whatif.heights import height_sweep
 
 SVG = "{http://www.w3.org/1999/xhtml}"
 

@@ -12,7 +12,7 @@ import pytest
 
 from lumen.app import commands, panels
 from lumen.app.profile import profile_svg
-from lumen.study.glow import EVEN
+from lumen.study.lighting.glow import EVEN
 
 
 def _points(svg: str, kind: str) -> list[tuple[float, float]]:

@@ -18,9 +18,9 @@ from lumen.light.sources import PanelSource
 from lumen.scenario.document import Scenario, parse, plain
 from lumen.scenario.files import examples, load
 from lumen.sheet.true_size import outline_of
-from lumen.study.reading import lit_pages
-from lumen.study.surfaces import reflectance
-from lumen.study.targets import bed_of, lying_eye, sitting_eye
+from lumen.study.scene.reading import lit_pages
+from lumen.study.scene.surfaces import reflectance
+from lumen.study.scene.targets import bed_of, lying_eye, sitting_eye
 
 ROOT = Path(__file__).parents[2]
 

@@ -16,10 +16,10 @@ from lumen.find.guide import Guide
 from lumen.light.intensity import IntensityDistribution
 from lumen.light.sources import PointSource
 from lumen.scenario.files import load
-from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import lighting
+from lumen.study.lighting.maps import lighting
+from lumen.study.load.electrics import strip_profiles
 from lumen.study.study import study
-from lumen.study.verdicts import aim_results
+from lumen.study.wishes.verdicts import aim_results
 
 PAIR = load(lumen.examples()[0])
 BEAMS = [15, 18, 20, 22, 25, 28, 30, 33, 36, 40, 45, 50, 55, 60, 70]

@@ -26,8 +26,8 @@ from lumen.light.geometry import Box
 from lumen.light.interreflection import Transport, illuminance_map
 from lumen.light.sources import PointSource, StripSource
 from lumen.scenario.document import Scenario, parse
-from lumen.study.comfort import comfort
-from lumen.study.lighting import lighting
+from lumen.study.eyes.comfort import comfort
+from lumen.study.lighting.maps import lighting
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # run as a script, tests are not found
 

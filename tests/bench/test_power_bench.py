@@ -17,7 +17,7 @@ from lumen.power.strip import Tape, tape_state
 from lumen.scenario.document import Scenario
 from lumen.scenario.files import examples, load
 from lumen.study.cautions import cautions
-from lumen.study.electrics import electrics
+from lumen.study.load.electrics import electrics
 from tests.study.small_plans import plan, supply
 
 

@@ -10,7 +10,7 @@ from lumen.find.engine import Engine, rows_of
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
-from lumen.study.lighting import lighting
+from lumen.study.lighting.maps import lighting
 
 ROOMS = {path.stem: path for path in lumen.examples()}
 SPOT = {"form": "beam", "beam_deg": 25}

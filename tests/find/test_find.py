@@ -23,10 +23,10 @@ from lumen.find.search import FAMILIES, Search
 from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import lighting
+from lumen.study.lighting.maps import lighting
+from lumen.study.load.electrics import strip_profiles
 from lumen.study.study import study
-from lumen.study.verdicts import AimResult, aim_results
+from lumen.study.wishes.verdicts import AimResult, aim_results
 
 ROOMS = {path.stem: load(path) for path in lumen.examples()}
 PAIR = ROOMS["plain-pair"]

@@ -29,7 +29,7 @@ test("eye, page, boxes, bed wall and ceiling agree with the server's own geometr
   plan.room.slopes = [{ id: "s", wall: 2, knee_height_m: 1.3, pitch_deg: 35 }];
   const script = [
     "import json,sys", "from lumen.scenario.document import parse",
-    "from lumen.study.surfaces import furniture_box, bed_wall, ceiling_height_m", "from lumen.study.targets import mattress_of, page_frame, sitting_eye",
+    "from lumen.study.scene.surfaces import furniture_box, bed_wall, ceiling_height_m", "from lumen.study.scene.targets import mattress_of, page_frame, sitting_eye",
     "s=parse(json.load(sys.stdin)); m=mattress_of(s); p=s.people[0]",
     "signs=[(-1,-1,-1),(1,-1,-1),(1,1,-1),(-1,1,-1),(-1,-1,1),(1,-1,1),(1,1,1),(-1,1,1)]",
     "b=[furniture_box(f) for f in s.furniture]",

@@ -17,7 +17,7 @@ from lumen.light.room import Room
 from lumen.light.sources import PanelSource, PointSource, Source, StripSource
 from lumen.scenario.document import Scenario, parse
 from lumen.scenario.outline import inside_outline
-from lumen.study.surfaces import ceiling_height_m, furniture_box
+from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
 
 __all__ = ["cases", "elsewhere", "held_out", "in_the_air", "written"]
 

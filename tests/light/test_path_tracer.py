@@ -18,9 +18,9 @@ from lumen.light.room import Room
 from lumen.light.sources import Source
 from lumen.scenario.document import Scenario
 from lumen.study.anywhere import illuminance_at
-from lumen.study.electrics import strip_profiles
-from lumen.study.lighting import emitters_of
-from lumen.study.surfaces import lit_room
+from lumen.study.lighting.maps import emitters_of
+from lumen.study.load.electrics import strip_profiles
+from lumen.study.scene.surfaces import lit_room
 from tests.light.bedrooms import cases, elsewhere, held_out, in_the_air, written
 from tests.light.tracer import reference, renderer
 

@@ -15,7 +15,7 @@ import pytest
 from lumen.app import create_app
 from lumen.scenario.document import plain
 from lumen.scenario.files import examples, load
-from lumen.study.live import preview
+from lumen.whatif.live import preview
 
 HERE = {"Host": "127.0.0.1:8765"}
 

@@ -19,9 +19,9 @@ import lumen
 from lumen.light.colour import tint_of_white
 from lumen.light.interreflection import PHOTOMETRIC
 from lumen.scenario.files import examples, load
-from lumen.study.heights import height_sweep
-from lumen.study.surfaces import bed_wall, reflectance
-from lumen.study.targets import targets
+from lumen.study.scene.surfaces import bed_wall, reflectance
+from lumen.study.scene.targets import targets
+from lumen.whatif.heights import height_sweep
 from tests.proof.faces import Faces, Figure, Map, drawn_plan
 
 PLANS = [load(path) for path in examples()]

@@ -18,7 +18,7 @@ from lumen.scenario.document import Scenario, parse, plain
 from lumen.scenario.files import load
 from lumen.scenario.plausible import band_of, bands, meant, numbers
 from lumen.study.cautions import cautions
-from lumen.study.electrics import electrics
+from lumen.study.load.electrics import electrics
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.json"))
 PLAIN = next(path for path in ROOMS if path.stem == "plain-pair")

@@ -19,7 +19,7 @@ from lumen.sheet.cuts import reel_tests, strip_cuts
 from lumen.sheet.trials import heaviest, trials
 from lumen.sheet.walls import fixed_on, wall_of
 from lumen.study.cautions import cautions
-from lumen.study.electrics import electrics
+from lumen.study.load.electrics import electrics
 from lumen.study.study import Study, study
 from tests.sheet.printing import EXAMPLES, study_of
 from tests.sheet.test_figures import html_of

@@ -7,7 +7,7 @@ from typing import Any
 from lumen.scenario.document import Scenario, parse
 from lumen.scenario.edits import apply
 from lumen.study.cautions import Caution, cautions
-from lumen.study.electrics import Electrics, electrics
+from lumen.study.load.electrics import Electrics, electrics
 
 Command = dict[str, Any]
 

@@ -17,10 +17,10 @@ from lumen.errors import LumenError, PhotometryError
 from lumen.scenario.document import Scenario, parse
 from lumen.scenario.outline import inside_outline
 from lumen.study.anywhere import illuminance_at
-from lumen.study.lighting import lighting
+from lumen.study.lighting.maps import lighting
 from lumen.study.report import report
+from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
 from lumen.study.study import study
-from lumen.study.surfaces import ceiling_height_m, furniture_box
 
 PLAIN = [[0, 0], [3.94, 0], [3.94, 4.2], [0, 4.2]]
 ELL = [[0, 0], [4.8, 0], [4.8, 2.4], [3.0, 2.4], [3.0, 3.9], [0, 3.9]]
@@ -178,7 +178,7 @@ def test_direct_light_in_odd_rooms(name):
 def on_surfaces(scenario: Scenario, count: int, seed: int):
     """Random points on floor, ceilings, walls and boxes, none that is covered; and their area."""
     from lumen.light.geometry import convex_parts, plane_axes
-    from lumen.study.surfaces import lit_room
+    from lumen.study.scene.surfaces import lit_room
 
     rng = np.random.default_rng(seed)
     triangles, ways = [], []

@@ -18,11 +18,11 @@ from lumen.scenario.document import parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.scenario.room import Furniture
-from lumen.study.bodies import beyond_room, corners_of, overlap
 from lumen.study.cautions import Caution, cautions
-from lumen.study.electrics import electrics, strip_profiles
-from lumen.study.lighting import lighting
-from lumen.study.surfaces import furniture_box
+from lumen.study.lighting.maps import lighting
+from lumen.study.load.electrics import electrics, strip_profiles
+from lumen.study.scene.bodies import beyond_room, corners_of, overlap
+from lumen.study.scene.surfaces import furniture_box
 from tests.study.small_plans import put
 
 BODIES = range(85, 94)

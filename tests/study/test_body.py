@@ -6,9 +6,9 @@ from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 from lumen.light.visibility import segments_blocked
 from lumen.scenario.document import parse
-from lumen.study.body import ball, body_of
-from lumen.study.lighting import lighting
-from lumen.study.targets import page_frame, sitting_eye
+from lumen.study.lighting.maps import lighting
+from lumen.study.scene.body import ball, body_of
+from lumen.study.scene.targets import page_frame, sitting_eye
 
 
 def plan(mount, **person):

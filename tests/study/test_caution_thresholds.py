@@ -23,7 +23,7 @@ OUTSIDE = {
     "lumen.power.driver": ("FILL_PRACTICE",),
     "lumen.power.heat": ("NOTE_K", "WARNING_K", "DANGER_K"),
     "lumen.power.conductors": ("COILED_SHARE",),
-    "lumen.study.wiring": ("MOTOR_START",),
+    "lumen.study.load.wiring": ("MOTOR_START",),
 }
 """Thresholds that the rules take from elsewhere."""
 

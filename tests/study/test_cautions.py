@@ -16,7 +16,7 @@ from lumen.scenario.files import examples, load
 from lumen.study.cautions import DEFER, ORDER, Caution, cautions, rules, rules_text, source_of
 from lumen.study.cautions.registry import PREDICATES
 from lumen.study.cautions.trade import local, question
-from lumen.study.electrics import electrics
+from lumen.study.load.electrics import electrics
 from tests.study.caution_cases_bodies import CASES as BODIES
 from tests.study.caution_cases_loads import CASES as LOADS
 from tests.study.caution_cases_supply import CASES as SUPPLY

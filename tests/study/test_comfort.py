@@ -9,12 +9,12 @@ import pytest
 
 from lumen.light.glare import position_index
 from lumen.scenario.document import parse
-from lumen.study.comfort import comfort, night_words
-from lumen.study.lighting import lighting
-from lumen.study.looks import look_of
+from lumen.study.eyes.comfort import comfort, night_words
+from lumen.study.eyes.looks import look_of
+from lumen.study.lighting.maps import lighting
 from lumen.study.report import report
+from lumen.study.scene.view import first_patch
 from lumen.study.study import study
-from lumen.study.view import first_patch
 from lumen.study.words import amount
 
 SHADE = {

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from lumen.scenario.files import examples, load
-from lumen.study.compare import compare, times_words
 from lumen.study.study import Study, study
+from lumen.whatif.compare import compare, times_words
 
 
 @pytest.fixture(scope="module")

@@ -14,11 +14,11 @@ from lumen.app import commands, panels
 from lumen.scenario.document import parse, plain
 from lumen.scenario.files import examples, load
 from lumen.sheet import sheet
-from lumen.study.emitters import printed
-from lumen.study.fields import fields
-from lumen.study.live import preview
+from lumen.study.lighting.fields import fields
 from lumen.study.report import report
+from lumen.study.scene.emitters import printed
 from lumen.study.study import Study, study
+from lumen.whatif.live import preview
 
 
 def _dark(plan: dict[str, Any]) -> None:

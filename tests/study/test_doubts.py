@@ -10,8 +10,8 @@ import pytest
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.doubts import doubts, doubts_json, pulls, ratio
-from lumen.study.lighting import Lighting, lighting
+from lumen.study.lighting.doubts import doubts, doubts_json, pulls, ratio
+from lumen.study.lighting.maps import Lighting, lighting
 
 
 @pytest.fixture(scope="module")

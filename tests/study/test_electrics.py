@@ -15,7 +15,7 @@ from lumen.errors import ScenarioError
 from lumen.power.energy import energy_kwh
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.electrics import EVERYTHING, Electrics, electrics, strip_profiles
+from lumen.study.load.electrics import EVERYTHING, Electrics, electrics, strip_profiles
 from tests.study.small_plans import (
     Command,
     add,

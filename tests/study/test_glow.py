@@ -8,8 +8,8 @@ from scipy.integrate import dblquad
 
 from lumen.light.dots import dot_contrast
 from lumen.scenario.document import parse
-from lumen.study.glow import Glow, dots_of_strips, glows
-from lumen.study.lighting import lighting
+from lumen.study.lighting.glow import Glow, dots_of_strips, glows
+from lumen.study.lighting.maps import lighting
 
 GAP, BELOW = 0.05, 0.03  # strip to wall, strip below the board's top edge [m]
 

@@ -8,8 +8,8 @@ from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.heights import HeightSweep, advice, height_sweep
 from lumen.study.study import study
+from lumen.whatif.heights import HeightSweep, advice, height_sweep
 
 
 @pytest.fixture(scope="module")

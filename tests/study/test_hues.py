@@ -11,10 +11,10 @@ from lumen.light.interreflection import PHOTOMETRIC, Transport, illuminance_map
 from lumen.light.room import Room as LitRoom
 from lumen.scenario.document import dump, parse
 from lumen.scenario.room import Finish
-from lumen.study.comfort import comfort
-from lumen.study.hues import coloured, exitance_in_colour, finishes, hue_of, hues_at, paint
-from lumen.study.lighting import lighting
-from lumen.study.surfaces import lit_room
+from lumen.study.eyes.comfort import comfort
+from lumen.study.lighting.hues import coloured, exitance_in_colour, finishes, hue_of, hues_at, paint
+from lumen.study.lighting.maps import lighting
+from lumen.study.scene.surfaces import lit_room
 
 RED = {"lrv": 30, "colour": "#d0806a"}
 GREY = {"lrv": 30}

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lumen.scenario.document import Scenario, parse
-from lumen.study.electrics import electrics
-from lumen.study.levels import dimming, given_levels
-from lumen.study.lighting import levels_of, lighting
+from lumen.study.lighting.maps import levels_of, lighting
+from lumen.study.load.electrics import electrics
+from lumen.study.scene.levels import dimming, given_levels
 from lumen.study.study import study
 from tests.study.small_plans import QUIET
 

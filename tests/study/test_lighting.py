@@ -9,9 +9,9 @@ from lumen.errors import ScenarioError
 from lumen.scenario.assumptions import assumptions
 from lumen.scenario.document import parse
 from lumen.study.anywhere import illuminance_at
-from lumen.study.comfort import comfort
-from lumen.study.lighting import EVERYTHING, lighting
-from lumen.study.verdicts import aim_results
+from lumen.study.eyes.comfort import comfort
+from lumen.study.lighting.maps import EVERYTHING, lighting
+from lumen.study.wishes.verdicts import aim_results
 from lumen.tables import table
 
 

@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from lumen.light.shade import Material, distribution_of_shade
-from lumen.study.body import body_of
-from lumen.study.comfort import _contrast_words as contrast_words
-from lumen.study.comfort import _way_words as way_words
-from lumen.study.comfort import comfort
-from lumen.study.glow import _dot_words as dot_words
-from lumen.study.lighting import lighting
-from lumen.study.looks import LOOKS, deeper_shade, look_of
-from lumen.study.targets import sitting_eye
+from lumen.study.eyes.comfort import _contrast_words as contrast_words
+from lumen.study.eyes.comfort import _way_words as way_words
+from lumen.study.eyes.comfort import comfort
+from lumen.study.eyes.looks import LOOKS, deeper_shade, look_of
+from lumen.study.lighting.glow import _dot_words as dot_words
+from lumen.study.lighting.maps import lighting
+from lumen.study.scene.body import body_of
+from lumen.study.scene.targets import sitting_eye
 from lumen.tables import table
 
 from .test_comfort import SHADE, light, plan

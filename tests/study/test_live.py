@@ -11,10 +11,10 @@ import pytest
 from lumen.light.interreflection import Transport
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.fields import fields
-from lumen.study.live import ahead, preview
+from lumen.study.lighting.fields import fields
 from lumen.study.study import answers_json, study
-from lumen.study.verdicts import aim_results, aims_json
+from lumen.study.wishes.verdicts import aim_results, aims_json
+from lumen.whatif.live import ahead, preview
 
 PLAN = load(examples()[0])
 

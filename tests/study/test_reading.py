@@ -16,15 +16,15 @@ from lumen.scenario.document import Scenario, dump, parse
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.anywhere import illuminance_at
-from lumen.study.body import own_shadow
-from lumen.study.fields import fields, grids
-from lumen.study.glow import glows
-from lumen.study.lighting import Lighting, lighting
-from lumen.study.reading import other_pages, reading_of
+from lumen.study.lighting.fields import fields, grids
+from lumen.study.lighting.glow import glows
+from lumen.study.lighting.maps import Lighting, lighting
+from lumen.study.scene.body import own_shadow
+from lumen.study.scene.reading import other_pages, reading_of
+from lumen.study.scene.surfaces import held_in, reflectance, solid_at
+from lumen.study.scene.targets import bed_of, lying_eye, slouched_eye, targets
 from lumen.study.study import study
-from lumen.study.surfaces import held_in, reflectance, solid_at
-from lumen.study.targets import bed_of, lying_eye, slouched_eye, targets
-from lumen.study.verdicts import aim_results
+from lumen.study.wishes.verdicts import aim_results
 
 PAIR = next(p for p in map(load, examples()) if p.title == "Plain pair")
 

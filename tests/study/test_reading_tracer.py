@@ -20,9 +20,9 @@ from lumen.light.interreflection import Transport, illuminance_map
 from lumen.light.room import Room
 from lumen.scenario.document import Scenario, dump, parse
 from lumen.scenario.files import examples, load
-from lumen.study.lighting import lighting
-from lumen.study.surfaces import lit_room
-from lumen.study.targets import mattress_of, page_frame
+from lumen.study.lighting.maps import lighting
+from lumen.study.scene.surfaces import lit_room
+from lumen.study.scene.targets import mattress_of, page_frame
 from tests.light.tracer import Tracer, renderer
 
 PAIR = next(p for p in map(load, examples()) if p.title == "Plain pair")

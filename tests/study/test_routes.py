@@ -12,8 +12,8 @@ import pytest
 from lumen.scenario.document import Scenario, parse
 from lumen.scenario.files import examples, load
 from lumen.scenario.outline import inside_outline
-from lumen.study.cord_runs import cord_runs
-from lumen.study.routes import route
+from lumen.study.load.cord_runs import cord_runs
+from lumen.study.scene.routes import route
 
 
 def room(**more: Any) -> Scenario:

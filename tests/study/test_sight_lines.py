@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from lumen.scenario.files import examples, load
-from lumen.study.sight import HARSH_CD_M2
-from lumen.study.sight_lines import sight_lines
+from lumen.study.eyes.sight import HARSH_CD_M2
+from lumen.study.eyes.sight_lines import sight_lines
 from lumen.study.study import Study, study
 
 

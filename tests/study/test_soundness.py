@@ -10,8 +10,8 @@ import pytest
 
 from lumen.errors import GeometryError
 from lumen.scenario.files import examples, load
-from lumen.study.lighting import Lighting, lighting
-from lumen.study.soundness import check_light
+from lumen.study.lighting.maps import Lighting, lighting
+from lumen.study.lighting.soundness import check_light
 
 
 @pytest.fixture(scope="module")

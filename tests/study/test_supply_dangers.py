@@ -9,8 +9,8 @@ import pytest
 from lumen.scenario.document import Scenario
 from lumen.study.cautions import Caution
 from lumen.study.cautions.facts import GRACE
-from lumen.study.electrics import EVERYTHING, Electrics
-from lumen.study.wiring import Role
+from lumen.study.load.electrics import EVERYTHING, Electrics
+from lumen.study.load.wiring import Role
 from tests.study.caution_parts import (
     ALL,
     BREAKER,

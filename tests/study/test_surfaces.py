@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
-from lumen.study.surfaces import (
+from lumen.study.scene.surfaces import (
     ceiling_height_m,
     free_floor,
     furniture_box,

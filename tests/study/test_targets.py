@@ -5,9 +5,9 @@ import pytest
 
 from lumen.errors import ScenarioError
 from lumen.scenario.document import parse
-from lumen.study.lighting import lighting
-from lumen.study.targets import page_frame, sitting_eye, targets
-from lumen.study.verdicts import aim_results
+from lumen.study.lighting.maps import lighting
+from lumen.study.scene.targets import page_frame, sitting_eye, targets
+from lumen.study.wishes.verdicts import aim_results
 
 PLAN = {
     "format": "lumen-plan/1",

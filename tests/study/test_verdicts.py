@@ -8,10 +8,10 @@ import pytest
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.lighting import lighting
-from lumen.study.shadow import shadow_words
+from lumen.study.lighting.maps import lighting
 from lumen.study.study import study
-from lumen.study.verdicts import AimResult, aim_results
+from lumen.study.wishes.shadow import shadow_words
+from lumen.study.wishes.verdicts import AimResult, aim_results
 
 PAIR = next(p for p in map(load, examples()) if p.title == "Plain pair")
 

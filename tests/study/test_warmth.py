@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lumen.study.cautions import cautions
-from lumen.study.electrics import electrics
-from lumen.study.warmth import CHARGER_LOSS, inside_of, lying
+from lumen.study.load.electrics import electrics
+from lumen.study.load.warmth import CHARGER_LOSS, inside_of, lying
 from tests.study.caution_parts import driver, receiver, strip
 from tests.study.small_plans import appliance, led_strip, light, plan, put
 

@@ -7,10 +7,10 @@ import pytest
 
 from lumen.scenario.document import dump, parse
 from lumen.scenario.files import examples, load
-from lumen.study.lighting import lighting
-from lumen.study.targets import targets
-from lumen.study.verdicts import aim_results
-from lumen.study.wishes import suggested_aims, usual_wish
+from lumen.study.lighting.maps import lighting
+from lumen.study.scene.targets import targets
+from lumen.study.wishes.aims import suggested_aims, usual_wish
+from lumen.study.wishes.verdicts import aim_results
 from lumen.tables import table
 
 

@@ -25,9 +25,9 @@ from lumen.app.words import (
     sight_words,
 )
 from lumen.scenario.document import Scenario
-from lumen.study.doubts import doubts_json
-from lumen.study.glow import EVEN
-from lumen.study.sight_lines import sight_lines
+from lumen.study.eyes.sight_lines import sight_lines
+from lumen.study.lighting.doubts import doubts_json
+from lumen.study.lighting.glow import EVEN
 from lumen.study.study import Study
 
 __all__ = ["answers_panel"]

@@ -11,8 +11,8 @@ from dash import html
 from lumen.app.marks import marked
 from lumen.app.markup import markup
 from lumen.scenario.document import Scenario
-from lumen.study.compare import Difference, compare
 from lumen.study.study import Study
+from lumen.whatif.compare import Difference, compare
 
 __all__ = ["compare_html", "summary"]
 

@@ -21,7 +21,7 @@ from lumen.find.plans import Plan
 from lumen.find.report import level_words, spec_words
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
-from lumen.study.surfaces import bed_wall
+from lumen.study.scene.surfaces import bed_wall
 from lumen.study.words import watts
 
 __all__ = ["find_panel", "found_panel"]

@@ -15,8 +15,8 @@ from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.scenario.mirror import swap_sides
-from lumen.study.heights import HeightSweep, Reach, Step, height_sweep
 from lumen.study.words import about, amount
+from lumen.whatif.heights import HeightSweep, Reach, Step, height_sweep
 
 __all__ = ["height_words", "heights_html", "trade_words"]
 

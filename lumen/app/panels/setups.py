@@ -15,8 +15,8 @@ from lumen.app.panels.parts import button, check, opener
 from lumen.app.words import setup_words
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance
-from lumen.study.reading import reading_of
-from lumen.study.targets import targets
+from lumen.study.scene.reading import reading_of
+from lumen.study.scene.targets import targets
 
 __all__ = ["setup_panel", "setups_panel"]
 

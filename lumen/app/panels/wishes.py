@@ -11,7 +11,7 @@ from lumen.app.markup import Drawn
 from lumen.app.panels.parts import button, tag
 from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
-from lumen.study.wishes import usual_wish
+from lumen.study.wishes.aims import usual_wish
 
 __all__ = ["wish_row", "wishes_of"]
 

@@ -34,7 +34,7 @@ from lumen.study.cautions import (  # noqa: F401  each module enters its rules
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import PREDICATES, Found, Line, Severity
 from lumen.study.cautions.trade import local, question
-from lumen.study.electrics import Electrics
+from lumen.study.load.electrics import Electrics
 from lumen.study.words import figure
 from lumen.tables import table
 
@@ -176,7 +176,7 @@ def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
     scenario
         The plan.
     electrics
-        What it draws, from :func:`lumen.study.electrics.electrics`.
+        What it draws, from :func:`lumen.study.load.electrics.electrics`.
     """
     facts = Facts(scenario, electrics)
     raised: list[Caution] = []

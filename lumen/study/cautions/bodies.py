@@ -19,7 +19,9 @@ from lumen.scenario.lights import Light, Strip
 from lumen.scenario.pose import pose_of
 from lumen.scenario.room import Furniture, Opening
 from lumen.scenario.supply import Circuit, Outlet
-from lumen.study.bodies import (
+from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.registry import Found, rule
+from lumen.study.scene.bodies import (
     OFF_M,
     TOUCH_M,
     Beyond,
@@ -34,10 +36,8 @@ from lumen.study.bodies import (
     tape,
     wall_name,
 )
-from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, rule
-from lumen.study.surfaces import furniture_box
-from lumen.study.targets import written_targets
+from lumen.study.scene.surfaces import furniture_box
+from lumen.study.scene.targets import written_targets
 
 SAME_BED_M = 0.3  # a frame and a mattress whose middles are so near are one bed: our own
 RUG_M = 0.03  # what lies flat on the floor and is no thicker is a rug: our own

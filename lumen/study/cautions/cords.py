@@ -17,7 +17,7 @@ from lumen.scenario.supply import Appliance, Driver, Extension, Outlet, PowerStr
 from lumen.study.cautions.facts import Facts, Item
 from lumen.study.cautions.overload import guessed, over, sum_of
 from lumen.study.cautions.registry import Found, Severity, rule
-from lumen.study.wiring import cord_area_mm2
+from lumen.study.load.wiring import cord_area_mm2
 from lumen.study.words import amperes
 from lumen.tables import table
 

@@ -23,12 +23,12 @@ from lumen.scenario.supply import (
     PowerStrip,
     Receiver,
 )
-from lumen.study.day import ANY_DAY, THAT_MAY_RUN
-from lumen.study.electrics import EVERYTHING, Electrics, Worst
-from lumen.study.regions import ApplianceKind, RegionPack
-from lumen.study.surfaces import furniture_box
-from lumen.study.warmth import Lying, lying
-from lumen.study.wiring import Role, has_motor, makes_heat
+from lumen.study.load.day import ANY_DAY, THAT_MAY_RUN
+from lumen.study.load.electrics import EVERYTHING, Electrics, Worst
+from lumen.study.load.regions import ApplianceKind, RegionPack
+from lumen.study.load.warmth import Lying, lying
+from lumen.study.load.wiring import Role, has_motor, makes_heat
+from lumen.study.scene.surfaces import furniture_box
 
 __all__ = ["GRACE", "STRONG_HEAT_W", "Facts", "Item", "Supply"]
 

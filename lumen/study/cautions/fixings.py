@@ -17,7 +17,10 @@ from lumen.scenario.lights import Light, Panel, Shade, Strip
 from lumen.scenario.outline import distance_to_wall
 from lumen.scenario.pose import board_of, fixed_to, pose_of
 from lumen.scenario.supply import Outlet
-from lumen.study.bodies import (
+from lumen.study.cautions.facts import Facts
+from lumen.study.cautions.registry import Found, Line, Severity, rule
+from lumen.study.load.warmth import CLOSED
+from lumen.study.scene.bodies import (
     OFF_M,
     TOUCH_M,
     beyond_room,
@@ -30,11 +33,8 @@ from lumen.study.bodies import (
     to_surfaces_m,
     wall_name,
 )
-from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.emitters import light_centre
-from lumen.study.surfaces import bed_wall, ceiling_height_m
-from lumen.study.warmth import CLOSED
+from lumen.study.scene.emitters import light_centre
+from lumen.study.scene.surfaces import bed_wall, ceiling_height_m
 
 HANGING_M = 0.10
 """A strip further than this from everything is fixed to nothing: our own."""

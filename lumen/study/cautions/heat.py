@@ -19,8 +19,8 @@ from lumen.scenario.supply import (
 )
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.emitters import light_centre
-from lumen.study.warmth import BEDDING, charges, heat_parts, inside_of
+from lumen.study.load.warmth import BEDDING, charges, heat_parts, inside_of
+from lumen.study.scene.emitters import light_centre
 
 HEATER_TO_FABRIC_M = 0.9  # 3 ft, US Consumer Product Safety Commission
 LAMP_TO_FABRIC_M = {"halogen": 0.3, "incandescent": 0.3, "led": 0.1, "fluorescent": 0.1}  # our own

@@ -11,7 +11,7 @@ from lumen.scenario.lights import DistributionFile, Light, Strip
 from lumen.scenario.supply import Circuit, Receiver
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.levels import Dimming, dimming
+from lumen.study.scene.levels import Dimming, dimming
 
 UNMARKED_LAMP_W = 60.0
 """Most for a light without a label: public safety checklists."""

@@ -10,8 +10,8 @@ from lumen.scenario.supply import Appliance, Circuit, Driver, Extension, Outlet,
 from lumen.study.cautions.facts import GRACE, Facts, Item
 from lumen.study.cautions.overload import guessed, over, sum_of
 from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.electrics import EVERYTHING, Worst
-from lumen.study.wiring import Role
+from lumen.study.load.electrics import EVERYTHING, Worst
+from lumen.study.load.wiring import Role
 from lumen.study.words import amperes
 
 DROP_NOTE = 0.05

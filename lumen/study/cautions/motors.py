@@ -8,7 +8,7 @@ from lumen.power.load import Limit
 from lumen.scenario.supply import Adapter, Appliance, Extension, PowerStrip, Receiver
 from lumen.study.cautions.facts import GRACE, Facts
 from lumen.study.cautions.registry import Found, Severity, rule
-from lumen.study.wiring import MOTOR_START
+from lumen.study.load.wiring import MOTOR_START
 from lumen.study.words import amperes
 
 

@@ -10,7 +10,7 @@ from lumen.power.load import NOT_IN_STEP, NOT_IN_STEP_WORDS, Limit
 from lumen.scenario.supply import Appliance, Circuit, Outlet, PowerStrip
 from lumen.study.cautions.facts import GRACE, Facts, Item
 from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.electrics import EVERYTHING, Worst
+from lumen.study.load.electrics import EVERYTHING, Worst
 from lumen.study.words import amperes
 
 _OF_A_KIND = ("electronic", "electronic watts", "motor")

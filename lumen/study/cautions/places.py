@@ -16,10 +16,10 @@ from lumen.scenario.room import Furniture
 from lumen.scenario.supply import Appliance, Circuit, Outlet
 from lumen.study.cautions.facts import Facts, Item
 from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.cord_runs import cord_runs, place_of
-from lumen.study.emitters import light_centre
-from lumen.study.surfaces import ceiling_height_m, furniture_box
-from lumen.study.targets import bed_of, sitting_eye
+from lumen.study.load.cord_runs import cord_runs, place_of
+from lumen.study.scene.emitters import light_centre
+from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
+from lumen.study.scene.targets import bed_of, sitting_eye
 
 EYE_TO_TOP_M = 0.12  # MIL-STD-1472G: 836 - 724 and 972 - 862 mm, rounded up
 HEAD_ROOM_M = 0.05  # our own: what a head wants above it

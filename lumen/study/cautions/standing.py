@@ -18,7 +18,7 @@ from lumen.scenario.supply import (
 from lumen.study.cautions.facts import GRACE, Facts
 from lumen.study.cautions.overload import guessed, over, sum_of
 from lumen.study.cautions.registry import Found, Line, rule
-from lumen.study.electrics import all_off
+from lumen.study.load.electrics import all_off
 from lumen.study.words import amperes, watts
 
 STANDBY_NOTE_W = 5.0

@@ -1,0 +1,1 @@
+"""What was wished, and how each wish fares, new and after years."""
