@@ -55,8 +55,9 @@ _TYPE = """async ([path, text]) => {
   const all = () => [...document.querySelectorAll("#thing .lm-field")];
   const found = () => all().find((each) => each.dataset.field === path);
   const moment = () => new Promise((done) => setTimeout(done, 50));
-  for (let tries = 0; !found() && tries < 200; tries += 1) await moment();
+  for (let tries = 0; !found() && tries < 60; tries += 1) await moment();
   const field = found(); // the form may just be written anew
+  if (!field) return null; // what was typed before took this field away
   const input = field.querySelector("input, select");
   const boxes = [...field.querySelectorAll("[type=checkbox]")];
   for (const box of boxes) box.checked = text.split(", ").includes(box.value);
@@ -122,6 +123,8 @@ def _edit_every_kind(page: Page, plan: dict[str, Any]) -> None:
                 continue
             was = page.plan
             refused = page.tab.evaluate(_TYPE, [field["path"], text])
+            if refused is None:
+                continue
             if refused:  # this room may have no place for it: then the field says why
                 assert page.plan == was
                 page.tab.evaluate(_TYPE, [field["path"], field["text"]])
