@@ -1,102 +1,98 @@
 /* finder: asks the server for plans that meet the wishes, shows how far it is, stops it, dims what is old.
  *
- *   lumen.finder.start(plan, revision)   begins; what may change is read from the drawer
- *   lumen.finder.stop()                  stops; what was found until then comes
- *   lumen.finder.seen(revision)          the plan on screen: results for another one are dimmed
- *   lumen.finder.asked(root)             {keep, allow, no_drill, pairs} as the boxes say
+ *   start(plan, revision)   begins; what may change is read from the drawer
+ *   stop()                  stops; what was found until then comes
+ *   seen(revision)          the plan on screen: results for another one are dimmed
+ *   asked(root)             {keep, allow, no_drill, pairs} as the boxes say
  *
  * Elements: data-may "part" data-may-of "id", data-no-drill "wall", data-pairs (boxes of the drawer);
  *   #find-state (what is being done), #find-stop, #found (what was found).
  */
-(function (root) {
-  "use strict";
-  const lumen = (root.lumen = root.lumen || {});
-  const WAIT_MS = 400;
-  const now = { job: null, revision: null, shown: null };
+import { morph } from "./morph.js";
 
-  function asked(place) {
-    const allow = {}, boxes = [...place.querySelectorAll("[data-may]")];
-    for (const box of boxes) {
-      const parts = (allow[box.dataset.mayOf] = allow[box.dataset.mayOf] || []);
-      if (box.checked) parts.push(box.dataset.may);
-    }
-    const walls = [...place.querySelectorAll("[data-no-drill]")].filter((box) => box.checked);
-    const pairs = place.querySelector("[data-pairs]");
-    return { allow, no_drill: walls.map((box) => Number(box.dataset.noDrill)), pairs: !pairs || pairs.checked };
+const WAIT_MS = 400;
+const now = { job: null, revision: null, shown: null };
+
+export function asked(place) {
+  const allow = {}, boxes = [...place.querySelectorAll("[data-may]")];
+  for (const box of boxes) {
+    const parts = (allow[box.dataset.mayOf] = allow[box.dataset.mayOf] || []);
+    if (box.checked) parts.push(box.dataset.may);
   }
+  const walls = [...place.querySelectorAll("[data-no-drill]")].filter((box) => box.checked);
+  const pairs = place.querySelector("[data-pairs]");
+  return { allow, no_drill: walls.map((box) => Number(box.dataset.noDrill)), pairs: !pairs || pairs.checked };
+}
 
-  const post = (path, body) =>
-    root.fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+const post = (path, body) =>
+  fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
 
-  const part = (id) => root.document.getElementById(id);
+const part = (id) => document.getElementById(id);
 
-  function tell(text, share = null) {
-    const place = part("find-state");
-    if (place) place.textContent = text;
-    const bar = part("find-bar");
-    if (bar) {
-      bar.hidden = share === null;
-      if (share !== null) bar.value = share;
-    }
-    const stop = part("find-stop");
-    if (stop) stop.hidden = share === null;
+function tell(text, share = null) {
+  const place = part("find-state");
+  if (place) place.textContent = text;
+  const bar = part("find-bar");
+  if (bar) {
+    bar.hidden = share === null;
+    if (share !== null) bar.value = share;
   }
+  const stop = part("find-stop");
+  if (stop) stop.hidden = share === null;
+}
 
-  async function answer(asking) {
-    const got = await asking;
-    const found = await got.json().catch(() => ({}));
-    if (got.ok) return found;
-    const words = (found.faults || []).map((each) => `${each.field} ${each.rule}`.trim()).join("; ");
-    throw new Error(words || `the page's server could not do this (${got.status})`);
-  }
+async function answer(asking) {
+  const got = await asking;
+  const found = await got.json().catch(() => ({}));
+  if (got.ok) return found;
+  const words = (found.faults || []).map((each) => `${each.field} ${each.rule}`.trim()).join("; ");
+  throw new Error(words || `the page's server could not do this (${got.status})`);
+}
 
-  async function start(plan, revision) {
-    const mine = {};
-    now.mine = mine;
-    tell("Beginning ...", 0);
-    try {
-      const first = await answer(post("find", { plan, ...asked(part("drawer-find")) }));
+export async function start(plan, revision) {
+  const mine = {};
+  now.mine = mine;
+  tell("Beginning ...", 0);
+  try {
+    const first = await answer(post("find", { plan, ...asked(part("drawer-find")) }));
+    if (now.mine !== mine) return;
+    now.job = first.job;
+    now.revision = revision;
+    for (;;) {
+      await new Promise((then) => setTimeout(then, WAIT_MS));
       if (now.mine !== mine) return;
-      now.job = first.job;
-      now.revision = revision;
-      for (;;) {
-        await new Promise((then) => root.setTimeout(then, WAIT_MS));
-        if (now.mine !== mine) return;
-        const state = await answer(root.fetch(`find/${first.job}`));
-        if (now.mine !== mine) return;
-        if (state.done) return show(state, revision);
-        const best = state.of ? `, best so far ${state.met} of ${state.of} wishes` : "";
-        tell(`${state.doing[0].toUpperCase()}${state.doing.slice(1)}: ${state.tried} candidates${best}`, state.share);
-      }
-    } catch (error) {
-      if (now.mine === mine) tell(`Nothing was found: ${error.message}`);
+      const state = await answer(fetch(`find/${first.job}`));
+      if (now.mine !== mine) return;
+      if (state.done) return show(state, revision);
+      const best = state.of ? `, best so far ${state.met} of ${state.of} wishes` : "";
+      tell(`${state.doing[0].toUpperCase()}${state.doing.slice(1)}: ${state.tried} candidates${best}`, state.share);
     }
+  } catch (error) {
+    if (now.mine === mine) tell(`Nothing was found: ${error.message}`);
   }
+}
 
-  function show(state, revision) {
-    now.job = null;
-    tell(state.trouble ? `Nothing was found: ${state.trouble}` : "");
-    if (state.trouble) return;
-    lumen.morph(part("found"), state.html);
-    now.shown = revision;
-    seen(now.seen);
-  }
+function show(state, revision) {
+  now.job = null;
+  tell(state.trouble ? `Nothing was found: ${state.trouble}` : "");
+  if (state.trouble) return;
+  morph(part("found"), state.html);
+  now.shown = revision;
+  seen(now.seen);
+}
 
-  function stop() {
-    if (!now.job) return;
-    tell("Stopping ...", 1);
-    post(`find/${now.job}/stop`, {}).catch(() => {});
-  }
+export function stop() {
+  if (!now.job) return;
+  tell("Stopping ...", 1);
+  post(`find/${now.job}/stop`, {}).catch(() => {});
+}
 
-  function seen(revision) {
-    now.seen = revision;
-    const place = part("found");
-    if (!place || now.shown === null) return;
-    const old = revision !== now.shown;
-    place.classList.toggle("is-old", old);
-    const words = part("find-old");
-    if (words) words.hidden = !old;
-  }
-
-  lumen.finder = { start, stop, seen, asked };
-})(typeof window === "undefined" ? globalThis : window);
+export function seen(revision) {
+  now.seen = revision;
+  const place = part("found");
+  if (!place || now.shown === null) return;
+  const old = revision !== now.shown;
+  place.classList.toggle("is-old", old);
+  const words = part("find-old");
+  if (words) words.hidden = !old;
+}

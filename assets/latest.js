@@ -1,46 +1,42 @@
-/* lumen.latest: ask a slow answerer about a fast-changing question; at most one question is on its way, the newest waits.
+/* latest: ask a slow answerer about a fast-changing question; at most one question is on its way, the newest waits.
  *
- *   lumen.latest(send, {onAnswer(answer, question), onError(error, question)}) -> {ask(question), cancel(), busy()}
+ *   latest(send, {onAnswer(answer, question), onError(error, question)}) -> {ask(question), cancel(), busy()}
  *       send(question, signal) -> Promise. cancel() forgets what waits and what is on its way: no answer comes after it.
  */
-(function (root) {
-  "use strict";
-  const lumen = (root.lumen = root.lumen || {});
 
-  lumen.latest = function latest(send, { onAnswer = () => {}, onError = () => {} } = {}) {
-    let waiting = null;
-    let going = null;
+export function latest(send, { onAnswer = () => {}, onError = () => {} } = {}) {
+  let waiting = null;
+  let going = null;
 
-    function go(question) {
-      const mine = { stop: typeof AbortController === "undefined" ? null : new AbortController() };
-      going = mine;
-      Promise.resolve()
-        .then(() => send(question, mine.stop ? mine.stop.signal : undefined))
-        .then(
-          (answer) => going === mine && onAnswer(answer, question),
-          (error) => going === mine && onError(error, question)
-        )
-        .finally(() => {
-          if (going !== mine) return;
-          going = null;
-          const next = waiting;
-          waiting = null;
-          if (next) go(next.question);
-        });
-    }
-
-    return {
-      ask(question) {
-        if (going) waiting = { question };
-        else go(question);
-      },
-      cancel() {
-        waiting = null;
-        const was = going;
+  function go(question) {
+    const mine = { stop: typeof AbortController === "undefined" ? null : new AbortController() };
+    going = mine;
+    Promise.resolve()
+      .then(() => send(question, mine.stop ? mine.stop.signal : undefined))
+      .then(
+        (answer) => going === mine && onAnswer(answer, question),
+        (error) => going === mine && onError(error, question)
+      )
+      .finally(() => {
+        if (going !== mine) return;
         going = null;
-        if (was && was.stop) was.stop.abort();
-      },
-      busy: () => going !== null,
-    };
+        const next = waiting;
+        waiting = null;
+        if (next) go(next.question);
+      });
+  }
+
+  return {
+    ask(question) {
+      if (going) waiting = { question };
+      else go(question);
+    },
+    cancel() {
+      waiting = null;
+      const was = going;
+      going = null;
+      if (was && was.stop) was.stop.abort();
+    },
+    busy: () => going !== null,
   };
-})(typeof window === "undefined" ? globalThis : window);
+};

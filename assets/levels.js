@@ -1,92 +1,88 @@
-/* lumen.levels: the sliders of a setup, one for each light and strip, relighting everything in the browser.
+/* levels: the sliders of a setup, one for each light and strip, relighting everything in the browser.
  *
- *   lumen.levels.fill(element, {plan, study, setup, levels, onSlide(setup, id, value), onSet(setup, id, value)})
+ *   fill(element, {plan, study, setup, levels, onSlide(setup, id, value), onSet(setup, id, value)})
  *       levels: what to show instead of the plan's own, while a change is on its way
  *       builds or refreshes the sliders inside element; a slider in the hand is left alone;
  *       a slider shows what the light gives; where something else is asked of it, that stands under its name
- *   lumen.levels.quick(plan, study, levels, setup) -> {planes, eyes}: values without bands, from shares at full level
+ *   quick(plan, study, levels, setup) -> {planes, eyes}: values without bands, from shares at full level
  */
-(function (root) {
-  "use strict";
-  const lumen = (root.lumen = root.lumen || {});
+import * as Plan from "./plan.js";
+import * as Relight from "./relight.js";
 
-  const percent = (value) => `${Math.round(100 * value)} %`;
+const percent = (value) => `${Math.round(100 * value)} %`;
 
-  function fill(element, { plan, study = null, setup, levels: held = null, onSlide, onSet }) {
-    const doc = root.document;
-    const levels = held || lumen.relight.levelsOf(plan, setup);
-    const items = [...lumen.plan.list(plan, "lights"), ...lumen.plan.list(plan, "strips")];
-    const rules = (study && study.dimming) || {};
-    const onOff = (item) => item.dims === false || Boolean(rules[item.id] && rules[item.id].on_off);
-    const given = (id, level) => lumen.relight.given(rules[id], level);
-    const asked = (id, level) => (given(id, level) === level ? "" : `asked ${percent(level)}`);
-    const tell = (slider, level) => {
-      const row = slider.parentElement, id = slider.dataset.of;
-      row.querySelector(".lm-level-value").textContent = percent(given(id, level));
-      row.querySelector(".lm-level-asked").textContent = asked(id, level);
-    };
-    const key = JSON.stringify([setup, items.map((item) => [item.id, item.name, onOff(item), rules[item.id]])]);
-    if (element.dataset.lmKey !== key) {
-      element.dataset.lmKey = key;
-      element.classList.add("lm-levels");
-      element.replaceChildren(
-        ...items.map((item) => {
-          const row = doc.createElement("label");
-          row.className = "lm-level";
-          const name = doc.createElement("span");
-          name.className = "lm-level-name";
-          const under = doc.createElement("small");
-          under.className = "lm-level-asked";
-          name.append(lumen.plan.name(item), under);
-          const slider = doc.createElement("input");
-          Object.assign(slider, { type: "range", min: "0", max: "100", step: onOff(item) ? "100" : "1" });
-          slider.dataset.of = item.id;
-          const value = doc.createElement("span");
-          value.className = "lm-level-value";
-          row.append(name, slider, value);
-          slider.addEventListener("input", () => {
-            slider.dataset.held = "";
-            tell(slider, slider.value / 100);
-            slider.style.setProperty("--lm-at", `${slider.value}%`);
-            if (onSlide) onSlide(setup, item.id, slider.value / 100);
-          });
-          slider.addEventListener("change", () => {
-            delete slider.dataset.held;
-            if (onSet) onSet(setup, item.id, slider.value / 100);
-          });
-          return row;
-        })
-      );
-    }
-    for (const slider of element.querySelectorAll("input")) {
-      if ("held" in slider.dataset) continue;
-      const level = levels[slider.dataset.of] || 0;
-      const words = [percent(given(slider.dataset.of, level)), asked(slider.dataset.of, level)];
-      slider.value = String(Math.round(100 * given(slider.dataset.of, level)));
-      slider.setAttribute("aria-valuetext", words.filter(Boolean).join(", "));
-      slider.style.setProperty("--lm-at", `${slider.value}%`);
-      tell(slider, level);
-    }
+export function fill(element, { plan, study = null, setup, levels: held = null, onSlide, onSet }) {
+  const doc = document;
+  const levels = held || Relight.levelsOf(plan, setup);
+  const items = [...Plan.list(plan, "lights"), ...Plan.list(plan, "strips")];
+  const rules = (study && study.dimming) || {};
+  const onOff = (item) => item.dims === false || Boolean(rules[item.id] && rules[item.id].on_off);
+  const given = (id, level) => Relight.given(rules[id], level);
+  const asked = (id, level) => (given(id, level) === level ? "" : `asked ${percent(level)}`);
+  const tell = (slider, level) => {
+    const row = slider.parentElement, id = slider.dataset.of;
+    row.querySelector(".lm-level-value").textContent = percent(given(id, level));
+    row.querySelector(".lm-level-asked").textContent = asked(id, level);
+  };
+  const key = JSON.stringify([setup, items.map((item) => [item.id, item.name, onOff(item), rules[item.id]])]);
+  if (element.dataset.lmKey !== key) {
+    element.dataset.lmKey = key;
+    element.classList.add("lm-levels");
+    element.replaceChildren(
+      ...items.map((item) => {
+        const row = doc.createElement("label");
+        row.className = "lm-level";
+        const name = doc.createElement("span");
+        name.className = "lm-level-name";
+        const under = doc.createElement("small");
+        under.className = "lm-level-asked";
+        name.append(Plan.name(item), under);
+        const slider = doc.createElement("input");
+        Object.assign(slider, { type: "range", min: "0", max: "100", step: onOff(item) ? "100" : "1" });
+        slider.dataset.of = item.id;
+        const value = doc.createElement("span");
+        value.className = "lm-level-value";
+        row.append(name, slider, value);
+        slider.addEventListener("input", () => {
+          slider.dataset.held = "";
+          tell(slider, slider.value / 100);
+          slider.style.setProperty("--lm-at", `${slider.value}%`);
+          if (onSlide) onSlide(setup, item.id, slider.value / 100);
+        });
+        slider.addEventListener("change", () => {
+          delete slider.dataset.held;
+          if (onSet) onSet(setup, item.id, slider.value / 100);
+        });
+        return row;
+      })
+    );
   }
-
-  function quick(plan, study, levels, setup) {
-    const sum = (entries) =>
-      entries
-        .filter((entry) => entry.setup === setup)
-        .map((entry) => {
-          const shares = lumen.relight.fullShares(plan, study, entry.target, setup);
-          let lx = 0;
-          for (const share of entry.by_source || []) if (share.id.startsWith("screen:")) lx += share.direct_lx + share.bounced_lx;
-          for (const [id, asked] of Object.entries(levels)) {
-            const level = lumen.relight.given((study.dimming || {})[id], asked);
-            if (level > 0 && !shares[id]) return null; // never lit in any setup: only the server knows
-            if (level > 0) lx += level * (shares[id].direct_lx + shares[id].bounced_lx);
-          }
-          return { target: entry.target, setup, average_lx: lx };
-        })
-        .filter(Boolean);
-    return { planes: sum(study.planes || []), eyes: sum(study.eyes || []) };
+  for (const slider of element.querySelectorAll("input")) {
+    if ("held" in slider.dataset) continue;
+    const level = levels[slider.dataset.of] || 0;
+    const words = [percent(given(slider.dataset.of, level)), asked(slider.dataset.of, level)];
+    slider.value = String(Math.round(100 * given(slider.dataset.of, level)));
+    slider.setAttribute("aria-valuetext", words.filter(Boolean).join(", "));
+    slider.style.setProperty("--lm-at", `${slider.value}%`);
+    tell(slider, level);
   }
+}
 
-  lumen.levels = { fill, quick };
-})(typeof window === "undefined" ? globalThis : window);
+export function quick(plan, study, levels, setup) {
+  const sum = (entries) =>
+    entries
+      .filter((entry) => entry.setup === setup)
+      .map((entry) => {
+        const shares = Relight.fullShares(plan, study, entry.target, setup);
+        let lx = 0;
+        for (const share of entry.by_source || []) if (share.id.startsWith("screen:")) lx += share.direct_lx + share.bounced_lx;
+        for (const [id, asked] of Object.entries(levels)) {
+          const level = Relight.given((study.dimming || {})[id], asked);
+          if (level > 0 && !shares[id]) return null; // never lit in any setup: only the server knows
+          if (level > 0) lx += level * (shares[id].direct_lx + shares[id].bounced_lx);
+        }
+        return { target: entry.target, setup, average_lx: lx };
+      })
+      .filter(Boolean);
+  return { planes: sum(study.planes || []), eyes: sum(study.eyes || []) };
+}

@@ -1,7 +1,6 @@
-/* lumen.usual: what a plan means where it says nothing.
+/* usual: what a plan means where it says nothing.
  * Written by `python -m lumen.app.usual` from the document's models; not by hand. */
-(function (root) {
-  (root.lumen = root.lumen || {}).usual = {
+export const usual = {
   "light": {
     "projection_m": 0.12,
     "drop_m": 0.0,
@@ -90,4 +89,3 @@
     "lamp_share": 0.5
   }
 };
-})(typeof window === "undefined" ? globalThis : window);

@@ -24,13 +24,14 @@ def create_app(plan_path: Path | None = None, last: Scenario | None = None) -> d
     ScenarioError
         When the plan at ``plan_path`` cannot be read.
     """
-    from lumen.app import callbacks, commands, layout, server
+    from lumen.app import callbacks, commands, layout, scripts, server
 
     first = server.starting_plan(plan_path, last)
-    app = dash.Dash(
+    app = _Page(
         "lumen",
         title="lumen",
         assets_folder=str(server.assets_folder()),
+        assets_ignore=r"\.js$",  # modules: see scripts.py
         serve_locally=True,
         update_title="",
         index_string=layout.INDEX,
@@ -48,8 +49,22 @@ def create_app(plan_path: Path | None = None, last: Scenario | None = None) -> d
     app.layout = page
     callbacks.register(app)
     server.add_routes(app, plan_path)
+    scripts.add_route(app.server, server.assets_folder())
     server.guard(app)
     return app
+
+
+class _Page(dash.Dash):
+    """Dash, begun by a module of ours once all modules are there."""
+
+    def interpolate_index(self, *args: Any, **parts: Any) -> Any:
+        from lumen.app import scripts, server
+
+        folder = server.assets_folder()
+        parts["css"] = f"{parts.get('css', '')}\n{scripts.preloads(folder)}"
+        parts["renderer"] = scripts.script_tag(folder)
+        filled: Any = super().interpolate_index
+        return filled(*args, **parts)
 
 
 def _said(error: Exception) -> None:

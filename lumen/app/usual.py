@@ -70,12 +70,9 @@ def _numbers(model: type[Part]) -> dict[str, Any]:
 def script() -> str:
     """Return the text of ``assets/usual.js``."""
     return (
-        "/* lumen.usual: what a plan means where it says nothing.\n"
+        "/* usual: what a plan means where it says nothing.\n"
         " * Written by `python -m lumen.app.usual` from the document's models; not by hand. */\n"
-        "(function (root) {\n"
-        "  (root.lumen = root.lumen || {}).usual = "
-        f"{json.dumps(usual(), indent=2)};\n"
-        '})(typeof window === "undefined" ? globalThis : window);\n'
+        f"export const usual = {json.dumps(usual(), indent=2)};\n"
     )
 
 

@@ -11,10 +11,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 from waitress.server import create_server
 
-from lumen.app import create_app, server
+from lumen.app import create_app, scripts, server
+from lumen.app.server import assets_folder
 from lumen.errors import ScenarioError
 from lumen.scenario.document import dump
 from lumen.scenario.files import examples, history, load, save, version_of
@@ -65,6 +67,39 @@ def test_the_policy_allows_nothing_from_outside(client: FlaskClient) -> None:
     loaded = re.findall(r'(?:src|href)="([^"]+)"', answer.get_data(as_text=True))
     assert loaded
     assert all(address.startswith("/") and not address.startswith("//") for address in loaded)
+
+
+def test_every_module_of_the_page_is_served_as_one_and_kept(client: FlaskClient) -> None:
+    """Each script stands in the page once, as a module that a browser may keep for good."""
+    page = client.get("/", headers=HERE).get_data(as_text=True)
+    loaded = re.findall(r'<link rel="modulepreload" href="([^"]+)">', page)
+    names = sorted(path.name for path in assets_folder().glob("*.js"))
+    assert [address.rsplit("/", 1)[1] for address in loaded] == names
+    first = re.search(r'<script id="_dash-renderer" type="module" src="([^"]+)">', page)
+    assert first is not None
+    assert first[1] in loaded
+    for address in loaded:
+        with client.get(address, headers=HERE) as answer:
+            assert answer.mimetype == "text/javascript"
+            assert "immutable" in answer.headers["Cache-Control"]
+
+
+def test_a_changed_module_is_a_new_address_for_all(tmp_path: Path) -> None:
+    """No browser runs an old script after an upgrade; an old address is served, but not kept."""
+    for name in ("begin.js", "page.js"):
+        (tmp_path / name).write_text("export {};\n", "utf-8")
+    server = Flask("modules")
+    scripts.add_route(server, tmp_path)
+    old = re.findall(r'href="([^"]+)"', scripts.preloads(tmp_path))
+    (tmp_path / "page.js").write_text("export { };\n", "utf-8")
+    new = re.findall(r'href="([^"]+)"', scripts.preloads(tmp_path))
+    assert set(old).isdisjoint(new)
+    client = server.test_client()
+    for address, kept in ((old[1], False), (new[1], True)):
+        with client.get(address) as answer:
+            assert answer.data == b"export { };\n"
+            assert ("immutable" in answer.headers["Cache-Control"]) is kept
+    assert client.get(f"{new[1]}/../../../pyproject.toml").status_code == 404
 
 
 def test_debug_is_off(client: FlaskClient) -> None:

@@ -31,7 +31,8 @@ def _drawn(words: str, data: Any) -> Any:
     if node is None:
         pytest.skip("needs node")
     code = (
-        'import { lumen } from "./tests/js/load.mjs";\n'
+        'import * as Plan from "./assets/plan.js";\n'
+        'import * as Wall from "./assets/wall.js";\n'
         f"const data = {json.dumps(data)};\n"
         f"console.log(JSON.stringify({words}));"
     )
@@ -59,7 +60,7 @@ def test_a_shade_is_as_wide_above_in_light_drawing_and_template(
     if shape == "globe":
         written = {key: value for key, value in written.items() if key != "top_diameter_m"}
     form = {"form": "shade", "shape": shape, "bottom_diameter_m": 0.3, "height_m": 0.18, **written}
-    corners = _drawn("lumen.wall.shadeOutline(data)", form)
+    corners = _drawn("Wall.shadeOutline(data)", form)
     half_top, top = corners[2]
     under = -corners[0][1]
 
@@ -95,19 +96,19 @@ def test_furniture_is_drawn_as_light_as_it_is_reckoned(
     if finish is not None:
         item["finish"] = finish
     taken = reflectance(parse(plan).furniture[0].finish)
-    assert _drawn("lumen.plan.lrvOf(data)", item) == pytest.approx(100 * taken)
+    assert _drawn("Plan.lrvOf(data)", item) == pytest.approx(100 * taken)
 
 
 def test_places_and_holes_left_out_are_the_documents_own(plain_pair: Scenario) -> None:
     """Lights' centres and holes: the page reads them where the plan has none."""
     plan = plain(plain_pair)
     plan["lights"][0].pop("projection_m", None)
-    x, y, z = _drawn("lumen.plan.lightCentre(data, data.lights[0])", plan)
+    x, y, z = _drawn("Plan.lightCentre(data, data.lights[0])", plan)
     written = parse(plan).lights[0]
     assert [x, z] == pytest.approx([written.mount_m[0], written.mount_m[2]])
     assert written.mount_m[1] - y == pytest.approx(written.projection_m)
     kinds = [{"kind": kind} for kind in ("outlet", "power strip", "adapter", "extension")]
-    assert _drawn("data.map(lumen.plan.holesOf)", kinds) == [2, 6, 2, 1]
+    assert _drawn("data.map(Plan.holesOf)", kinds) == [2, 6, 2, 1]
 
 
 @pytest.mark.parametrize("written", [{}, {"width_m": 0.25}, {"distance_m": 0.3}])
@@ -121,7 +122,7 @@ def test_a_page_is_drawn_as_large_as_it_is_reckoned(
     reader["page"] = written
     if reads_from is not None:
         reader["reads_from"] = reads_from
-    drawn = _drawn("lumen.plan.pageCorners(data, data.people[0])", plan)
+    drawn = _drawn("Plan.pageCorners(data, data.people[0])", plan)
     _, emitter = lit_pages(parse(plan))[0]
     assert isinstance(emitter.source, PanelSource)
     corners = emitter.source.corners  # 0.1 mm behind the page itself
@@ -134,7 +135,7 @@ def test_a_page_is_drawn_as_large_as_it_is_reckoned(
 def test_people_are_drawn_where_they_are_reckoned(path: Path) -> None:
     """Everybody in the bed they name: the eyes that are drawn are those that are asked."""
     plan = load(path)
-    words = "data.people.map((p) => [lumen.plan.readingEye(data, p), lumen.plan.lyingEye(data, p)])"
+    words = "data.people.map((p) => [Plan.readingEye(data, p), Plan.lyingEye(data, p)])"
     for person, (sitting, lying) in zip(plan.people, _drawn(words, plain(plan)), strict=True):
         bed = bed_of(plan, person)
         assert bed is not None

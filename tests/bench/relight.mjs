@@ -1,12 +1,14 @@
 // Script time of one slider step: 4,000 surface cells x 12 lights to screen colours and contours, in node.
 // Printed, not tested: the same work once more by a plain loop is the measure in the same run.
-import { lumen } from "../js/load.mjs";
+import * as Colours from "../../assets/colours.js";
+import * as Contours from "../../assets/contours.js";
+import * as Relight from "../../assets/relight.js";
 
 const SOURCES = 12, NU = 80, NV = 50, ROUNDS = 200;
 const map = () => Float32Array.from({ length: NU * NV }, () => 300 * Math.random() ** 4);
 const sources = Array.from({ length: SOURCES }, (_, i) => `light ${i}`);
 const part = () => Object.fromEntries(sources.map((id) => [id, map()]));
-const ready = lumen.relight.prepare({
+const ready = Relight.prepare({
   sources,
   tint: Object.fromEntries(sources.map((id) => [id, [1.4, 0.95, 0.5]])),
   grids: { wall: { origin_m: [0, 0], size_m: [4, 2.5], nu: NU, nv: NV, reflectance: 0.7, colour: null, direct: part(), bounced: part() } },
@@ -35,14 +37,14 @@ const plain = time("the same sum as a plain loop over arrays", () => {
     }
   }
 });
-const rgb = lumen.relight.luminance(grid, weights, ready.tint);
-const sum = time("weighted sum of 12 maps in colour", () => lumen.relight.luminance(grid, weights, ready.tint));
-const shown = time("tone curve of the cells themselves", () => lumen.relight.pixels(rgb, NU, NV, 25));
-const fine = time("drawn four times finer, tone curve", () => lumen.relight.pixels(lumen.relight.finer(rgb, NU, NV, 4), 4 * NU, 4 * NV, 25));
+const rgb = Relight.luminance(grid, weights, ready.tint);
+const sum = time("weighted sum of 12 maps in colour", () => Relight.luminance(grid, weights, ready.tint));
+const shown = time("tone curve of the cells themselves", () => Relight.pixels(rgb, NU, NV, 25));
+const fine = time("drawn four times finer, tone curve", () => Relight.pixels(Relight.finer(rgb, NU, NV, 4), 4 * NU, 4 * NV, 25));
 const lines = time("lux map: sum, colours, eleven contours", () => {
-  const lx = lumen.relight.illuminance(grid, weights);
-  lumen.colours.lux(lx, NU, NV);
-  for (const level of lumen.colours.TICKS) lumen.contours.lines(lx, NU, NV, level);
+  const lx = Relight.illuminance(grid, weights);
+  Colours.lux(lx, NU, NV);
+  for (const level of Colours.TICKS) Contours.lines(lx, NU, NV, level);
 });
 console.log(`one slider step: ${(sum + shown).toFixed(2)} ms bare, ${(sum + fine).toFixed(2)} ms as drawn, ${lines.toFixed(2)} ms as a map (noise, the worst field)`);
 console.log(`as drawn = ${((sum + fine) / plain).toFixed(1)} x the plain loop`);

@@ -13,7 +13,11 @@ from playwright.sync_api import Browser, Page
 
 import lumen
 
-_STEP = """() => {
+_BRIDGE = "import(document.getElementById('_dash-renderer').src.replace('begin', 'bridge'))"
+
+_STEP = """async () => {
+  const first = document.getElementById("_dash-renderer").src;
+  const Relight = await import(first.replace("begin.js", "relight.js"));
   const SOURCES = 12, NU = 80, NV = 50, ROUNDS = 200;
   const map = () => Float32Array.from({ length: NU * NV }, () => 300 * Math.random() ** 4);
   const sources = Array.from({ length: SOURCES }, (_, i) => `light ${i}`);
@@ -21,13 +25,13 @@ _STEP = """() => {
   const tint = Object.fromEntries(sources.map((id) => [id, [1.4, 0.95, 0.5]]));
   const wall = { origin_m: [0, 0], size_m: [4, 2.5], nu: NU, nv: NV, reflectance: 0.7, colour: null,
     direct: part(), bounced: part() };
-  const ready = lumen.relight.prepare({ sources, tint, grids: { wall } });
+  const ready = Relight.prepare({ sources, tint, grids: { wall } });
   const took = [];
   for (let i = 0; i < ROUNDS; i += 1) {
     const weights = Float32Array.from({ length: SOURCES }, () => Math.random());
     const from = performance.now();
-    const rgb = lumen.relight.luminance(ready.grids.wall, weights, ready.tint);
-    lumen.relight.pixels(lumen.relight.finer(rgb, NU, NV, 4), 4 * NU, 4 * NV, 25);
+    const rgb = Relight.luminance(ready.grids.wall, weights, ready.tint);
+    Relight.pixels(Relight.finer(rgb, NU, NV, 4), 4 * NU, 4 * NV, 25);
     took.push(performance.now() - from);
   }
   return took.sort((a, b) => a - b);
@@ -94,11 +98,11 @@ def drag(page: Page) -> list[float]:
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)
     page.mouse.down()
-    page.evaluate("() => { lumen.bridge.times.length = 0; }")
+    page.evaluate(f"async () => {{ (await {_BRIDGE}).times.length = 0; }}")
     for i in range(90):
         page.mouse.move(x, y - (i if i < 45 else 90 - i))
         page.wait_for_timeout(40)
-    times: list[float] = page.evaluate("() => [...lumen.bridge.times]")
+    times: list[float] = page.evaluate(f"async () => [...(await {_BRIDGE}).times]")
     page.keyboard.press("Escape")
     page.mouse.up()
     return times

@@ -12,7 +12,7 @@ from waitress.server import create_server
 
 from lumen.app import create_app
 
-from .driver import Page
+from .driver import MODULES, Page
 
 
 class Server:
@@ -99,6 +99,7 @@ def opened(
         context = browser.new_context(
             viewport={"width": width, "height": height}, has_touch=touch, accept_downloads=True
         )
+        context.add_init_script(MODULES)
         pages.append(Page(context, server.address, tmp_path))
         return pages[-1]
 

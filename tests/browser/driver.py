@@ -17,6 +17,12 @@ PATIENCE_MS = 90_000
 _SOFTWARE_DRAWING = ("GL Driver Message", "Canvas2D: Multiple readback")
 # Chromium's advice about drawing without a graphics card; it comes from the machine, not the page.
 
+MODULES = """document.addEventListener("DOMContentLoaded", async () => {
+  const first = document.getElementById("_dash-renderer");
+  if (first) window.lumen = await import(first.src);
+});"""
+"""The page's modules have no global name; tests reach ``bridge`` and ``page`` by this one."""
+
 
 class Page:
     """One open page and what a person can do with it."""

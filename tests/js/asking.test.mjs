@@ -1,7 +1,12 @@
 // Claims: previews never pile up or come late; commands go one at a time and outlive a lost server; live numbers are the server's words.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import * as Files from "../../assets/files.js";
+import { latest } from "../../assets/latest.js";
+import * as Levels from "../../assets/levels.js";
+import * as Live from "../../assets/live.js";
+import { queue } from "../../assets/queue.js";
+import { watch } from "../../assets/watch.js";
 
 const rest = () => new Promise((done) => setImmediate(done));
 
@@ -14,7 +19,7 @@ function answerer() {
 test("while one question is on its way only the newest waits", async () => {
   const { asked, send } = answerer();
   const got = [];
-  const line = lumen.latest(send, { onAnswer: (answer, question) => got.push([question, answer]) });
+  const line = latest(send, { onAnswer: (answer, question) => got.push([question, answer]) });
   for (const n of [1, 2, 3, 4, 5]) line.ask(n);
   await rest();
   assert.deepEqual(asked.map((each) => each.question), [1]);
@@ -32,7 +37,7 @@ test("while one question is on its way only the newest waits", async () => {
 test("after cancel no answer comes, and a new question is asked at once", async () => {
   const { asked, send } = answerer();
   const got = [];
-  const line = lumen.latest(send, { onAnswer: (answer) => got.push(answer) });
+  const line = latest(send, { onAnswer: (answer) => got.push(answer) });
   line.ask("old");
   line.ask("waiting");
   await rest();
@@ -50,7 +55,7 @@ test("after cancel no answer comes, and a new question is asked at once", async 
 test("a refused question is told and does not stop the line", async () => {
   const { asked, send } = answerer();
   const told = [];
-  const line = lumen.latest(send, { onAnswer: (answer) => told.push(answer), onError: (error) => told.push(error.message) });
+  const line = latest(send, { onAnswer: (answer) => told.push(answer), onError: (error) => told.push(error.message) });
   line.ask(1);
   line.ask(2);
   await rest();
@@ -80,42 +85,42 @@ function clock() {
 
 test("commands are delivered in order, each after the answer to the one before", () => {
   const sent = [];
-  const queue = lumen.queue({ deliver: (cmd) => sent.push(cmd.name), isAlive: async () => true, timer: clock() });
-  queue.push({ name: "a" });
-  queue.push({ name: "b" });
+  const line = queue({ deliver: (cmd) => sent.push(cmd.name), isAlive: async () => true, timer: clock() });
+  line.push({ name: "a" });
+  line.push({ name: "b" });
   assert.deepEqual(sent, ["a"]);
-  queue.answered(99); // somebody else's
+  line.answered(99); // somebody else's
   assert.deepEqual(sent, ["a"]);
-  queue.answered(1);
+  line.answered(1);
   assert.deepEqual(sent, ["a", "b"]);
-  queue.answered();
-  assert.equal(queue.size(), 0);
+  line.answered();
+  assert.equal(line.size(), 0);
 });
 
 test("a lost server is told once, and when it is back the waiting commands are delivered again, none lost", async () => {
   const sent = [], told = [], timer = clock();
   let alive = false;
-  const queue = lumen.queue({
+  const line = queue({
     deliver: (cmd) => sent.push(cmd.name), isAlive: async () => alive, timer, patience_ms: 100, retry_ms: 50,
     onLost: () => told.push("lost"), onBack: () => told.push("back"),
   });
-  queue.push({ name: "a" });
+  line.push({ name: "a" });
   await timer.pass(100);
-  queue.push({ name: "b" });
+  line.push({ name: "b" });
   await timer.pass(50);
   await timer.pass(50);
   assert.deepEqual([sent, told], [["a"], ["lost"]]);
   alive = true;
   await timer.pass(50);
   assert.deepEqual([sent, told], [["a", "a"], ["lost", "back"]]);
-  queue.answered();
+  line.answered();
   assert.deepEqual(sent, ["a", "a", "b"]);
 });
 
 test("a slow but living server is waited for, not asked twice", async () => {
   const sent = [], timer = clock();
-  const queue = lumen.queue({ deliver: (cmd) => sent.push(cmd.name), isAlive: async () => true, timer, patience_ms: 100 });
-  queue.push({ name: "a" });
+  const line = queue({ deliver: (cmd) => sent.push(cmd.name), isAlive: async () => true, timer, patience_ms: 100 });
+  line.push({ name: "a" });
   await timer.pass(100);
   await timer.pass(100);
   assert.deepEqual(sent, ["a"]);
@@ -131,7 +136,7 @@ const answers = {
 };
 
 test("a live number has the server's words, whole or in parts", () => {
-  const { find, text } = lumen.live;
+  const { find, text } = Live;
   const page = find(answers, "page:left", "read");
   assert.equal(text(page), "about 290 lx (230-350)");
   assert.equal(text(page, "illuminance", "value"), "290");
@@ -142,9 +147,9 @@ test("a live number has the server's words, whole or in parts", () => {
 });
 
 test("a sleeper's eye is the worst of the lying postures, never the sitting one", () => {
-  const entry = lumen.live.find(answers, "eye:right", "read");
+  const entry = Live.find(answers, "eye:right", "read");
   assert.equal(entry.target, "eye:right:lying left");
-  assert.equal(lumen.live.text(entry, "melanopic"), "about 2.6 lx (2.0-3.1)");
+  assert.equal(Live.text(entry, "melanopic"), "about 2.6 lx (2.0-3.1)");
 });
 
 test("how a wish fares is the server's word, dimmed until it comes", () => {
@@ -158,10 +163,10 @@ test("how a wish fares is the server's word, dimmed until it comes", () => {
   const state = element({ liveAim: "page" }), beside = element({ liveAimWords: "page" });
   const where = { querySelectorAll: (query) => (query === "[data-live]" ? [] : [state, beside]) };
   const aims = [{ id: "page", setup: "other", state: "met", words: "" }, { id: "page", setup: "read", state: "met while new", words: "likely" }];
-  lumen.live.write(where, { planes: [], eyes: [], setup: "read" });
+  Live.write(where, { planes: [], eyes: [], setup: "read" });
   assert.equal(state.textContent, "short");
   assert.ok(state.classes.has("is-stale"));
-  lumen.live.write(where, { planes: [], eyes: [], aims, setup: "read" });
+  Live.write(where, { planes: [], eyes: [], aims, setup: "read" });
   assert.deepEqual([state.textContent, beside.textContent], ["met while new", "likely"]);
   assert.deepEqual([...state.classes].sort(), ["is-while", "lm-state"]);
 });
@@ -169,55 +174,55 @@ test("how a wish fares is the server's word, dimmed until it comes", () => {
 test("a slider's quick number has no band, and is silent about a light that no setup has lit", () => {
   const plan = { lights: [{ id: "a" }, { id: "b" }], setups: [{ id: "s", levels: { a: 0.5 } }] };
   const study = { planes: [{ target: "floor", setup: "s", average_lx: 3, by_source: [{ id: "a", direct_lx: 2, bounced_lx: 1 }] }] };
-  const { planes } = lumen.levels.quick(plan, study, { a: 1 }, "s");
+  const { planes } = Levels.quick(plan, study, { a: 1 }, "s");
   assert.deepEqual(planes, [{ target: "floor", setup: "s", average_lx: 6 }]);
-  assert.equal(lumen.live.text(planes[0]), "about 6.0 lx");
-  assert.deepEqual(lumen.levels.quick(plan, study, { a: 1, b: 0.2 }, "s").planes, []);
+  assert.equal(Live.text(planes[0]), "about 6.0 lx");
+  assert.deepEqual(Levels.quick(plan, study, { a: 1, b: 0.2 }, "s").planes, []);
 });
 
 test("a file that is not a plan is refused in a sentence", async () => {
   const file = (text, name = "x.json") => ({ name, size: text.length, text: async () => text });
-  await assert.rejects(lumen.files.read(file("{")), /not JSON/);
-  await assert.rejects(lumen.files.read(file('{"format":"other"}')), /must begin with "lumen-plan\/"/);
-  await assert.rejects(lumen.files.read({ name: "x.json", size: 6e6 }), /too large/);
-  assert.equal((await lumen.files.read(file('{"format":"lumen-plan/1"}'))).format, "lumen-plan/1");
-  assert.equal(lumen.files.fileName("Plain pair, 2"), "plain-pair-2.json");
+  await assert.rejects(Files.read(file("{")), /not JSON/);
+  await assert.rejects(Files.read(file('{"format":"other"}')), /must begin with "lumen-plan\/"/);
+  await assert.rejects(Files.read({ name: "x.json", size: 6e6 }), /too large/);
+  assert.equal((await Files.read(file('{"format":"lumen-plan/1"}'))).format, "lumen-plan/1");
+  assert.equal(Files.fileName("Plain pair, 2"), "plain-pair-2.json");
 });
 
 test("a level set again while the first setting waits is sent once, as it last was", () => {
   const sent = [];
-  const queue = lumen.queue({ deliver: (cmd) => sent.push(cmd.args.value), isAlive: async () => true, timer: clock() });
+  const line = queue({ deliver: (cmd) => sent.push(cmd.args.value), isAlive: async () => true, timer: clock() });
   const level = (value, of = "a") => ({ name: "level", args: { setup: "s", of, value } });
-  for (const value of [0.1, 0.2, 0.3]) queue.push(level(value));
-  queue.push(level(0.9, "b"));
-  queue.push(level(0.4));
-  for (let i = 0; i < 4; i += 1) queue.answered();
+  for (const value of [0.1, 0.2, 0.3]) line.push(level(value));
+  line.push(level(0.9, "b"));
+  line.push(level(0.4));
+  for (let i = 0; i < 4; i += 1) line.answered();
   assert.deepEqual(sent, [0.1, 0.3, 0.9, 0.4]);
 });
 
 function watched(alive = () => true) {
   const sent = [], dropped = [], told = [], timer = clock();
-  const queue = lumen.queue({
+  const line = queue({
     deliver: (cmd) => sent.push(cmd.name), isAlive: async () => alive(), timer, patience_ms: 100, retry_ms: 50,
     onDrop: (cmd) => dropped.push(cmd.name), onLost: () => told.push("lost"), onBack: () => told.push("back"),
   });
-  return { queue, sent, dropped, told, timer };
+  return { line, sent, dropped, told, timer };
 }
 
 test("a command that the server fails on is dropped and told, and the next one goes", async () => {
-  const { queue, sent, dropped } = watched();
-  queue.push({ name: "a" });
-  queue.push({ name: "b" });
-  await queue.failed(500);
+  const { line, sent, dropped } = watched();
+  line.push({ name: "a" });
+  line.push({ name: "b" });
+  await line.failed(500);
   assert.deepEqual([sent, dropped], [["a", "b"], ["a"]]);
-  queue.answered();
-  assert.equal(queue.size(), 0);
+  line.answered();
+  assert.equal(line.size(), 0);
 });
 
 test("a command that a living server never answers is dropped in the end, and the next one goes", async () => {
-  const { queue, sent, dropped, timer } = watched();
-  queue.push({ name: "a" });
-  queue.push({ name: "b" });
+  const { line, sent, dropped, timer } = watched();
+  line.push({ name: "a" });
+  line.push({ name: "b" });
   for (let i = 0; i < 7; i++) await timer.pass(100);
   assert.deepEqual([sent, dropped], [["a"], []]);
   await timer.pass(100);
@@ -225,21 +230,21 @@ test("a command that a living server never answers is dropped in the end, and th
 });
 
 test("a cut connection to a living server is tried three times in all", async () => {
-  const { queue, sent, dropped } = watched();
-  queue.push({ name: "a" });
-  await queue.failed(0);
-  await queue.failed(0);
+  const { line, sent, dropped } = watched();
+  line.push({ name: "a" });
+  await line.failed(0);
+  await line.failed(0);
   assert.deepEqual([sent, dropped], [["a", "a", "a"], []]);
-  await queue.failed(0);
+  await line.failed(0);
   assert.deepEqual(dropped, ["a"]);
-  assert.equal(queue.size(), 0);
+  assert.equal(line.size(), 0);
 });
 
 test("a connection cut because the server is away keeps the command until it is back", async () => {
   let alive = false;
-  const { queue, sent, dropped, told, timer } = watched(() => alive);
-  queue.push({ name: "a" });
-  await queue.failed(0);
+  const { line, sent, dropped, told, timer } = watched(() => alive);
+  line.push({ name: "a" });
+  await line.failed(0);
   await timer.pass(0);
   alive = true;
   await timer.pass(50);
@@ -247,24 +252,24 @@ test("a connection cut because the server is away keeps the command until it is 
 });
 
 test("an answer that comes late is a sign of life and the line goes on", async () => {
-  const { queue, sent, told, timer } = watched(() => false);
-  queue.push({ name: "a" });
-  queue.push({ name: "b" });
+  const { line, sent, told, timer } = watched(() => false);
+  line.push({ name: "a" });
+  line.push({ name: "b" });
   await timer.pass(100);
-  queue.answered(1);
+  line.answered(1);
   assert.deepEqual([sent, told], [["a", "b"], ["lost", "back"]]);
 });
 
 test("one can wait until every command is answered, but not for ever", async () => {
-  const { queue, timer } = watched();
-  assert.equal(await queue.whenEmpty(10), true);
-  queue.push({ name: "a" });
+  const { line, timer } = watched();
+  assert.equal(await line.whenEmpty(10), true);
+  line.push({ name: "a" });
   const found = [];
-  queue.whenEmpty(60).then((done) => found.push(done));
-  queue.whenEmpty(90).then((done) => found.push(done));
+  line.whenEmpty(60).then((done) => found.push(done));
+  line.whenEmpty(90).then((done) => found.push(done));
   await timer.pass(60);
   assert.deepEqual(found, [false]);
-  queue.answered();
+  line.answered();
   await rest();
   assert.deepEqual(found, [false, true]);
 });
@@ -273,10 +278,10 @@ test("a watched request tells a bad status and a cut connection, and hands both 
   const failures = [];
   const isWanted = (url) => url === "/command";
   const answer = (status) => async () => ({ ok: status < 400, status });
-  const watch = (fetch) => lumen.watch(fetch, { isWanted, onFailure: (status) => failures.push(status) });
-  assert.equal((await watch(answer(500))("/command")).status, 500);
-  await watch(answer(500))("/other");
-  await watch(answer(200))("/command");
-  await assert.rejects(watch(async () => { throw new TypeError("cut"); })("/command"), /cut/);
+  const seen = (fetch) => watch(fetch, { isWanted, onFailure: (status) => failures.push(status) });
+  assert.equal((await seen(answer(500))("/command")).status, 500);
+  await seen(answer(500))("/other");
+  await seen(answer(200))("/command");
+  await assert.rejects(seen(async () => { throw new TypeError("cut"); })("/command"), /cut/);
   assert.deepEqual(failures, [500, 0]);
 });

@@ -1,9 +1,8 @@
 // Claims: contour lines lie where the field has their level, close when they can, and their labels lie on them.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import { lines, label } from "../../assets/contours.js";
 
-const { lines, label } = lumen.contours;
 
 function field(nu, nv, f) {
   return Float32Array.from({ length: nu * nv }, (_, k) => f(k % nu, Math.floor(k / nu)));

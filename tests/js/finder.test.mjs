@@ -1,7 +1,7 @@
 // Claims: what may change is read from the drawer's boxes as the server takes it.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import * as Finder from "../../assets/finder.js";
 
 /** A drawer with boxes: {may, of, on}, {wall, on}, {pairs, on}. */
 function drawer(boxes) {
@@ -15,7 +15,7 @@ function drawer(boxes) {
 }
 
 test("ticked parts are allowed, a light with none keeps all", () => {
-  const found = lumen.finder.asked(
+  const found = Finder.asked(
     drawer([
       { may: "place", of: "a", on: true },
       { may: "lamp", of: "a", on: false },
@@ -29,5 +29,5 @@ test("ticked parts are allowed, a light with none keeps all", () => {
 });
 
 test("a drawer without boxes forbids nothing", () => {
-  assert.deepEqual(lumen.finder.asked(drawer([])), { allow: {}, no_drill: [], pairs: true });
+  assert.deepEqual(Finder.asked(drawer([])), { allow: {}, no_drill: [], pairs: true });
 });

@@ -1,11 +1,14 @@
 // Claims: snapping, moves, keys and dropped things become the right command, once.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen, plainPair } from "./load.mjs";
+import * as Drop from "../../assets/drop.js";
+import * as Keys from "../../assets/keys.js";
+import { begin, command } from "../../assets/moves.js";
+import * as Readout from "../../assets/readout.js";
+import { candidates, settle } from "../../assets/snap.js";
+import { plainPair } from "./plans.mjs";
 
 const WALL = [0, 2], ABOVE = [0, 1];
-const { candidates, settle } = lumen.snap;
-const { begin, command } = lumen.moves;
 const options = { reach_m: 0.03, grid_m: 0.01, origin: [1.8, 0], axes: "uv" };
 
 test("a light near its twin's height takes it, and says so", () => {
@@ -101,7 +104,7 @@ test("what has no place of its own cannot be dragged", () => {
 });
 
 test("keys mean what they are said to mean", () => {
-  const meaning = (key, more = {}) => lumen.keys.meaning({ key, ctrlKey: false, metaKey: false, shiftKey: false, altKey: false, ...more }, { system: "cm" });
+  const meaning = (key, more = {}) => Keys.meaning({ key, ctrlKey: false, metaKey: false, shiftKey: false, altKey: false, ...more }, { system: "cm" });
   assert.deepEqual(meaning("ArrowUp"), { do: "nudge", du: 0, dv: 0.01 });
   assert.deepEqual(meaning("ArrowLeft", { shiftKey: true }), { do: "nudge", du: -0.1, dv: 0 });
   assert.deepEqual(meaning("z", { ctrlKey: true }), { do: "undo" });
@@ -113,21 +116,21 @@ test("keys mean what they are said to mean", () => {
   assert.deepEqual(meaning("Escape"), { do: "cancel" });
   assert.equal(meaning("Tab"), null);
   assert.equal(meaning("r", { ctrlKey: true }), null);
-  const inch = lumen.keys.meaning({ key: "ArrowUp" }, { system: "ft-in" });
+  const inch = Keys.meaning({ key: "ArrowUp" }, { system: "ft-in" });
   assert.ok(Math.abs(inch.dv - 0.00635) < 1e-12);
 });
 
 test("a thing let go over the wall is placed there, on the grid", () => {
-  const made = lumen.drop.command(plainPair(), { what: "wall spot", into: "strip" }, WALL, [0.5034, 1.4949], { setup: "night" });
+  const made = Drop.command(plainPair(), { what: "wall spot", into: "strip" }, WALL, [0.5034, 1.4949], { setup: "night" });
   assert.equal(made.name, "place");
   assert.deepEqual(made.args, { what: "wall spot", into: "strip", setup: "night", drop: { axes: WALL, at: [0.5, 1.49] } });
 });
 
 test("the words for a thing say where it is", () => {
   const plan = plainPair();
-  assert.equal(lumen.readout.label(plan, "left light", WALL), "left light, 1.22 m above floor, 92 cm left of bed centre line");
-  assert.equal(lumen.readout.label(plan, "headboard", WALL), "headboard, on the floor, on the bed centre line");
-  assert.equal(lumen.readout.label(plan, "left light", WALL, "ft-in"), "left light, 4 ft above floor, 3 ft left of bed centre line");
+  assert.equal(Readout.label(plan, "left light", WALL), "left light, 1.22 m above floor, 92 cm left of bed centre line");
+  assert.equal(Readout.label(plan, "headboard", WALL), "headboard, on the floor, on the bed centre line");
+  assert.equal(Readout.label(plan, "left light", WALL, "ft-in"), "left light, 4 ft above floor, 3 ft left of bed centre line");
 });
 
 test("caution marks that would lie on each other become one, the gravest first", () => {
@@ -136,6 +139,6 @@ test("caution marks that would lie on each other become one, the gravest first",
     { caution: { level: "stop", title: "b" }, index: 1, at: [110, 104] },
     { caution: { level: "ask", title: "c" }, index: 2, at: [300, 100] },
   ];
-  const groups = lumen.readout.gathered(found);
+  const groups = Readout.gathered(found);
   assert.deepEqual(groups.map((group) => group.members.map((each) => each.index)), [[1, 0], [2]]);
 });

@@ -1,9 +1,8 @@
 // Claims: undo and redo walk whole plans without losing any; redo falls only to a real edit; the keeper survives a full store.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import { start, record, undo, redo, can, keeper, CAP } from "../../assets/history.js";
 
-const { start, record, undo, redo, can, keeper, CAP } = lumen.history;
 const plan = (n) => ({ title: `plan ${n}`, lights: [{ id: "a", mount_m: [n, 0, 1] }] });
 const walk = (...steps) => steps.reduce((state, n) => record(state, plan(n)), null);
 

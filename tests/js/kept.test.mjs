@@ -1,7 +1,7 @@
 // Claims: a plan is kept soon after its first change and never twice at once; versions stand under their plan, in plain time words.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import * as Kept from "../../assets/kept.js";
 
 /** A clock that runs only when told. */
 function clock() {
@@ -21,7 +21,7 @@ const soon = () => new Promise((go) => setImmediate(go));
 test("many changes are one write, of the newest, within two seconds of the first", async () => {
   const timer = clock();
   const sent = [];
-  const keeper = lumen.kept.keeper({ send: (plan) => sent.push(plan), timer });
+  const keeper = Kept.keeper({ send: (plan) => sent.push(plan), timer });
   for (const plan of ["a", "b", "c"]) keeper.note(plan);
   assert.equal(timer.waits().length, 1);
   assert.ok(timer.waits()[0] < 2000);
@@ -34,7 +34,7 @@ test("a change during a write waits for it and is written after", async () => {
   const timer = clock();
   const sent = [];
   let done;
-  const keeper = lumen.kept.keeper({ send: (plan) => (sent.push(plan), new Promise((go) => (done = go))), timer });
+  const keeper = Kept.keeper({ send: (plan) => (sent.push(plan), new Promise((go) => (done = go))), timer });
   keeper.note("a");
   timer.run();
   await soon();
@@ -52,7 +52,7 @@ test("a change during a write waits for it and is written after", async () => {
 test("a server that is away stops nothing", async () => {
   const timer = clock();
   let tries = 0;
-  const keeper = lumen.kept.keeper({ send: () => ((tries += 1), Promise.reject(new Error("away"))), timer });
+  const keeper = Kept.keeper({ send: () => ((tries += 1), Promise.reject(new Error("away"))), timer });
   keeper.note("a");
   timer.run();
   await soon();
@@ -67,7 +67,7 @@ test("a folder that takes nothing is told once, tried again, and its return is t
   const told = [];
   const sent = [];
   let full = true;
-  const keeper = lumen.kept.keeper({
+  const keeper = Kept.keeper({
     send: (plan) => (sent.push(plan), full ? Promise.reject(new Error("full")) : Promise.resolve()),
     onTrouble: (error) => told.push(error.message),
     onBack: () => told.push("back"),
@@ -91,7 +91,7 @@ test("a folder that takes nothing is told once, tried again, and its return is t
 test("closing the page writes what waits", async () => {
   const timer = clock();
   const sent = [];
-  const keeper = lumen.kept.keeper({ send: (plan) => sent.push(plan), timer });
+  const keeper = Kept.keeper({ send: (plan) => sent.push(plan), timer });
   keeper.note("a");
   keeper.flush();
   await soon();
@@ -100,7 +100,7 @@ test("closing the page writes what waits", async () => {
 
 test("times are said as people say them", () => {
   const now = new Date(2026, 10, 25, 12, 0);
-  const said = (...at) => lumen.kept.when(new Date(...at).toISOString(), now);
+  const said = (...at) => Kept.when(new Date(...at).toISOString(), now);
   assert.equal(said(2026, 10, 25, 9, 5), "today 9:05");
   assert.equal(said(2026, 10, 24, 23, 59), "yesterday 23:59");
   assert.equal(said(2026, 2, 3, 14, 0), "3 Mar 14:00");
@@ -109,7 +109,7 @@ test("times are said as people say them", () => {
 
 test("versions stand under their plan", () => {
   const at = (hour) => new Date(2026, 10, 25, hour).toISOString();
-  const found = lumen.kept.rows(
+  const found = Kept.rows(
     [
       { mark: "ours", title: "Ours", when: at(11), latest: true },
       { mark: "ours/1", title: "Ours", when: at(10), latest: false },

@@ -1,10 +1,10 @@
 // Claims: the drawings see the plan as the server does.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen, plainPair } from "./load.mjs";
+import { bedWall, wallNormal, bedCentre, lightCentre, readingEye, pageCorners, supplyPlaces, wallTop, boxCorners, twin, apply, ceilingHeight } from "../../assets/plan.js";
+import { plainPair } from "./plans.mjs";
 import { python } from "./python.mjs";
 
-const { bedWall, wallNormal, bedCentre, lightCentre, readingEye, pageCorners, supplyPlaces, wallTop, boxCorners, twin, apply, ceilingHeight } = lumen.plan;
 const near = (got, want, within = 1e-9) => got.forEach((value, k) => assert.ok(Math.abs(value - want[k]) < within, `${got} is not ${want}`));
 
 test("the bed wall is the far one that looks back, its normal points into the room", () => {

@@ -1,9 +1,9 @@
 // Claims: a setup is the weighted sum of its lights' maps; the tone curve is fixed, even and monotone; sums are fast enough.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import * as Levels from "../../assets/levels.js";
+import { prepare, merge, weights, illuminance, luminance, tone, pixels, finer, fullShares, levelsOf, coloured, tints, floats } from "../../assets/relight.js";
 
-const { prepare, merge, weights, illuminance, luminance, tone, pixels, finer, fullShares, levelsOf, coloured } = lumen.relight;
 
 const fields = (scale = 1) => ({
   sources: ["a", "b"],
@@ -39,7 +39,7 @@ test("a page that is read stands at the lux on it, in the light's own colour; a 
   assert.deepEqual([...weights(ready, { a: 0.5 }, "s")], [0.5, 0, 1, 155]);
   assert.deepEqual([...weights(ready, { a: 0.5 }, "t")], [0.5, 0, 0, 0]);
   assert.deepEqual([...weights(ready, { a: 0.5 })], [0.5, 0, 0, 0]);
-  const [r, g, b] = lumen.relight.tints(ready, weights(ready, { a: 0.5 }, "s"))[3];
+  const [r, g, b] = tints(ready, weights(ready, { a: 0.5 }, "s"))[3];
   [(150 * 1.5 + 5 * 0.9) / 155, (150 * 0.9 + 5) / 155, (150 * 0.4 + 5 * 1.3) / 155].forEach((value, k) => assert.ok(Math.abs([r, g, b][k] - value) < 1e-6));
   const moved = merge(ready, { sources: ["a"], tint: {}, grids: {}, pages: { "page:p": { a: 100 } }, reading: { s: ["page:p"] } });
   assert.deepEqual([...weights(moved, { a: 1 }, "s")], [1, 0, 0, 100]);
@@ -116,7 +116,7 @@ test("drawing a map finer keeps a plain slope plain and its cell middles as they
 
 test("numbers may come as a list or as float32 in base64", () => {
   const bytes = Buffer.from(Float32Array.from([1.5, -2, 300]).buffer).toString("base64");
-  assert.deepEqual([...lumen.relight.floats(bytes)], [1.5, -2, 300]);
+  assert.deepEqual([...floats(bytes)], [1.5, -2, 300]);
 });
 
 test("shares at full level are read back from whichever setup lights them", () => {
@@ -133,12 +133,12 @@ test("shares at full level are read back from whichever setup lights them", () =
 
 test("a level is what the light can give: on or off, and no lower than its lowest", () => {
   const ready = { sources: ["a", "b", "c", "d"], dimming: { a: { on_off: true, lowest: 0 }, b: { on_off: false, lowest: 0.25 }, d: { on_off: true } } };
-  assert.deepEqual([...lumen.relight.weights(ready, { a: 0.5, b: 0.125, c: 0.5, d: 0 })], [1, 0.25, 0.5, 0]);
+  assert.deepEqual([...weights(ready, { a: 0.5, b: 0.125, c: 0.5, d: 0 })], [1, 0.25, 0.5, 0]);
   const plan = { lights: [{ id: "a" }], setups: [{ id: "s", levels: { a: 0.5 } }] };
   const study = {
     dimming: { a: { on_off: true, lowest: 0 } },
     planes: [{ target: "floor", setup: "s", average_lx: 3, by_source: [{ id: "a", direct_lx: 2, bounced_lx: 1 }] }],
   };
   assert.deepEqual(fullShares(plan, study, "floor"), { a: { direct_lx: 2, bounced_lx: 1 } });
-  assert.equal(lumen.levels.quick(plan, study, { a: 0.3 }, "s").planes[0].average_lx, 3);
+  assert.equal(Levels.quick(plan, study, { a: 0.3 }, "s").planes[0].average_lx, 3);
 });

@@ -19,7 +19,7 @@ def tab(browser: Browser) -> Iterator[Page]:
     """An empty tab with the script in it."""
     page = browser.new_page()
     page.set_content("<main></main>")
-    page.add_script_tag(path=str(SCRIPT))
+    page.add_script_tag(content=SCRIPT.read_text("utf-8") + "window.morph = morph;", type="module")
     yield page
     page.close()
 
@@ -29,7 +29,7 @@ def morph(tab: Page) -> Callable[[str], str]:
     """Put HTML into the tab's main element and read back what stands there."""
 
     def put(html: str) -> str:
-        tab.evaluate("(html) => lumen.morph(document.querySelector('main'), html)", html)
+        tab.evaluate("(html) => morph(document.querySelector('main'), html)", html)
         return str(tab.evaluate("() => document.querySelector('main').innerHTML"))
 
     tab.evaluate("() => { document.querySelector('main').innerHTML = ''; }")

@@ -1,10 +1,9 @@
 // Claims: what people type for a length is read as the server reads it, refused in a sentence when it is none, and printing reads back.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import { parse, print, say, grid, Unreadable } from "../../assets/units.js";
 import { python } from "./python.mjs";
 
-const { parse, print, say, grid, Unreadable } = lumen.units;
 const near = (got, want) => assert.ok(Math.abs(got - want) < 1e-9, `${got} is not ${want}`);
 
 const LENGTHS = [

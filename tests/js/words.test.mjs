@@ -1,10 +1,9 @@
 // Claims: the browser prints a number exactly as lumen/study/words.py does.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { lumen } from "./load.mjs";
+import { amount, about, watts, amperes } from "../../assets/words.js";
 import { python } from "./python.mjs";
 
-const { amount, about, watts, amperes } = lumen.words;
 
 test("the examples of the server's own documentation", () => {
   assert.deepEqual([291.37, 12.34, 4.26, 0.123, 1834.0, 0.0].map(amount), ["290", "12", "4.3", "0.12", "1830", "0"]);
