@@ -11,6 +11,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "lumen"
 BASE = {"units", "errors", "tables"}
+SCIENCE = {"scenario", "light", "power"}
 ALLOWED: dict[str, set[str]] = {
     "errors": set(),
     "units": {"errors"},
@@ -18,14 +19,17 @@ ALLOWED: dict[str, set[str]] = {
     "light": BASE,
     "power": BASE,
     "scenario": BASE,
-    "study": BASE | {"scenario", "light", "power"},
-    "whatif": BASE | {"scenario", "light", "power", "study"},
-    "sheet": BASE | {"scenario", "light", "power", "study"},
-    "find": BASE | {"scenario", "light", "power", "study", "whatif", "sheet"},
-    "app": BASE | {"scenario", "light", "power", "study", "whatif", "sheet", "find"},
-    "command": BASE | {"scenario", "light", "power", "study", "whatif", "sheet", "find", "app"},
+    # The study is two steps: rooms that return facts, and the one result that is written in words.
+    "rooms": BASE | SCIENCE,
+    "whatif": BASE | SCIENCE | {"rooms", "study"},
+    "words": BASE | SCIENCE | {"rooms"},
+    "study": BASE | SCIENCE | {"rooms", "words"},
+    "sheet": BASE | SCIENCE | {"rooms", "words", "study"},
+    "find": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "sheet"},
+    "app": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "sheet", "find"},
+    "command": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "sheet", "find", "app"},
     "__main__": {"command"},
-    "__init__": BASE | {"scenario", "light", "power", "study", "whatif", "find"},
+    "__init__": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "find"},
 }
 # The way of the data inside the study: the plan as arrays, then light and load, then who judges.
 ALLOWED_IN_STUDY: dict[str, set[str]] = {
@@ -42,6 +46,8 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
     "report": {"words", "study"},
     "__init__": {"study"},
 }
+RESULT = {"study", "report", "__init__"}
+"""What of the study stands above the words; all else in it is a room."""
 PAGE_ONLY = {"dash", "plotly"}
 SCIENCE_MAY = {"numpy"}
 
@@ -72,13 +78,19 @@ def imports_of(source: str, module: tuple[str, ...], *, package: bool) -> Iterat
             yield tuple(str(node.args[0].value).split("."))
 
 
+def _step(module: tuple[str, ...]) -> str:
+    """Return the step of the stairs that a module stands on."""
+    part = module[1] if len(module) > 1 else "__init__"
+    return "rooms" if part == "study" and len(module) > 2 and module[2] not in RESULT else part
+
+
 def wrong_imports(source: str, module: tuple[str, ...], *, package: bool = False) -> list[str]:
     """Return a sentence for every import that goes up the stairs or across the landing."""
-    part = module[1] if len(module) > 1 else "__init__"
+    part = _step(module)
     wrong = []
     for name in imports_of(source, module, package=package):
-        target = name[1] if len(name) > 1 else "__init__"
-        if name[:2] == ("lumen", "study") and part == "study" and len(name) > 2:
+        target = _step(name)
+        if name[:2] == module[:2] == ("lumen", "study") and len(name) > 2:
             room = module[2] if len(module) > 2 else "__init__"
             other = name[2]
             if other in ALLOWED_IN_STUDY and other not in ALLOWED_IN_STUDY[room] | {room}:
@@ -149,6 +161,10 @@ def test_every_part_has_a_step() -> None:
         ("study.lighting.maps", "from lumen.study.load import electrics"),
         ("study.load.day", "from lumen.study.lighting.maps import lighting"),
         ("study.eyes.sight", "from lumen.study.study import study"),
+        ("study.eyes.sight", "from lumen.words.figures import amount"),
+        ("study.cautions.heat", "from lumen.words import sentences"),
+        ("words.sentences", "from lumen.study.study import Study"),
+        ("words.sentences", "from lumen.app.markup import markup"),
         ("sheet.sheet", "from lumen.whatif.compare import compared"),
         ("sheet.sheet", "from lumen.find import find"),
         ("find.search", "from lumen.app import words"),
@@ -168,6 +184,8 @@ def test_a_planted_wrong_import_is_found(module: str, source: str) -> None:
         ("light.direct", "from .geometry import Box\nfrom lumen.errors import LumenError"),
         ("study.study", "from lumen.light import direct\nfrom lumen.power import load"),
         ("study.eyes.sight", "from lumen.study.lighting.maps import lighting"),
+        ("words.sentences", "from lumen.study.cautions import Caution"),
+        ("study.study", "from lumen.words.figures import amount"),
         ("app.server", "import dash\nfrom lumen.sheet import sheet"),
         ("command", "from lumen.app import server\nfrom lumen import load"),
     ],
