@@ -107,7 +107,7 @@ def _are_twins(scenario: Scenario, one: Light, other: Light, may: May) -> bool:
     if one.distribution.form != other.distribution.form:
         return False
     try:
-        image = mirrored(scenario, plain(one))["mount_m"]
+        image = mirrored(scenario, "lights", plain(one))["mount_m"]
     except LumenError:
         return False
     return bool(np.abs(np.array(image) - other.mount_m).max() <= _TWIN_M)

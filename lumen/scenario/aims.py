@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from lumen.scenario.base import Fraction, Id, Name, Part
+from lumen.scenario.references import Ref, TargetRef
 
 __all__ = ["AimFor", "Setup"]
 
@@ -25,15 +26,20 @@ class AimFor(Part):
     0 asks for none, and a wish for the page's ``uniformity`` takes its place.
     """
 
+    own_names: ClassVar[bool] = True
+
     id: Id
-    of: str
+    of: Annotated[str, TargetRef(gone="item goes")]
     measure: Literal["illuminance_lx", "melanopic_edi_lx", "uniformity"] = "illuminance_lx"
     statistic: Literal["average", "minimum", "maximum"] = "average"
     at_least: Annotated[float, Field(ge=0.0)] | None = None
     at_most: Annotated[float, Field(ge=0.0)] | None = None
     for_age: bool = False
     evenness_at_least: Fraction | None = None
-    setups: tuple[Id, ...] = ()
+    # No setup named would mean every setup, so the last one takes the wish along.
+    setups: Annotated[
+        tuple[Id, ...], Ref(("setups",), "setups", emptied="item goes", copied=True)
+    ] = ()
     source: str | None = None
 
 
@@ -44,10 +50,16 @@ class Setup(Part):
     wishes and from whose light is on (`lumen.study.scene.reading`).
     """
 
+    own_names: ClassVar[bool] = True
+
     id: Id
     name: Name | None = None
-    levels: dict[str, Fraction] = Field(default_factory=dict)
-    running: tuple[Id, ...] = ()
-    reading: tuple[Id, ...] | None = None
+    levels: Annotated[
+        dict[str, Fraction], Ref(("lights", "strips"), "lights or strips", copied=True)
+    ] = Field(default_factory=dict)
+    running: Annotated[
+        tuple[Id, ...], Ref(("supply",), "appliances", kinds=("appliance",), copied=True)
+    ] = ()
+    reading: Annotated[tuple[Id, ...] | None, Ref(("people",), "people")] = None
     hours_per_day: Annotated[float, Field(ge=0.0, le=24.0)] = 0.0
     from_h: Annotated[float, Field(ge=0.0, le=24.0)] | None = None

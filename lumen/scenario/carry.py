@@ -49,7 +49,7 @@ def kept_off_the_wall(before: Scenario, after: Scenario) -> Scenario:
             turn, by = math.radians(item.get("turn_deg", 0.0)), shifts[item["id"]]
             x, y, z = item["at_m"]
             item["at_m"] = [round(x - math.sin(turn) * by, 6), round(y + math.cos(turn) * by, 6), z]
-    return parse(plan)
+    return parse(plan, type(after))
 
 
 def _against_a_wall(scenario: Scenario, item: Furniture) -> bool:
@@ -95,7 +95,7 @@ def carried(before: Scenario, after: Scenario, named: Collection[str]) -> Scenar
                 continue
             plan[section][number] = _along(after.room, item, section, *poses[holder])
             moved = True
-    return parse(plan) if moved else after
+    return parse(plan, type(after)) if moved else after
 
 
 def _shape(item: Furniture) -> tuple[object, ...]:

@@ -13,15 +13,13 @@ from lumen.errors import Fault
 from lumen.scenario.outline import area_m2, inside_outline, outline_faults
 from lumen.scenario.plausible import hint, numbers
 from lumen.scenario.pose import facing_of
+from lumen.scenario.references import TARGETS, Mention, TargetRef, kinds_of, lists_of, mentions
 from lumen.tables import table
 
 __all__ = ["MOST_FLOOR_M2", "MOST_STRIP_WORK", "cross_faults", "strip_work"]
 
 Parts = Mapping[str, Sequence[tuple[int, Any]]]
 
-_PLANES = ("mattress", "floor")
-_POSTURES = ("sitting", "slouched", "lying back", "lying left", "lying right", "foot", "door")
-_DRAWS = ("lights", "strips")
 _SQUARE = 0.9  # a strip may be written to face so far along its run; it is then set square
 
 
@@ -34,6 +32,7 @@ def cross_faults(parts: Parts) -> list[Fault]:
     return [
         *_double_names(parts),
         *_references(parts),
+        *_limits_of_wishes(parts),
         *_loops(parts),
         *_appliances(parts),
         *_room_faults(parts),
@@ -44,143 +43,163 @@ def cross_faults(parts: Parts) -> list[Fault]:
 
 
 def _double_names(parts: Parts) -> Iterator[Fault]:
-    everything = [
+    own = {section for section in _sections(parts) if _has_own_names(parts[section])}
+    for _, room in parts["room"]:
+        for section in lists_of(type(room)):
+            yield from _twice(f"room.{section}", list(enumerate(getattr(room, section))))
+    shared = [
         (f"{section}[{number}].id", item.id)
-        for section in ("furniture", "people", "lights", "strips", "supply")
+        for section in _sections(parts)
+        if section not in own
         for number, item in parts[section]
     ]
-    counts = Counter(name for _, name in everything)
+    counts = Counter(name for _, name in shared)
     seen: set[str] = set()
-    for path, name in everything:
+    for path, name in shared:
         if counts[name] > 1 and name in seen:
             yield Fault(path, "must differ from every other id in the plan", name)
         seen.add(name)
-    for section in ("setups", "aims"):
-        own = Counter(item.id for _, item in parts[section])
-        for number, item in parts[section]:
-            if own[item.id] > 1:
-                own[item.id] = 0
-                yield Fault(f"{section}[{number}].id", f"must differ within {section}", item.id)
+    for section in sorted(own):
+        yield from _twice(section, parts[section])
+
+
+def _twice(section: str, items: Sequence[tuple[int, Any]]) -> Iterator[Fault]:
+    names = Counter(item.id for _, item in items)
+    for number, item in items:
+        if names[item.id] > 1:
+            names[item.id] = 0
+            yield Fault(f"{section}[{number}].id", f"must differ within {section}", item.id)
+
+
+def _sections(parts: Parts) -> list[str]:
+    return [section for section in parts if section not in ("room", "named")]
+
+
+def _has_own_names(items: Sequence[tuple[int, Any]]) -> bool:
+    return any(getattr(type(item), "own_names", False) for _, item in items)
+
+
+Known = Mapping[str, Mapping[str, str]]
+
+
+def _known(parts: Parts) -> Known:
+    """Kinds of all that can be named, by section and name; of an item at fault nobody knows it."""
+    known: dict[str, dict[str, str]] = defaultdict(dict)
+    for _, (section, name) in parts["named"]:
+        known[section][name] = ""
+    for section in _sections(parts):
+        for _, item in parts[section]:
+            known[section][item.id] = getattr(item, "kind", section)
+    for _, room in parts["room"]:
+        known["walls"] = {str(wall): "wall" for wall in range(len(room.outline_m))}
+        for key, section in lists_of(type(room)).items():
+            items = getattr(room, section.key)
+            known[key] = {item.id: getattr(item, "kind", key) for item in items}
+    return known
 
 
 def _references(parts: Parts) -> Iterator[Fault]:
-    written: dict[str, set[str]] = defaultdict(set)
-    for _, (section, name) in parts["named"]:
-        written[section].add(name)
-    kinds = {item.id: item.kind for _, item in parts["supply"]}
-    furniture, people = written["furniture"], written["people"]
-    draws = written["lights"] | written["strips"]
-    feeders = [name for name, kind in kinds.items() if kind != "appliance"]
-
-    for section in (*_DRAWS, "supply"):
+    known = _known(parts)
+    for section in _sections(parts):
         for number, item in parts[section]:
-            path = f"{section}[{number}]"
-            feeder = getattr(item, "fed_from", None)
-            if feeder is not None and feeder not in written["supply"]:
-                rule = f"must name a supply node ({_list(feeders)})"
-                yield Fault(f"{path}.fed_from", rule, feeder)
-            elif feeder is not None and kinds.get(feeder) == "appliance":
-                yield Fault(f"{path}.fed_from", "must not be an appliance", feeder)
-            elif getattr(item, "kind", "") == "outlet" and kinds.get(feeder, "circuit") != (
-                "circuit"
-            ):
-                yield Fault(f"{path}.fed_from", "must be a circuit", feeder)
-            elif (
-                getattr(item, "kind", "") not in ("", "outlet") and kinds.get(feeder) == "circuit"
-            ) and not getattr(item, "fixed", False):
-                yield Fault(f"{path}.fed_from", "must be an outlet or what is plugged in", feeder)
-            elif (
-                section == "strips"
-                and feeder is not None
-                and kinds.get(feeder, "driver") != ("driver")
-            ):
-                yield Fault(f"{path}.fed_from", "must be a driver", feeder)
-            inside = getattr(item, "inside", None)
-            if inside is not None and inside not in furniture:
-                yield Fault(f"{path}.inside", f"must name furniture ({_list(furniture)})", inside)
+            for mention in mentions(type(item), item, f"{section}[{number}]", section, item):
+                yield from _reference_faults(mention, known)
+    for _, room in parts["room"]:
+        for mention in mentions(type(room), room, "room"):
+            yield from _reference_faults(mention, known)
 
-    # A node at fault may be an appliance for all one knows.
-    appliances = {name for name in written["supply"] if kinds.get(name, "appliance") == "appliance"}
-    setups = written["setups"]
-    rooms = [room for _, room in parts["room"]]
-    for number, setup in parts["setups"]:
-        for name in setup.levels:
-            if name not in draws:
-                yield Fault(
-                    f"setups[{number}].levels", f"must name lights or strips ({_list(draws)})", name
-                )
-        for name in setup.running:
-            if name not in appliances:
-                rule = f"must name appliances ({_list(appliances)})"
-                yield Fault(f"setups[{number}].running", rule, name)
-        for name in setup.reading or ():
-            if name not in people:
-                rule = f"must name people ({_list(people)})"
-                yield Fault(f"setups[{number}].reading", rule, name)
+
+def _reference_faults(mention: Mention, known: Known) -> Iterator[Fault]:
+    ref, value = mention.ref, mention.value
+    if isinstance(ref, TargetRef):
+        if fault := _target_fault(str(value), known):
+            yield Fault(mention.path, fault, value)
+        return
+    if ref.to == ("walls",):
+        yield from _wall_faults(mention, known)
+        return
+    there = {name: kind for section in ref.to for name, kind in known.get(section, {}).items()}
+    fits = kinds_of(ref, mention.owner)
+    fitting = {name for name, kind in there.items() if not fits or not kind or kind in fits}
+    for one in ref.named(value):
+        if one.name in fitting:
+            continue
+        if one.name in there and ref.wrong:
+            yield Fault(mention.path, ref.wrong, one.name)
+        else:
+            yield Fault(mention.path, f"must name {ref.words} ({_list(fitting)})", one.name)
+
+
+def _wall_faults(mention: Mention, known: Known) -> Iterator[Fault]:
+    walls = known.get("walls")
+    if walls is None:
+        return  # of a room at fault nobody knows how many walls it has
+    keyed = isinstance(mention.value, Mapping)
+    for one in mention.ref.named(mention.value):
+        if one.name not in walls:
+            rule = f"must be {'keyed by' if keyed else 'a'} wall, 0 to {len(walls) - 1}"
+            yield Fault(mention.path, rule, one.name if keyed else mention.value)
+
+
+def _limits_of_wishes(parts: Parts) -> Iterator[Fault]:
     for number, aim in parts["aims"]:
-        if fault := _target_fault(aim.of, people, rooms):
-            yield Fault(f"aims[{number}].of", fault, aim.of)
         if aim.at_least is None and aim.at_most is None:
             yield Fault(f"aims[{number}]", "needs at_least or at_most", aim.id)
         if aim.at_least is not None and aim.at_most is not None and aim.at_least > aim.at_most:
             yield Fault(
                 f"aims[{number}].at_least", f"must be {aim.at_most:g} or less", aim.at_least
             )
-        for name in aim.setups:
-            if name not in setups:
-                yield Fault(f"aims[{number}].setups", f"must name setups ({_list(setups)})", name)
-    others = {item.id for _, item in parts["furniture"] if item.kind != "mattress"}
-    for number, person in parts["people"]:
-        if person.bed is not None and person.bed not in furniture - others:
-            rule = f"must name a mattress ({_list(furniture - others)})"
-            yield Fault(f"people[{number}].bed", rule, person.bed)
-    for number, light in parts["lights"]:
-        at = light.aim.at
-        if at is not None and (fault := _target_fault(at, people, rooms)):
-            yield Fault(f"lights[{number}].aim.at", fault, at)
 
 
-PAGES_LYING = ("page slouched", "page on the side")
-"""Pages of somebody who has slid down, and of somebody who reads lying on the side."""
-
-
-def _target_fault(target: str, people: set[str], rooms: Sequence[Any]) -> str | None:
-    """Why a target does not exist; a room at fault (no ``rooms``) may hold any mirror or door."""
-    head, *rest = target.split(":")
-    openings = [opening for room in rooms for opening in room.openings]
-    if head in _PLANES and not rest:
+def _target_fault(target: str, known: Known) -> str | None:
+    """Why a target does not exist; a room at fault may hold any mirror or door."""
+    text, *rest = target.split(":")
+    head = TARGETS.get(text)
+    openings = known.get("openings")
+    if head is not None and head.to is None and not rest:
         return None
-    if head in ("page", "path", "bedside") and len(rest) == 1 and rest[0] in people:
-        if head == "path" and rooms and not any(o.kind == "door" for o in openings):
-            return "needs a door in room.openings to lead to"
-        return None
-    if head in PAGES_LYING and len(rest) == 1 and rest[0] in people:
-        return None
-    if head == "eye" and len(rest) in (1, 2) and rest[0] in people:
-        if len(rest) == 1 or rest[1] in _POSTURES:
+    if head is not None and head.to is not None and 1 <= len(rest) <= 1 + bool(head.tails):
+        there = known.get(head.to)
+        fitting = {n for n, kind in (there or {}).items() if not head.kinds or kind in head.kinds}
+        if head.to == "openings":
+            if there is None or rest[0] in fitting:
+                return None
+            return f"must name a {head.kinds[0]} of room.openings ({_list(fitting)})"
+        if rest[0] in fitting:
+            if len(rest) == 2 and rest[1] not in head.tails:
+                return f"must end in one of {', '.join(head.tails)}"
+            if text == "path" and openings is not None and "door" not in openings.values():
+                return "needs a door in room.openings to lead to"
             return None
-        return f"must end in one of {', '.join(_POSTURES)}"
-    mirrors = {opening.id for opening in openings if opening.kind == "mirror"}
-    if head == "mirror" and len(rest) == 1:
-        if not rooms or rest[0] in mirrors:
-            return None
-        return f"must name a mirror of room.openings ({_list(mirrors)})"
+    spelled = [
+        name if head.to is None else f"{name}:<{'opening' if head.to == 'openings' else 'person'}>"
+        for name, head in TARGETS.items()
+    ]
+    people = _list(set(known.get("people", {})))
     return (
-        "must be mattress, floor, page:<person>, page slouched:<person>, "
-        "page on the side:<person>, "
-        "path:<person>, bedside:<person>, eye:<person>, "
-        f"eye:<person>:<posture> or mirror:<opening>, with a person of the plan ({_list(people)})"
+        f"must be {', '.join(spelled)} or eye:<person>:<posture>, with a person of the plan "
+        f"({people})"
     )
 
 
 def _loops(parts: Parts) -> Iterator[Fault]:
-    parent = {item.id: getattr(item, "fed_from", None) for _, item in parts["supply"]}
-    for number, item in parts["supply"]:
-        at, steps = parent.get(item.id), 0
-        while at is not None and at != item.id and steps <= len(parent):
-            at, steps = parent.get(at), steps + 1
-        if at == item.id:
-            yield Fault(f"supply[{number}].fed_from", "must not lead back to itself", item.fed_from)
+    """Faults of references within a section that lead round in a ring."""
+    for section in _sections(parts):
+        ahead: dict[str, dict[str, Any]] = defaultdict(dict)
+        where: dict[tuple[str, str], str] = {}
+        for number, item in parts[section]:
+            for found in mentions(type(item), item, f"{section}[{number}]", section, item):
+                if section in found.ref.to and isinstance(found.value, str):
+                    ahead[found.field][item.id] = found.value
+                    where[found.field, item.id] = found.path
+        for field, names in ahead.items():
+            for start in names:
+                at, steps = names[start], 0
+                while at is not None and at != start and steps <= len(names):
+                    at, steps = names.get(at), steps + 1
+                if at == start:
+                    rule = "must not lead back to itself"
+                    yield Fault(where[field, start], rule, names[start])
 
 
 def _appliances(parts: Parts) -> Iterator[Fault]:
@@ -235,22 +254,6 @@ def _ceilings(parts: Parts) -> Iterator[Fault]:
 def _room_faults(parts: Parts) -> Iterator[Fault]:
     for _, room in parts["room"]:
         yield from outline_faults(room.outline_m)
-        walls = len(room.outline_m)
-        if room.bed_wall is not None and not 0 <= room.bed_wall < walls:
-            yield Fault("room.bed_wall", f"must be a wall, 0 to {walls - 1}", room.bed_wall)
-        for name in room.finishes.wall_by_wall:
-            if not (name.isdigit() and int(name) < walls):
-                rule = f"must be keyed by wall, 0 to {walls - 1}"
-                yield Fault("room.finishes.wall_by_wall", rule, name)
-        for number, item in enumerate((*room.slopes, *room.openings)):
-            section, at = (
-                ("slopes", number)
-                if number < len(room.slopes)
-                else ("openings", number - len(room.slopes))
-            )
-            if item.wall >= walls:
-                rule = f"must be a wall, 0 to {walls - 1}"
-                yield Fault(f"room.{section}[{at}].wall", rule, item.wall)
         for number, opening in enumerate(room.openings):
             if opening.to_m <= opening.from_m:
                 yield Fault(f"room.openings[{number}].to_m", "must be beyond from_m", opening.to_m)
@@ -276,9 +279,6 @@ def _outside(parts: Parts) -> Iterator[Fault]:
 
         for number, light in parts["lights"]:
             yield from place(f"lights[{number}].mount_m", light.mount_m)
-            if light.wall is not None and not 0 <= light.wall < len(room.outline_m):
-                rule = f"must be a wall, 0 to {len(room.outline_m) - 1}"
-                yield Fault(f"lights[{number}].wall", rule, light.wall)
         for number, strip in parts["strips"]:
             for corner, point in enumerate(strip.path_m):
                 yield from place(f"strips[{number}].path_m[{corner}]", point)
@@ -298,12 +298,9 @@ def _outside(parts: Parts) -> Iterator[Fault]:
                 yield from place(f"supply[{number}].at_m", at)
 
 
-_BANDED = ("room", "furniture", "people", "lights", "strips", "supply", "setups", "aims")
-
-
 def _impossible(parts: Parts) -> Iterator[Fault]:
     """Numbers that nothing has, with the one that a wrong unit or comma would have made of them."""
-    for section in _BANDED:
+    for section in ("room", *_sections(parts)):
         for number, part in parts[section]:
             for found in numbers(part, section if section == "room" else f"{section}[{number}]"):
                 if not found.possible:

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 
 from lumen.errors import Fault, ScenarioError
 from lumen.scenario.aims import AimFor, Setup
@@ -22,6 +22,7 @@ from lumen.scenario.checks import cross_faults
 from lumen.scenario.lights import Ageing, Light, Strip
 from lumen.scenario.people import Person
 from lumen.scenario.plausible import band_of, hint
+from lumen.scenario.references import lists_of, room_model
 from lumen.scenario.room import Furniture, Room
 from lumen.scenario.supply import SupplyNode
 
@@ -65,13 +66,15 @@ class Scenario(Part):
         return (*self.lights, *self.strips)
 
 
-def parse(data: object) -> Scenario:
+def parse(data: object, form: type[Scenario] = Scenario) -> Scenario:
     """Return the document, or refuse it with every fault at once.
 
     Parameters
     ----------
     data
         The decoded JSON of a plan.
+    form
+        The document's model: this one, or one that has more in it.
 
     Raises
     ------
@@ -91,10 +94,11 @@ def parse(data: object) -> Scenario:
     faults: list[Fault] = []
     scenario = None
     try:
-        scenario = Scenario.model_validate(data)
+        scenario = form.model_validate(data)
     except ValidationError as error:
-        faults = list(_field_faults(error, data))
-    faults += [fault for fault in cross_faults(_sound_parts(data)) if fault not in faults]
+        faults = list(_field_faults(error, data, form))
+    parts = _sound_parts(data, form) if scenario is None else _parts_of(scenario)
+    faults += [fault for fault in cross_faults(parts) if fault not in faults]
     if faults:
         raise ScenarioError(faults)
     assert scenario is not None
@@ -140,16 +144,6 @@ def json_schema() -> dict[str, Any]:
     return schema
 
 
-_SECTIONS: dict[str, type[Part]] = {
-    "furniture": Furniture,
-    "people": Person,
-    "lights": Light,
-    "strips": Strip,
-    "setups": Setup,
-    "aims": AimFor,
-}
-
-
 _DECIMALS = 6  # a micrometre
 _TAGS = ("kind", "form")  # they tell which member of a union an item is
 
@@ -185,44 +179,42 @@ def _fields(model: type[Part]) -> tuple[tuple[str, str, Any, bool, bool], ...]:
     return tuple(found)
 
 
-class _OneNode(BaseModel):
-    node: SupplyNode
-
-
-def _sound_parts(data: Mapping[str, Any]) -> dict[str, list[tuple[int, Any]]]:
-    """Return each section's items that hold on their own, so that cross checks run all the same."""
-    parts: dict[str, list[tuple[int, Any]]] = {"room": [], "supply": []}
-    with contextlib.suppress(ValidationError):
-        parts["room"].append((0, Room.model_validate(data.get("room"))))
-    for section, model in _SECTIONS.items():
-        parts[section] = []
-        for number, item in enumerate(_items(data.get(section))):
-            try:
-                parts[section].append((number, model.model_validate(item)))
-            except ValidationError:
-                continue
-    for number, item in enumerate(_items(data.get("supply"))):
-        try:
-            parts["supply"].append((number, _OneNode.model_validate({"node": item}).node))
-        except ValidationError:
-            continue
-    # A reference to an item that is itself at fault is not a second fault.
-    parts["named"] = [
-        (0, (section, item["id"]))
-        for section in (*_SECTIONS, "supply")
-        for item in _items(data.get(section))
-        if isinstance(item, Mapping) and isinstance(item.get("id"), str)
-    ]
+def _parts_of(scenario: Scenario) -> dict[str, list[tuple[int, Any]]]:
+    """Return each section's items with their numbers, of a plan that holds field by field."""
+    parts: dict[str, list[tuple[int, Any]]] = {"room": [(0, scenario.room)], "named": []}
+    for key in lists_of(type(scenario)):
+        parts[key] = list(enumerate(getattr(scenario, key)))
     return parts
+
+
+def _sound_parts(data: Mapping[str, Any], form: type[Scenario]) -> dict[str, list[tuple[int, Any]]]:
+    """Return each section's items that hold on their own, so that cross checks run all the same."""
+    parts: dict[str, list[tuple[int, Any]]] = {"room": [], "named": []}
+    with contextlib.suppress(ValidationError):
+        parts["room"].append((0, room_model(form).model_validate(data.get("room"))))
+    for key in lists_of(form):
+        parts[key] = []
+        for number, item in enumerate(_items(data.get(key))):
+            with contextlib.suppress(ValidationError):
+                parts[key].append((number, _one_of(form, key).validate_python(item)))
+            # A reference to an item that is itself at fault is not a second fault.
+            if isinstance(item, Mapping) and isinstance(item.get("id"), str):
+                parts["named"].append((0, (key, item["id"])))
+    return parts
+
+
+@cache
+def _one_of(form: type[Scenario], key: str) -> TypeAdapter[Any]:
+    return TypeAdapter(lists_of(form)[key].model)
 
 
 def _items(value: object) -> list[Any]:
     return list(value) if isinstance(value, list | tuple) else []
 
 
-def _field_faults(error: ValidationError, data: object) -> Iterator[Fault]:
+def _field_faults(error: ValidationError, data: object, form: type[Scenario]) -> Iterator[Fault]:
     for item in error.errors(include_url=False):
-        path, known, owner = _written_path(item["loc"], data)
+        path, known, owner = _written_path(item["loc"], data, form)
         value = item["input"]
         kind, context = item["type"], item.get("ctx", {})
         if kind == "extra_forbidden":
@@ -253,14 +245,16 @@ def _sentence(message: str) -> str:
     return message[0].lower() + message[1:]
 
 
-def _written_path(loc: tuple[int | str, ...], data: object) -> tuple[str, list[str], str]:
+def _written_path(
+    loc: tuple[int | str, ...], data: object, form: type[Scenario]
+) -> tuple[str, list[str], str]:
     """Return the path as the person wrote it, the names known where it ends, and in which part.
 
     Pydantic's location also holds the tag of a union member, which nobody wrote: a step that is
     not in the data, and is not the last one, is such a tag.
     """
     path, at = "", data
-    model: Any = Scenario
+    model: Any = form
     for place, step in enumerate(loc):
         last = place == len(loc) - 1
         if isinstance(step, int):

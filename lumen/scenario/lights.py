@@ -7,9 +7,12 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from lumen.scenario.base import Amount, Fraction, Id, Length, Name, Part, Point3, Positive, assumed
+from lumen.scenario.references import Ref, TargetRef
+from lumen.scenario.room import WALL
 from lumen.tables import usual_shape
 
 __all__ = [
+    "FEEDERS",
     "Ageing",
     "Aim",
     "AllRound",
@@ -179,9 +182,22 @@ class Aim(Part):
     counter-clockwise seen from above, 0 = into the room (away from the bed wall).
     """
 
-    at: str | None = None
+    at: Annotated[str | None, TargetRef()] = None
     tilt_deg: Annotated[float, Field(ge=0.0, le=180.0)] = 0.0
     turn_deg: Annotated[float, Field(ge=-360.0, le=360.0)] = 0.0
+
+
+FEEDERS = ("outlet", "power strip", "extension", "adapter", "receiver", "driver")
+"""What something can be plugged into or is fed by."""
+
+_FEEDS = Ref(
+    ("supply",),
+    "a supply node",
+    kinds=("circuit", *FEEDERS),
+    wrong="must not be an appliance",
+    gone="passes on",
+    heirs=FEEDERS,
+)
 
 
 class Light(Part):
@@ -199,7 +215,7 @@ class Light(Part):
     name: Name | None = None
     mount: Literal["wall", "headboard", "ceiling", "stand"] = "wall"
     mount_m: Point3
-    wall: int | None = None
+    wall: Annotated[int | None, WALL] = None
     projection_m: Annotated[float, Field(ge=0.0, le=3.0)] = assumed(
         0.12, "light centre 12 cm off its mount"
     )
@@ -214,7 +230,7 @@ class Light(Part):
     dims: bool = assumed(True, "it can be dimmed")
     dimmer: bool | None = None
     lowest_level: Fraction | None = None
-    fed_from: Id | None = None
+    fed_from: Annotated[Id | None, _FEEDS] = None
     body: Literal["metal", "plastic", "wood", "glass", "fabric", "ceramic"] | None = None
     protection_class: Literal["I", "II", "III"] | None = None
     made_for: Literal["plug", "fixed wiring"] | None = None
@@ -255,7 +271,17 @@ class Strip(Part):
     current: Literal["resistor", "regulated"] = assumed("resistor", "ordinary tape with resistors")
     loop_ohm_per_m: Positive = assumed(0.2, "35 um copper, both rails")
     feed_cord: Cord | None = None
-    fed_from: Id | None = None
+    fed_from: Annotated[
+        Id | None,
+        Ref(
+            ("supply",),
+            "a driver",
+            kinds=("driver",),
+            wrong="must be a driver",
+            gone="passes on",
+            heirs=("driver",),
+        ),
+    ] = None
     dims: bool = assumed(True, "it can be dimmed")
     dimmer: bool | None = None
     lowest_level: Fraction | None = None

@@ -10,6 +10,7 @@ from typing import Any
 from lumen.errors import Fault, ScenarioError
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
+from lumen.scenario.references import Mention, TargetRef, item_model, mentions, sections_of
 
 __all__ = ["GEOMETRY", "mirrored", "swap_sides"]
 
@@ -24,7 +25,7 @@ GEOMETRY = {
 """What makes up the place and pose of an item, by section."""
 
 
-def mirrored(scenario: Scenario, item: Item) -> Item:
+def mirrored(scenario: Scenario, section: str, item: Item) -> Item:
     """Return a written item as seen in a mirror that stands on the bed's centre line.
 
     Left and right change places in its name, facing, target and feed, where those exist.
@@ -52,8 +53,6 @@ def mirrored(scenario: Scenario, item: Item) -> Item:
         raise ScenarioError([Fault("command.id", rule, item["id"])])
     if "path_m" in new:
         new["path_m"] = [across(point) for point in new["path_m"]]
-    if "wall" in new:
-        new["wall"] = _wall_across(scenario, item, new)
     if isinstance(new.get("facing"), list):
         new["facing"] = [-new["facing"][0], *new["facing"][1:]]
     elif "facing" in new:
@@ -62,15 +61,26 @@ def mirrored(scenario: Scenario, item: Item) -> Item:
         new["turn_deg"] = -new["turn_deg"]
     if new.get("aim", {}).get("turn_deg"):
         new["aim"]["turn_deg"] = -new["aim"]["turn_deg"]
-    if "at" in new.get("aim", {}):
-        new["aim"]["at"] = _target_across(scenario, new["aim"]["at"])
     if "name" in new:
         new["name"] = swap_sides(new["name"])
-    there = {part.id for part in (*scenario.supply, *scenario.furniture)}
-    for key in ("fed_from", "inside"):
-        if swap_sides(new.get(key) or "") in there:
-            new[key] = swap_sides(new[key])
+    model = item_model(sections_of(type(scenario))[section], new)
+    for mention in list(mentions(model, new, "", section, new)):
+        mention.owner[mention.field] = _across(scenario, item, new, mention)
     return new
+
+
+def _across(scenario: Scenario, item: Item, mirrored: Item, mention: Mention) -> Any:
+    """What a reference names on the other side: a wall, a target, or a thing with a twin there."""
+    ref, value = mention.ref, mention.value
+    if ref.to == ("walls",):
+        return _wall_across(scenario, item, mirrored)
+    if isinstance(ref, TargetRef):
+        return _target_across(scenario, value)
+    if not isinstance(value, str):
+        return value
+    sections = sections_of(type(scenario))
+    there = {part.id for key in ref.to for part in sections[key].items(scenario)}
+    return swap_sides(value) if swap_sides(value) in there else value
 
 
 def _wall_across(scenario: Scenario, item: Item, mirrored: Item) -> int:

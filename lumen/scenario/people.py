@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from lumen.scenario.base import Amount, Id, Length, Name, Part, assumed
+from lumen.scenario.references import Ref
 
 __all__ = ["Page", "Person"]
 
@@ -42,7 +43,16 @@ class Person(Part):
     id: Id
     name: Name | None = None
     side: Literal["left", "right", "middle"]
-    bed: Id | None = None
+    bed: Annotated[
+        Id | None,
+        Ref(
+            ("furniture",),
+            "a mattress",
+            kinds=("mattress",),
+            gone="refused",
+            refusal="is the bed of {who}: give that person another one first",
+        ),
+    ] = None
     age: Annotated[float, Field(ge=0.0, le=120.0)] | None = None
     age_factor: Annotated[float, Field(ge=0.5, le=5.0)] | None = None
     reads: bool = True

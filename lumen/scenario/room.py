@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
@@ -20,8 +20,9 @@ from lumen.scenario.base import (
     assumed,
 )
 from lumen.scenario.colours import hexadecimal
+from lumen.scenario.references import Ref
 
-__all__ = ["Colour", "Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
+__all__ = ["WALL", "Colour", "Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
 
 _COLOUR_RULE = "must be a colour: a name such as beige or slate blue, or #rrggbb"
 
@@ -39,6 +40,10 @@ Colour = Annotated[
 """A colour as ``#rrggbb``; a plan may also give it by its name."""
 
 
+WALL = Ref(("walls",), "a wall")
+"""A wall by its number, counted from 0."""
+
+
 class Finish(Part):
     """A surface's light reflectance value (0 black to 100 white, as on paint cards) and colour."""
 
@@ -52,14 +57,16 @@ class Finishes(Part):
     floor: Finish = assumed(Finish(lrv=25.0), "wood floor, LRV 25")
     ceiling: Finish = assumed(Finish(lrv=80.0), "white ceiling, LRV 80")
     walls: Finish = assumed(Finish(lrv=60.0), "pale walls, LRV 60")
-    wall_by_wall: dict[str, Finish] = Field(default_factory=dict)
+    wall_by_wall: Annotated[dict[str, Finish], WALL] = Field(default_factory=dict)
 
 
 class Slope(Part):
     """A sloped ceiling that rises from a knee wall: height grows with distance from that wall."""
 
+    own_names: ClassVar[bool] = True
+
     id: Id
-    wall: int = Field(ge=0)
+    wall: Annotated[int, WALL] = Field(ge=0)
     knee_height_m: Positive
     pitch_deg: Annotated[float, Field(gt=0.0, lt=90.0)]
 
@@ -67,9 +74,11 @@ class Slope(Part):
 class Opening(Part):
     """A door, window or mirror: a rectangle on a wall, measured along it from its first corner."""
 
+    own_names: ClassVar[bool] = True
+
     id: Id
     kind: Literal["door", "window", "mirror", "recess"]
-    wall: int = Field(ge=0)
+    wall: Annotated[int, WALL] = Field(ge=0)
     from_m: Length
     to_m: Length
     sill_m: Length = 0.0
@@ -86,7 +95,7 @@ class Room(Part):
 
     outline_m: Annotated[tuple[Point2, ...], Field(min_length=3, max_length=60)]
     height_m: Annotated[float, Field(gt=0.5, le=12.0)]
-    bed_wall: int | None = None
+    bed_wall: Annotated[int | None, WALL] = None
     slopes: Annotated[tuple[Slope, ...], Field(max_length=12)] = ()
     finishes: Finishes = assumed(Finishes(), "usual finishes: floor 25, walls 60, ceiling 80")
     openings: Annotated[tuple[Opening, ...], Field(max_length=24)] = ()

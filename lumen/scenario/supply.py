@@ -7,7 +7,9 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from lumen.scenario.base import Amount, Fraction, Id, Name, Part, Point3, Positive, assumed
-from lumen.scenario.lights import Cord
+from lumen.scenario.lights import FEEDERS, Cord
+from lumen.scenario.references import Ref
+from lumen.scenario.room import WALL
 
 __all__ = [
     "Adapter",
@@ -29,15 +31,39 @@ class _Node(Part):
     name: Name | None = None
 
 
+_STILL_FEEDS = "still feeds {who}: plug that in elsewhere first"
+
+_PLUGGED = Ref(
+    ("supply",),
+    "a supply node",
+    kinds=FEEDERS,
+    kinds_if=("fixed", ("circuit",)),
+    wrong="must be an outlet or what is plugged in",
+    gone="passes on",
+    heirs=FEEDERS,
+    refusal=_STILL_FEEDS,
+)
+
+_WIRED = Ref(
+    ("supply",),
+    "a circuit",
+    kinds=("circuit",),
+    wrong="must be a circuit",
+    gone="passes on",
+    heirs=("circuit",),
+    refusal=_STILL_FEEDS,
+)
+
+
 class _Fed(_Node):
     """``max_ambient_c`` is the warmest surrounding air that its label allows (``ta``).
 
     ``size_m`` is its width, depth and height, to tell whether it fits where it lies.
     """
 
-    fed_from: Id
+    fed_from: Annotated[Id, _PLUGGED]
     at_m: Point3 | None = None
-    inside: Id | None = None
+    inside: Annotated[Id | None, Ref(("furniture",), "furniture")] = None
     size_m: tuple[Positive, Positive, Positive] | None = None
     plug_fuse_a: Positive | None = None
     max_ambient_c: Annotated[float, Field(ge=20.0, le=120.0)] | None = None
@@ -61,9 +87,9 @@ class Outlet(_Node):
     """A wall outlet; ``holes`` plugs share its plate."""
 
     kind: Literal["outlet"] = "outlet"
-    fed_from: Id
+    fed_from: Annotated[Id, _WIRED]
     at_m: Point3 | None = None
-    wall: int | None = None
+    wall: Annotated[int | None, WALL] = None
     rating_a: Positive | None = assumed(None, "the region's usual outlet")
     holes: Annotated[int, Field(ge=1, le=6)] = assumed(2, "a twin outlet")
     earthed: bool | None = None
