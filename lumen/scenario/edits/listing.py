@@ -115,9 +115,10 @@ def duplicate(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[st
     section, number = find(scenario, plan, names[0], args)
     items = items_of(scenario, plan, section)
     twin = copy.deepcopy(items[number])
-    twin["id"] = (
-        new_name(scenario, plan, section, names[0]) if args.get("as") is None else args["as"]
-    )
+    own = args.get("as")
+    if own is not None and not isinstance(own, str):
+        raise refusal("command.args.as", "must be a name", own)
+    twin["id"] = new_name(scenario, plan, section, names[0]) if own is None else own
     by = vector(args, "by_m") if "by_m" in args else list(_OFFSET_M)
     if section == "strips" or PLACE.get(section, "") in twin:
         shift(twin, section, by)
