@@ -299,6 +299,7 @@ def test_openings_have_ids_too() -> None:
 @pytest.mark.parametrize(
     ("command", "field"),
     [
+        ({"name": "duplicate", "id": "left light", "args": {"section": []}}, "command.args.section"),
         ({"name": "duplicate", "id": "left light", "args": {"as": []}}, "command.args.as"),
         ({}, "command.name"),
         ({"name": "mvoe"}, "command.name"),

@@ -67,7 +67,7 @@ def names_of(command: Mapping[str, Any]) -> list[str]:
 def section_of(scenario: Scenario, args: Mapping[str, Any]) -> str | None:
     """Return the section that a command says, or None."""
     section = args.get("section")
-    if section is not None and section not in sections(scenario):
+    if section is not None and section not in list(sections(scenario)):
         known = near(section, list(sections(scenario)))
         raise refusal("command.args.section", f"must be one of {known}", section)
     return section
