@@ -27,7 +27,7 @@ from lumen.errors import Fault, LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load, loads
-from lumen.study.cache import Store
+from lumen.study.cache import current
 from lumen.study.lighting.fields import fields, packed
 from lumen.study.study import Study, study
 
@@ -248,11 +248,7 @@ class Found:
 def found(plan: Mapping[str, Any]) -> Found:
     """Return the study of the page's plan; a study that fails loses no edit and says so."""
     text = dump(parse(plan))
-    return _studies.get(text, lambda: _reckoned(loads(text)))
-
-
-_studies: Store[Found] = Store(24, lambda found: 1)  # so many plans, not bytes
-_maps: Store[Json] = Store(8, lambda maps: 1)
+    return current().get("studied plan", lambda: _reckoned(loads(text)), text=text)
 
 
 def _reckoned(scenario: Scenario) -> Found:
@@ -286,7 +282,9 @@ def fields_json(found: Found) -> Json | None:
     reckoned = found.study
     if reckoned is None:
         return None
-    return _maps.get(dump(found.scenario), lambda: fields(reckoned.lighting))
+    return reckoned.lighting.evaluation.cache.get(
+        "plan pictures", lambda: fields(reckoned.lighting), text=dump(found.scenario)
+    )
 
 
 def packed_fields(found: Found) -> Json | None:

@@ -13,7 +13,6 @@ import urllib.request
 import webbrowser
 from dataclasses import asdict
 from datetime import UTC, datetime
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +30,7 @@ from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.files import examples, load, loads, save, version_of
 from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
 from lumen.sheet import script_hash, sheet
+from lumen.study.cache import current
 from lumen.study.study import study
 from lumen.whatif.live import preview
 
@@ -245,12 +245,9 @@ def _key(path: Path) -> str:
 
 def _held(plan: object) -> Scenario:
     """A plan as sent: as an object, or as one text, which stays the same while a hand moves."""
-    return _read(plan) if isinstance(plan, str) else parse(plan)
-
-
-@lru_cache(maxsize=4)
-def _read(text: str) -> Scenario:
-    return loads(text)
+    if not isinstance(plan, str):
+        return parse(plan)
+    return current().get("parsed plan", lambda: loads(plan), text=plan)
 
 
 def _example(name: str) -> Path:
@@ -359,7 +356,6 @@ def _quiet() -> None:
         logging.getLogger(name).setLevel(logging.ERROR)
 
 
-@lru_cache(maxsize=1)
 def example_shelf() -> list[tuple[str, str, str]]:
     """Return key, title and note of every example."""
     shelf = []

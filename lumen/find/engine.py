@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from lumen.light.interreflection.reciprocity import Receivers, Vantage
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
+from lumen.study.cache import Cache, fingerprint
 from lumen.study.lighting.evaluation import evaluation_of
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.body import own_shadow
@@ -23,15 +23,13 @@ __all__ = ["Engine"]
 
 Array = NDArray[np.floating[Any]]
 
-_KEPT = 64  # vantages at most, some 1 MB each with fifty rows
-
 
 @dataclass(frozen=True, eq=False)
 class Engine:
     """A plan's fixed targets, and what a light at any place gives them.
 
     ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
-    for every point by itself.
+    for every point by itself. ``content`` names the receivers; ``cache`` keeps places asked for.
 
     Examples
     --------
@@ -45,6 +43,8 @@ class Engine:
     """
 
     receivers: Receivers
+    content: str
+    cache: Cache
 
     @classmethod
     def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
@@ -61,20 +61,20 @@ class Engine:
                 bodies.append((index, body))
         slabs = page_slabs(scenario)
         pages = tuple(slabs[person] for person in slabs)
-        return cls(Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages))
-
-    @cached_property
-    def _vantages(self) -> dict[bytes, Vantage]:
-        return {}
+        receivers = Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages)
+        content = fingerprint(
+            light.room, sensors.points, sensors.normals, means, receivers.bodies, pages
+        )
+        return cls(receivers, content, light.cache)
 
     def vantage(self, position: Array) -> Vantage:
         """Return a place for a light, kept for those that ask for it again."""
-        key = np.round(position, 6).tobytes()
-        if key not in self._vantages:
-            if len(self._vantages) >= _KEPT:
-                self._vantages.clear()
-            self._vantages[key] = Vantage(self.receivers, position)
-        return self._vantages[key]
+        return self.cache.get(
+            "vantage",
+            lambda: Vantage(self.receivers, position),
+            receivers=self.content,
+            place=np.round(position, 6),
+        )
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Array, Array]:
         """Return direct and bounced light (m, r) [lx] of each of m lights at its own place."""

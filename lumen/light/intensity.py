@@ -18,7 +18,6 @@ Own frame of a source (ANSI/IES LM-63, photometric type C)::
 
 from __future__ import annotations
 
-import hashlib
 import math
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -357,15 +356,6 @@ class IntensityDistribution:
         slope = np.diff(curve) / np.diff(edges)
         pieces = -np.diff(curve * np.cos(edges)) + slope * np.diff(np.sin(edges))
         return float(math.tau * pieces.sum())
-
-    def fingerprint(self) -> str:
-        """Return a text that is equal for equal distributions only (for caches)."""
-        digest = hashlib.blake2b(digest_size=16)
-        for part in (self.gamma, self.c, self.candela):
-            digest.update(np.ascontiguousarray(part).tobytes())
-            digest.update(repr(part.shape).encode())
-        digest.update(repr(self.exponent).encode())
-        return digest.hexdigest()
 
     # ---- how ----------------------------------------------------------------------------------
 

@@ -10,7 +10,6 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -154,11 +153,6 @@ def read_lm63(source: str | bytes) -> Lm63File:
     >>> read_lm63(text).distribution.max_intensity
     100.0
     """
-    return _read(source)
-
-
-@lru_cache(maxsize=16)  # a plan is studied many times with the same file in it
-def _read(source: str | bytes) -> Lm63File:
     notes: list[str] = []
     text = _text(source, notes)
     tilt_line = _TILT_LINE.search(text)

@@ -16,7 +16,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -264,7 +263,7 @@ def distribution_of_shade(
         if isinstance(material, Material)
         else shade_material(material)
     )
-    cavity = _cavity(tuple(profile), lamp_height_m, lamp_diameter_m / 2)
+    cavity = _Cavity(np.array(profile), lamp_height_m, lamp_diameter_m / 2)
     best, least, most = (cavity.light(wall) for wall in (middle, low, high))
     out = best.shares.out
     band = (most.shares.out - least.shares.out) / (2 * out) if out > 0 else 0.0
@@ -314,13 +313,6 @@ def _profile(
     start = [] if open_bottom else [(float(r0 * s), 0.0) for s in rings]
     end = [] if open_top else [(float(r1 * s), height) for s in rings[::-1]]
     return [*start, *wall, *end]
-
-
-@lru_cache(maxsize=64)  # a light is dragged about far more often than its shade changes
-def _cavity(
-    profile: tuple[tuple[float, float], ...], lamp_height: float, lamp_radius: float
-) -> _Cavity:
-    return _Cavity(np.array(profile), lamp_height, lamp_radius)
 
 
 @dataclass(frozen=True, eq=False)

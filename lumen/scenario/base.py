@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 
@@ -65,7 +65,15 @@ Percent = Annotated[float | tuple[float, float], BeforeValidator(_amount_up_to(1
 
 
 class Part(BaseModel):
-    """A frozen piece of the document that refuses fields it does not know."""
+    """A frozen piece of the document that refuses fields it does not know.
+
+    ``NO_LIGHT`` names the fields that have no effect on light at all, ``AFTER_MAPS`` those that
+    change no map of light but what is made of maps: levels, bands, colours. What is kept of light
+    is kept by the content of all other fields (:func:`lumen.study.cache.light_content`).
+    """
+
+    NO_LIGHT: ClassVar[frozenset[str]] = frozenset()
+    AFTER_MAPS: ClassVar[frozenset[str]] = frozenset()
 
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
 

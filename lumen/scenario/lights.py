@@ -123,6 +123,8 @@ class Panel(Part):
 class DistributionFile(Part):
     """A photometric file of ANSI/IES LM-63, kept whole inside the document."""
 
+    NO_LIGHT = frozenset({"file_name"})
+
     form: Literal["file"] = "file"
     lm63: Annotated[str, Field(min_length=20, max_length=400_000)]
     file_name: Name | None = None
@@ -139,6 +141,9 @@ class Lamp(Part):
 
     ``lowest_level`` is the lowest share of its light that it dims to.
     """
+
+    NO_LIGHT = frozenset({"power_w", "standby_w", "power_factor"})
+    AFTER_MAPS = frozenset({"cct_k", "kind", "lowest_level"})
 
     flux_lm: Amount
     power_w: Amount
@@ -211,6 +216,28 @@ class Light(Part):
     ``fixing`` says what holds it to a wall: screws where it is left out.
     """
 
+    NO_LIGHT = frozenset(
+        {
+            "name",
+            "body",
+            "protection_class",
+            "made_for",
+            "conversion",
+            "enclosure",
+            "strain_relief",
+            "fixing",
+            "max_lamp_w",
+            "to_fabric_m",
+            "inline_switch",
+            "cord",
+            "plug_fuse_a",
+            "plug",
+            "mass_kg",
+            "price",
+        }
+    )
+    AFTER_MAPS = frozenset({"dims", "dimmer", "lowest_level", "fed_from"})
+
     id: Id
     name: Name | None = None
     mount: Literal["wall", "headboard", "ceiling", "stand"] = "wall"
@@ -251,8 +278,12 @@ class Light(Part):
 class Strip(Part):
     """An LED strip along a path; it lights the way it faces, as a flat diffuse band.
 
-    ``dims``, ``dimmer`` and ``lowest_level`` are those of :class:`Light`.
+    ``dims``, ``dimmer`` and ``lowest_level`` are those of :class:`Light`. What feeds the strip and
+    what it draws decide how bright its far end is.
     """
+
+    NO_LIGHT = frozenset({"name", "cut_m", "price"})
+    AFTER_MAPS = frozenset({"cct_k", "leds_per_m", "dims", "dimmer", "lowest_level"})
 
     id: Id
     name: Name | None = None

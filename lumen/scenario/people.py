@@ -40,6 +40,8 @@ class Person(Part):
     its light on, a tablet, a phone.
     """
 
+    NO_LIGHT = frozenset({"name", "age_factor"})
+
     id: Id
     name: Name | None = None
     side: Literal["left", "right", "middle"]

@@ -47,6 +47,8 @@ WALL = Ref(("walls",), "a wall")
 class Finish(Part):
     """A surface's light reflectance value (0 black to 100 white, as on paint cards) and colour."""
 
+    AFTER_MAPS = frozenset({"colour"})
+
     lrv: Percent = assumed(50.0, "a mid finish until a card is read")
     colour: Colour | None = None
 
@@ -134,6 +136,8 @@ class Furniture(Part):
     ``mirror_front`` says that its front, the side away from the bed wall when it is not turned, is
     a mirror, as wardrobe doors may be.
     """
+
+    NO_LIGHT = frozenset({"name", "compartment", "material", "price"})
 
     id: Id
     kind: FurnitureKind

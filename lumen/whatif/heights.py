@@ -17,7 +17,7 @@ from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.lights import Beam, Light, Shade
-from lumen.study.cache import Store, fingerprint
+from lumen.study.cache import current
 from lumen.study.eyes.sight import buried, sightings
 from lumen.study.lighting.maps import Answer, Lighting, lighting
 from lumen.study.load.electrics import strip_profiles
@@ -107,9 +107,6 @@ class HeightSweep:
     advice: tuple[Advice, ...]
 
 
-_kept: Store[HeightSweep] = Store(64, lambda sweep: 1)  # so many sweeps, not bytes
-
-
 def height_sweep(scenario: Scenario, light: str, setup: str | None = None) -> HeightSweep:
     """Return what becomes of page and eyes as one light is hung at every height.
 
@@ -143,8 +140,13 @@ def height_sweep(scenario: Scenario, light: str, setup: str | None = None) -> He
         names = ", ".join(one.id for one in scenario.lights) or "none yet"
         raise LumenError("light", f"must be a light of the plan ({names})", light)
     setup = _setup(scenario, light, setup)
-    key = fingerprint(scenario.model_dump_json(), light, setup)
-    return _kept.get(key, lambda: _swept(scenario, item, setup))
+    return current().get(
+        "height sweep",
+        lambda: _swept(scenario, item, setup),
+        plan=scenario,
+        light=light,
+        setup=setup,
+    )
 
 
 def advice(scenario: Scenario) -> tuple[Advice, ...]:

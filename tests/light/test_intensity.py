@@ -194,14 +194,6 @@ def test_dark_outside_the_table():
     assert uplight.zonal_flux(0.0, math.pi / 2) == 0.0
 
 
-def test_fingerprints_tell_apart():
-    """Equal distributions share a fingerprint; any change of number gives another."""
-    a = IntensityDistribution.cosine_power(500.0, 60.0)
-    assert a.fingerprint() == IntensityDistribution.cosine_power(500.0, 60.0).fingerprint()
-    assert a.fingerprint() != IntensityDistribution.cosine_power(500.0, 60.001).fingerprint()
-    assert a.fingerprint() != IntensityDistribution.lambertian(500.0).fingerprint()
-
-
 @pytest.mark.parametrize(
     ("make", "field"),
     [

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from lumen.light.lm63 import read_lm63
 from lumen.scenario.base import Amount, middle
 from lumen.scenario.lights import DistributionFile, Light, Strip
 from lumen.scenario.supply import Circuit, Receiver
 from lumen.study.cautions.facts import Facts
 from lumen.study.cautions.registry import Found, Line, Severity, rule
+from lumen.study.scene.emitters import photometric_file
 from lumen.study.scene.levels import Dimming, dimming
 
 UNMARKED_LAMP_W = 60.0
@@ -113,7 +113,7 @@ def _lumens(light: Light) -> Amount:
     form = light.distribution
     if not isinstance(form, DistributionFile):
         return light.lamp.flux_lm
-    file = read_lm63(form.lm63)
+    file = photometric_file(form)
     if file.lamp_flux_lm is None:
         return file.distribution.flux_lm / light.lamps
     return middle(light.lamp.flux_lm) * max(1.0, file.output_ratio or 0.0)

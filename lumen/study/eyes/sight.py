@@ -27,7 +27,7 @@ from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker, segments_blocked
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light, Strip
-from lumen.study.cache import Store, fingerprint
+from lumen.study.cache import fingerprint
 from lumen.study.eyes.looks import (
     GRAZING,
     LOOKS,
@@ -36,7 +36,6 @@ from lumen.study.eyes.looks import (
     look_of,
     shielding_of,
 )
-from lumen.study.lighting.evaluation import traits
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.emitters import Emitter, light_centre, photometric_axes
 from lumen.study.scene.targets import LYING, Target
@@ -147,27 +146,26 @@ def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
         return ()
     by_id = {target.id: target for target in lighting.targets}
     written = {item.id: item for item in lighting.scenario.sources}
-    looks_from = fingerprint(
-        lighting.room,
-        [(person.id, person.side, person.bed) for person in lighting.scenario.people],
-        *(a.tobytes() for eye in eyes for a in (eye.points, eye.normals)),
-    )
+    plan = lighting.scenario
+    seen_from = {
+        "room": fingerprint(plan.room),
+        "furniture": fingerprint(plan.furniture),
+        "people": fingerprint(plan.people),
+        "targets": tuple(by_id),
+    }
     found: list[Sighting] = []
     for emitter in lighting.emitters:
         if emitter.id not in written:
             continue  # a page that glows: its reader means to look at it
         item = written[emitter.id]
         make = (
-            partial(_of_light, lighting.scenario, item, emitter, eyes, by_id, lighting)
+            partial(_of_light, plan, item, emitter, eyes, by_id, lighting)
             if isinstance(item, Light)
-            else partial(_of_strip, lighting.scenario, item, emitter, eyes, lighting)
+            else partial(_of_strip, plan, item, emitter, eyes, lighting)
         )
-        key = fingerprint(looks_from, item.model_dump_json(), emitter.flux_lm, *traits(emitter))
-        found += _kept.get(key, make)
+        cache = lighting.evaluation.cache
+        found += cache.get("sightings", make, **seen_from, light=item, emitter=emitter)
     return tuple(found)
-
-
-_kept: Store[list[Sighting]] = Store(3000, len)  # so many sightings, not bytes
 
 
 # ---- lights -------------------------------------------------------------------------------------

@@ -16,7 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.scenario.lights import Light
-from lumen.study.cache import Store, fingerprint
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.emitters import printed
 from lumen.study.scene.surfaces import lit_room
@@ -141,16 +140,10 @@ def pulls(lit: Lighting, target: str, setup: str) -> tuple[Pull, ...]:
 
 def _names(lit: Lighting) -> list[str]:
     """A name for each face of the room: walls with the common finish count together."""
-    own = lit.scenario.room.finishes.wall_by_wall
-    return _kept.get(fingerprint(lit.room, sorted(own), _ids(lit)), lambda: _named(lit))
-
-
-def _ids(lit: Lighting) -> list[str]:
-    boxes = [item.id for item in lit.scenario.furniture]
-    return boxes + [opening.id for opening in lit.scenario.room.openings]
-
-
-_kept: Store[list[str]] = Store(24, lambda names: 1)  # so many rooms, not bytes
+    plan = lit.scenario
+    return lit.evaluation.cache.get(
+        "surface names", lambda: _named(lit), room=plan.room, furniture=plan.furniture
+    )
 
 
 def _named(lit: Lighting) -> list[str]:

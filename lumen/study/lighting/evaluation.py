@@ -8,7 +8,7 @@ the room, what sensors see of it, what a source leaves on its surfaces.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -23,7 +23,7 @@ from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker, blockers_of, segments_blocked, visible_pairs
 from lumen.scenario.checks import strip_work
 from lumen.scenario.document import Scenario
-from lumen.study.cache import Store, fingerprint
+from lumen.study.cache import Cache, current, fingerprint, light_content
 from lumen.study.scene.body import own_shadow
 from lumen.study.scene.emitters import Emitter
 from lumen.study.scene.surfaces import lit_room, mirrors_of
@@ -36,16 +36,10 @@ __all__ = [
     "evaluation_of",
     "room_is_ready",
     "room_key",
-    "traits",
     "transport_of",
 ]
 
 Array = NDArray[np.floating[Any]]
-
-_rooms: Store[Transport] = Store(600_000_000, lambda transport: transport.nbytes)
-_sensors: Store[Sensors] = Store(300_000_000, lambda sensors: sensors.nbytes)
-_hidden: Store[tuple[NDArray[np.intp], Sensors]] = Store(100_000_000, lambda found: found[1].nbytes)
-_surfaces: Store[SurfaceLight] = Store(200_000_000, lambda found: found.nbytes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,21 +61,23 @@ class Evaluation:
     """The light in a plan's room: ask what any of its sources gives anywhere.
 
     ``detail`` is ``"full"``, or ``"drag"`` for a rougher near field of a strip while a hand moves
-    it; what is not being moved keeps its full answer.
+    it; what is not being moved keeps its full answer. ``cache`` keeps what is dear, for this and
+    for all that is asked of it later on.
     """
 
     scenario: Scenario
     detail: str = "full"
+    cache: Cache = field(default_factory=current)
 
     @cached_property
     def room(self) -> str:
-        """Name of the room by content, under which what is dear to compute is kept."""
+        """Name of the room by content, which is part of the key of all that is kept of it."""
         return room_key(self.scenario)
 
     @cached_property
     def transport(self) -> Transport:
         """The exchange of light between the room's surfaces."""
-        return transport_of(self.scenario)
+        return transport_of(self.scenario, self.cache)
 
     @cached_property
     def coarsened(self) -> tuple[str, ...]:
@@ -103,7 +99,7 @@ class Evaluation:
     @cached_property
     def blockers(self) -> tuple[Blocker, ...]:
         """What hides light in the room; nobody's body."""
-        if room_is_ready(self.scenario):
+        if room_is_ready(self.scenario, self.cache):
             return self.transport.blockers
         return blockers_of(lit_room(self.scenario.room, self.scenario.furniture))
 
@@ -114,8 +110,13 @@ class Evaluation:
 
     def sensors(self, points: Array, normals: Array) -> Sensors:
         """Return what points (n, 3) with unit normals (n, 3) see of the room, from what is kept."""
-        key = fingerprint(self.room, points.tobytes(), normals.tobytes())
-        return _sensors.get(key, lambda: self.transport.sensors(points, normals))
+        return self.cache.get(
+            "sensors",
+            lambda: self.transport.sensors(points, normals),
+            transport=self.room,
+            points=points,
+            normals=normals,
+        )
 
     def sensors_of(self, asked: Sequence[Target]) -> Sensors:
         """Return the sensors of all targets in order, from what is kept."""
@@ -133,7 +134,7 @@ class Evaluation:
             plain = surface_light(self.transport, emitter.source, detail=self.detail_of(emitter))
             return with_mirrors(plain, self.transport, emitter.source, mirrors)
 
-        return _surfaces.get(self._key(emitter, self.detail_of(emitter)), made)
+        return self.cache.get("surface light", made, **self._parts(emitter))
 
     def taken(self, emitter: Emitter, slab: Blocker) -> SurfaceLight | None:
         """Return what a slab in the room keeps from its surfaces of a source's light: 0 or less.
@@ -152,12 +153,10 @@ class Evaluation:
             )
             return surface_light(self.transport, emitter.source, besides=(slab,)).less(full)
 
-        key = fingerprint(
-            self._key(emitter, "taken"),
-            *(part.tobytes() for part in (slab.normals, slab.low, slab.high)),
+        off = self.cache.get(
+            "surface light off", made, transport=self.room, source=emitter.content, slab=slab
         )
-        found = _surfaces.get(key, made)
-        return found if found.captured_flux_lm < -1e-9 else None
+        return off if off.captured_flux_lm < -1e-9 else None
 
     def hidden_by_bounce(self, emitter: Emitter, slab: Blocker, sensors: Sensors) -> Array:
         """Return what a slab hides from sensors of the light that surfaces give them (n,) [lx].
@@ -199,9 +198,14 @@ class Evaluation:
             )
             return rows, behind
 
-        parts = (sensors.points, sensors.normals, slab.normals, slab.low, slab.high)
-        key = fingerprint(self.room, *(part.tobytes() for part in parts))
-        return _hidden.get(key, made)
+        return self.cache.get(
+            "sensors behind",
+            made,
+            transport=self.room,
+            points=sensors.points,
+            normals=sensors.normals,
+            slab=slab,
+        )
 
     def taken_straight(
         self, emitter: Emitter, slab: Blocker, points: Array, normals: Array, target: str = ""
@@ -222,12 +226,27 @@ class Evaluation:
         return found
 
     def detail_of(self, emitter: Emitter) -> str:
-        """Return how finely a source is reckoned: only a strip in motion is ever rough."""
-        moves = isinstance(emitter.source, StripSource) and self.detail != "full"
-        return self.detail if moves and self._key(emitter, "full") not in _surfaces else "full"
+        """Return how finely a source is reckoned: only a strip in motion is ever rough.
 
-    def _key(self, emitter: Emitter, detail: str) -> str:
-        return fingerprint(self.room, detail, *traits(emitter))
+        Said once for each source: an answer does not become rough half-way because the full one
+        was let go of meanwhile.
+        """
+        if self.detail == "full" or not isinstance(emitter.source, StripSource):
+            return "full"
+        if emitter.content not in self._details:
+            parts = {"transport": self.room, "source": emitter.content, "detail": "full"}
+            ready = self.cache.holds("surface light", **parts)
+            self._details.setdefault(emitter.content, "full" if ready else self.detail)
+        return self._details[emitter.content]
+
+    @cached_property
+    def _details(self) -> dict[str, str]:
+        return {}
+
+    def _parts(self, emitter: Emitter) -> dict[str, str]:
+        """What a source's light in this room is made of, as the cache asks it."""
+        detail = self.detail_of(emitter)
+        return {"transport": self.room, "source": emitter.content, "detail": detail}
 
     def direct(
         self,
@@ -322,6 +341,8 @@ moves them: 500 take some ten seconds, measured on two cores."""
 def evaluation_of(scenario: Scenario, *, detail: str = "full") -> Evaluation:
     """Return the light of a plan's room, to be asked about any source and any points.
 
+    What is dear is kept in the cache that this thread works with now (`lumen.study.cache`).
+
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
@@ -339,41 +360,27 @@ def is_crowded(scenario: Scenario) -> bool:
     return strip_work(scenario.strips, scenario.furniture) > ROUGH_ABOVE
 
 
-def room_is_ready(scenario: Scenario) -> bool:
+def room_is_ready(scenario: Scenario, cache: Cache | None = None) -> bool:
     """Return whether the room's transport is at hand, so that an answer takes milliseconds."""
-    return room_key(scenario) in _rooms
+    return (cache or current()).holds("transport", **_room_parts(scenario))
 
 
 def room_key(scenario: Scenario) -> str:
     """Return all that a room's transport depends on, as one name: shapes, finishes, mirrors."""
-    return fingerprint(
-        scenario.room.model_dump_json(),
-        *(
-            (f.at_m, f.size_m, f.turn_deg, f.lean_deg, f.finish.lrv, f.mirror_front)
-            for f in scenario.furniture
-        ),
-    )
+    return fingerprint(*_room_parts(scenario).values())
 
 
-def transport_of(scenario: Scenario) -> Transport:
+def transport_of(scenario: Scenario, cache: Cache | None = None) -> Transport:
     """Return the exchange of light in a plan's room, from what is kept or set up anew."""
-    return _rooms.get(
-        room_key(scenario),
+    return (cache or current()).get(
+        "transport",
         lambda: Transport.from_room(lit_room(scenario.room, scenario.furniture)),
+        **_room_parts(scenario),
     )
 
 
-def traits(emitter: Emitter) -> tuple[object, ...]:
-    """Return what a source's light depends on, as content."""
-    source: Any = emitter.source
-    if hasattr(source, "path"):
-        arrays = (source.path, source.facing, source.flux_per_length)
-        return (source.width_m, *(np.asarray(a).tobytes() for a in arrays))
-    if hasattr(source, "corners"):
-        return (source.corners.tobytes(), source.flux_lm)
-    return (
-        source.size_m,
-        source.position.tobytes(),
-        source.axes.tobytes(),
-        source.distribution.fingerprint(),
-    )
+def _room_parts(scenario: Scenario) -> dict[str, object]:
+    return {
+        "room": light_content(scenario.room),
+        "furniture": tuple(map(light_content, scenario.furniture)),
+    }

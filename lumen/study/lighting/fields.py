@@ -22,8 +22,8 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.people import Person
 from lumen.scenario.room import Finish, Furniture
-from lumen.study.cache import Store, fingerprint
-from lumen.study.lighting.evaluation import Evaluation, Spread, between, evaluation_of, traits
+from lumen.study.cache import fingerprint, light_content
+from lumen.study.lighting.evaluation import Evaluation, Spread, between, evaluation_of
 from lumen.study.lighting.maps import Lighting, LitPage
 from lumen.study.scene.emitters import Emitter
 from lumen.study.scene.levels import dimming_json
@@ -44,7 +44,6 @@ Array = NDArray[np.floating[Any]]
 
 _LIFT_M = 0.005
 _SPLIT = {"full": 3, "drag": 2}
-_given: Store[tuple[Array, Array]] = Store(30_000_000, lambda found: 2 * found[0].nbytes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -276,27 +275,40 @@ def _grid_json(
     def given(emitter: Emitter) -> tuple[Array, Array]:
         return sharp(emitter), light.bounced_over(emitter, spread)
 
-    key = fingerprint(
-        light.room,
-        spread.points.tobytes(),
-        split,
-        *(person.model_dump_json() for person in lighting.scenario.people),
-    )
-    found = {
-        emitter.id: _given.get(
-            fingerprint(key, light.detail_of(emitter), *traits(emitter)), partial(given, emitter)
+    at = {
+        "transport": light.room,
+        "people": fingerprint(*map(light_content, lighting.scenario.people)),
+        "grid": grid.id,
+        "points": fingerprint(spread.points),
+        "split": split,
+    }
+    maps = {
+        emitter.id: light.cache.get(
+            "grid light",
+            partial(given, emitter),
+            **at,
+            source=emitter.content,
+            detail=light.detail_of(emitter),
         )
         for emitter in chosen
     }
     for page in pages:
-        found[page.emitter.id] = _given.get(
-            fingerprint(key, "page", page.person, *traits(page.emitter)), partial(lit, page)
+        maps[page.emitter.id] = light.cache.get(
+            "grid page light",
+            partial(lit, page),
+            **at,
+            source=page.emitter.content,
+            slab=page.slab,
         )
     for page in lighting.pages:
         for emitter in chosen:
-            found[shadow_id(page, emitter.id)] = _given.get(
-                fingerprint(key, page.person, light.detail_of(emitter), *traits(emitter)),
+            maps[shadow_id(page, emitter.id)] = light.cache.get(
+                "grid light off",
                 partial(taken, emitter, page),
+                **at,
+                source=emitter.content,
+                detail=light.detail_of(emitter),
+                slab=page.slab,
             )
     return {
         "corner_m": [float(c) for c in grid.corner],
@@ -309,8 +321,8 @@ def _grid_json(
         "free": free,
         "reflectance": reflectance(grid.finish),
         "colour": grid.finish.colour,
-        "direct": {name: direct for name, (direct, _) in found.items()},
-        "bounced": {name: bounced for name, (_, bounced) in found.items()},
+        "direct": {name: direct for name, (direct, _) in maps.items()},
+        "bounced": {name: bounced for name, (_, bounced) in maps.items()},
     }
 
 
@@ -319,13 +331,13 @@ def _spread(light: Evaluation, grid: Grid) -> tuple[Spread, NDArray[np.bool_]]:
     cells are free; kept while lights move.
     """
     points = grid.points(grid.count)
-    key = fingerprint(light.room, grid.id, points.tobytes())
-    return _spreads.get(key, lambda: _spread_anew(light, grid, points))
-
-
-_spreads: Store[tuple[Spread, NDArray[np.bool_]]] = Store(
-    40_000_000, lambda kept: 2 * kept[0].draw.nbytes
-)
+    return light.cache.get(
+        "grid spread",
+        lambda: _spread_anew(light, grid, points),
+        transport=light.room,
+        grid=grid.id,
+        points=points,
+    )
 
 
 def _spread_anew(light: Evaluation, grid: Grid, points: Array) -> tuple[Spread, NDArray[np.bool_]]:
@@ -358,16 +370,14 @@ def _lit_share(light: Evaluation, grid: Grid, parts: int) -> Array:
     """How many of the places of each cell (cells,) are free; at least one."""
     nu, nv = grid.count
     points = grid.points((parts * nu, parts * nv))
-    key = fingerprint(light.room, grid.id, points.tobytes())
 
     def made() -> Array:
         free = _free(light, points).reshape(nv, parts, nu, parts)
         return np.asarray(np.maximum(free.sum(axis=(1, 3)).ravel(), 1.0))
 
-    return _shares.get(key, made)
+    return light.cache.get("grid share", made, transport=light.room, grid=grid.id, points=points)
 
 
-_shares: Store[Array] = Store(5_000_000, lambda share: share.nbytes)
 _HARDLY = 1e-6
 
 

@@ -19,8 +19,7 @@ from lumen.light.geometry import Box
 from lumen.light.sources import StripSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
-from lumen.study.cache import Store, fingerprint
-from lumen.study.lighting.evaluation import Spread, between, traits
+from lumen.study.lighting.evaluation import Spread, between
 from lumen.study.lighting.fields import Grid, grids
 from lumen.study.lighting.hues import hue_of, hues_at, paint
 from lumen.study.lighting.maps import Lighting, LitPage
@@ -54,8 +53,6 @@ BRIGHT_CORNER = 1.3
 
 DARK_CD_M2 = 0.1
 """Below this a wall in an evening room does not read as lit: our own limit."""
-
-_given: Store[tuple[Array, Array]] = Store(20_000_000, lambda found: 2 * found[0].nbytes)
 
 _STEP_M = 0.01
 _SIDE = 0.15  # share of the run that counts as an end
@@ -244,13 +241,18 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
     def given(emitter: Emitter) -> tuple[Array, Array]:
         return light.direct(emitter, points, normals), light.bounced_over(emitter, spread)
 
-    key = fingerprint(lighting.room, edge.tobytes())
     share = reflectance(wall.finish) / np.pi
     rows, ripple, hue = [], [], []
     bounced_hues = hues_at(lighting, edge, np.tile(wall.normal, (_COARSE, 1)))
     for k, emitter in enumerate(lighting.emitters):
-        direct, bounced = _given.get(
-            fingerprint(key, light.detail_of(emitter), *traits(emitter)), partial(given, emitter)
+        direct, bounced = light.cache.get(
+            "glow light",
+            partial(given, emitter),
+            transport=lighting.room,
+            points=points,
+            normals=normals,
+            source=emitter.content,
+            detail=light.detail_of(emitter),
         )
         rows.append(share * (direct + bounced))
         mixed = direct.mean() * np.ones(3)

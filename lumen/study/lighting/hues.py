@@ -17,8 +17,6 @@ from numpy.typing import NDArray
 
 from lumen.light.interreflection import PHOTOMETRIC, Transport
 from lumen.scenario.room import Finish, Furniture, Room
-from lumen.study.cache import Store, fingerprint
-from lumen.study.lighting.evaluation import traits
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.surfaces import FRONT, MIRROR_REFLECTANCE, lit_room, reflectance
 
@@ -29,8 +27,6 @@ Array = NDArray[np.floating[Any]]
 _MOST = 0.98
 _BOUNCES = 60
 _STEADY = 1e-4
-
-_kept: Store[Array] = Store(60_000_000, lambda rows: rows.nbytes)
 
 
 def paint(finish: Finish) -> Array:
@@ -107,14 +103,17 @@ def exitance_in_colour(lighting: Lighting) -> Array | None:
         return None
     rho = _paints(lighting)
     per_patch = rho[lighting.transport.patches.surface]
+    light = lighting.evaluation
     rows = [
-        _kept.get(
-            fingerprint(lighting.room, rho.tobytes(), *traits(emitter)),
-            partial(
-                _one, lighting.transport, per_patch, found.patch_exitance, found.patch_illuminance
-            ),
+        light.cache.get(
+            "hues",
+            partial(_one, light.transport, per_patch, on.patch_exitance, on.patch_illuminance),
+            transport=light.room,
+            reflectances=rho,
+            source=emitter.content,
+            detail=light.detail_of(emitter),
         )
-        for emitter, found in zip(lighting.emitters, lighting.maps, strict=True)
+        for emitter, on in zip(lighting.emitters, lighting.maps, strict=True)
     ]
     return np.array(rows).reshape(-1, len(per_patch), 3)
 

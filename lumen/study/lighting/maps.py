@@ -17,8 +17,8 @@ from lumen.light.mirror import PlaneMirror
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
 from lumen.scenario.document import Scenario
-from lumen.study.cache import Store, fingerprint
-from lumen.study.lighting.evaluation import Evaluation, evaluation_of, traits
+from lumen.study.cache import fingerprint, light_content
+from lumen.study.lighting.evaluation import Evaluation, evaluation_of
 from lumen.study.lighting.soundness import check_light
 from lumen.study.scene.body import own_shadow
 from lumen.study.scene.emitters import (
@@ -49,11 +49,6 @@ _ALL = slice(None)
 
 REFLECTANCE_TOLERANCE = 0.10
 """Reflectances typed from a card or guessed: give or take a tenth; our own assumption."""
-
-_given: Store[tuple[Array, Array]] = Store(40_000_000, lambda found: 2 * found[0].nbytes)
-_responses: Store[Mapping[str, Array]] = Store(
-    20_000_000, lambda found: sum(row.nbytes for row in found.values())
-)
 
 
 @dataclass(frozen=True)
@@ -368,12 +363,12 @@ def lighting(
         t.id: slice(int(end) - len(t.points), int(end)) for t, end in zip(asked, ends, strict=True)
     }
     shaded = [t for t in asked if own_shadow(scenario, t.id)]
-    asks = fingerprint(
-        light.room,
-        sensors.points.tobytes(),
-        sensors.normals.tobytes(),
-        *(person.model_dump_json() for person in scenario.people),
-    )
+    at = {
+        "transport": light.room,
+        "points": fingerprint(sensors.points),
+        "normals": fingerprint(sensors.normals),
+    }
+    people = fingerprint(*map(light_content, scenario.people))
 
     def given(emitter: Emitter) -> tuple[Array, Array]:
         """What a source gives all points, direct and bounced."""
@@ -385,8 +380,14 @@ def lighting(
         return direct, light.bounced(emitter, sensors)
 
     def kept(emitter: Emitter) -> tuple[Array, Array]:
-        key = fingerprint(asks, light.detail_of(emitter), *traits(emitter))
-        return _given.get(key, partial(given, emitter))
+        return light.cache.get(
+            "target light",
+            partial(given, emitter),
+            **at,
+            people=people,
+            source=emitter.content,
+            detail=light.detail_of(emitter),
+        )
 
     found = [kept(emitter) for emitter in emitters]
     empty = np.empty((0, len(sensors)))
@@ -413,9 +414,14 @@ def lighting(
     def page_of(person: str, page: Emitter) -> LitPage:
         part, slab = slices[f"page:{person}"], slabs[person]
         rows = [
-            _given.get(
-                fingerprint(asks, person, light.detail_of(emitter), *traits(emitter)),
+            light.cache.get(
+                "target light off",
                 partial(taken, slab, emitter),
+                **at,
+                people=people,
+                source=emitter.content,
+                detail=light.detail_of(emitter),
+                slab=slab,
             )
             for emitter in emitters
         ]
@@ -446,9 +452,11 @@ def lighting(
         direct=direct,
         bounced=bounced,
         maps=maps,
-        response=_responses.get(
-            fingerprint(asks, *slices),
+        response=light.cache.get(
+            "target response",
             lambda: {n: sensors.adjoint[:, s].mean(axis=(0, 1)) for n, s in slices.items()},
+            **at,
+            slices={name: (part.start, part.stop) for name, part in slices.items()},
         ),
         pages=tuple(pages),
         reading=reading,

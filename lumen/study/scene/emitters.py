@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from lumen.errors import PhotometryError
 from lumen.light.intensity import IntensityDistribution
-from lumen.light.lm63 import read_lm63
+from lumen.light.lm63 import Lm63File, read_lm63
 from lumen.light.shade import ShadedLight, distribution_of_shade
 from lumen.light.sources import PanelSource, PointSource, StripSource
 from lumen.scenario.base import Amount, band, middle
@@ -29,6 +29,7 @@ from lumen.scenario.lights import (
 )
 from lumen.scenario.outline import wall_normal
 from lumen.scenario.pose import facing_of
+from lumen.study.cache import current, fingerprint, light_content
 from lumen.study.scene.surfaces import bed_wall
 from lumen.study.scene.targets import Target
 
@@ -39,6 +40,7 @@ __all__ = [
     "emitter_of_strip",
     "light_centre",
     "photometric_axes",
+    "photometric_file",
     "printed",
 ]
 
@@ -68,7 +70,8 @@ class Emitter:
     ``flux_low`` and ``flux_high`` are shares of the reckoned flux; ``spread`` is the part of that
     doubt that is not the printed lumens' (shade, beam, cover). ``lamp_flux_lm`` is what is
     printed on the boxes of its lamps, or on the reel for the length of the strip. ``shade`` is
-    there for lights whose shade was measured. ``kept`` is the maintenance factor: the share of the
+    there for lights whose shade was measured. ``written`` is what the person wrote of it, as far as
+    it bears on maps of light. ``kept`` is the maintenance factor: the share of the
     new output that is left after years of use and dust; ``aged`` says that ``source`` and
     ``flux_lm`` are as they will be then.
     """
@@ -87,6 +90,12 @@ class Emitter:
     kept: float = 1.0
     aged: bool = False
     spread: float = 0.0
+    written: tuple[object, ...] = ()
+
+    @cached_property
+    def content(self) -> str:
+        """Name by content of all that its maps of light depend on."""
+        return fingerprint(self.written, self.source)
 
     @cached_property
     def point(self) -> PointSource:
@@ -194,6 +203,7 @@ def emitter_of_light(scenario: Scenario, light: Light, targets: Mapping[str, Tar
         kept=kept,
         aged=aged,
         spread=spread,
+        written=light_content(light),
     )
 
 
@@ -230,18 +240,36 @@ def _shade(light: Light, flux_lm: float) -> ShadedLight | None:
     form = light.distribution
     if not isinstance(form, Shade):
         return None
-    return distribution_of_shade(
-        flux_lm,
-        shape=form.shape,
-        bottom_diameter_m=form.bottom_diameter_m,
-        top_diameter_m=form.top_diameter_m,
-        height_m=form.height_m,
-        lamp_height_m=form.lamp_height_m,
-        material=form.material,
-        open_top=form.open_top,
-        open_bottom=form.open_bottom,
-        lamp_diameter_m=light.lamp.diameter_m,
+    lamp_diameter_m = light.lamp.diameter_m
+
+    def made() -> ShadedLight:
+        return distribution_of_shade(
+            flux_lm,
+            shape=form.shape,
+            bottom_diameter_m=form.bottom_diameter_m,
+            top_diameter_m=form.top_diameter_m,
+            height_m=form.height_m,
+            lamp_height_m=form.lamp_height_m,
+            material=form.material,
+            open_top=form.open_top,
+            open_bottom=form.open_bottom,
+            lamp_diameter_m=lamp_diameter_m,
+        )
+
+    return current().get(
+        "shaded light", made, shade=form, lamp_diameter_m=lamp_diameter_m, flux_lm=flux_lm
     )
+
+
+def photometric_file(form: DistributionFile) -> Lm63File:
+    """Return what a light's photometric file says, from what is kept or read anew.
+
+    Raises
+    ------
+    PhotometryError
+        When it cannot be read.
+    """
+    return current().get("photometric file", lambda: read_lm63(form.lm63), text=form.lm63)
 
 
 def _distribution(
@@ -259,7 +287,7 @@ def _distribution(
     if isinstance(form, Shade) and shade is not None:
         return shade.distribution, form.bottom_diameter_m, shade.spread, shade.notes
     if isinstance(form, DistributionFile):
-        file = read_lm63(form.lm63)
+        file = photometric_file(form)
         distribution = file.distribution
         if file.lamp_flux_lm:
             distribution = distribution.scaled_to(
@@ -310,4 +338,5 @@ def emitter_of_strip(scenario: Scenario, strip: Strip, profile: Profile | None) 
         kept=kept,
         aged=aged,
         spread=doubt,
+        written=light_content(strip),
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -53,7 +52,7 @@ def walk(scenario: Scenario, mattress: Furniture, person: Person) -> Array | Non
     boxes = [furniture_box(item) for item in scenario.furniture if item.at_m[2] < _OVERHEAD_M]
     footprints = tuple(_footprint(box) for box in boxes)
     starts = _bedsides(furniture_box(mattress), person)
-    return _found(outline, footprints, starts, _inside(scenario, door))
+    return _way_round(outline, footprints, starts, _inside(scenario, door))
 
 
 def _inside(scenario: Scenario, door: Opening) -> tuple[float, float]:
@@ -92,8 +91,7 @@ def _footprint(box: Box) -> Points:
     return tuple((float(x), float(y)) for x, y in corners)
 
 
-@lru_cache(maxsize=64)
-def _found(
+def _way_round(
     outline: Points,
     footprints: tuple[Points, ...],
     starts: tuple[Points, ...],
@@ -122,9 +120,7 @@ def _found(
         steps = _a_star(free, first, end)
         if steps is not None:
             line = np.array([cells[step] for step in steps])
-            found = _even(_pulled(line, room, clearance - 1e-9, low), _STEP_M)
-            found.setflags(write=False)
-            return found
+            return _even(_pulled(line, room, clearance - 1e-9, low), _STEP_M)
     return None
 
 

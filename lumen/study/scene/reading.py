@@ -21,6 +21,7 @@ from lumen.scenario.aims import Setup
 from lumen.scenario.assumptions import Assumption
 from lumen.scenario.document import Scenario
 from lumen.scenario.people import Person
+from lumen.study.cache import light_content
 from lumen.study.scene.emitters import Emitter, light_centre
 from lumen.study.scene.levels import given_levels
 from lumen.study.scene.media import Medium, medium_of
@@ -174,6 +175,7 @@ def _emitter(person: Person, name: str, corners: Array, medium: Medium, exitance
         flux_high=medium.high / middle if glows else 1.0,
         cct_k=medium.cct_k or 6500.0,
         lamp_flux_lm=flux,
+        written=light_content(person),
     )
 
 

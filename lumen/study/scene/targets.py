@@ -14,7 +14,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.outline import inside_outline, wall_normal
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture, Opening
-from lumen.study.cache import Store, fingerprint
+from lumen.study.cache import current
 from lumen.study.scene.media import medium_of
 from lumen.study.scene.nightpath import walk
 from lumen.study.scene.surfaces import free_floor, furniture_box, held_in, solid_at
@@ -56,9 +56,6 @@ class Target:
     posture: str | None = None
 
 
-_kept: Store[tuple[Target, ...]] = Store(16, lambda found: 1)  # so many rooms, not bytes
-
-
 def mattress_of(scenario: Scenario) -> Furniture | None:
     """Return the first mattress, the one people lie on."""
     return next((item for item in scenario.furniture if item.kind == "mattress"), None)
@@ -75,9 +72,13 @@ def targets(scenario: Scenario) -> tuple[Target, ...]:
 
     They depend on room, furniture and people only, and are kept while a light moves.
     """
-    parts = (scenario.room, *scenario.furniture, *scenario.people)
-    key = fingerprint(*(type(part).__name__ + part.model_dump_json() for part in parts))
-    return _kept.get(key, lambda: tuple(t for t in _targets(scenario) if _in_room(scenario, t)))
+    return current().get(
+        "targets",
+        lambda: tuple(t for t in _targets(scenario) if _in_room(scenario, t)),
+        room=scenario.room,
+        furniture=scenario.furniture,
+        people=scenario.people,
+    )
 
 
 def written_targets(scenario: Scenario) -> tuple[Target, ...]:
