@@ -88,6 +88,9 @@ def _parser() -> argparse.ArgumentParser:
         "--no-drill", action="append", type=int, default=[], metavar="WALL",
         help="number of a wall that gets no new hole",
     )  # fmt: skip
+    finder.add_argument(
+        "--strips", action="store_true", help="also compare how strips behind headboards may run"
+    )
     finder.add_argument("--single", action="store_true", help="twins need not stay twins")
     finder.add_argument(
         "--seconds", type=float, default=60.0, help="begin nothing new after so long (60)"
@@ -174,6 +177,7 @@ def _find(given: argparse.Namespace) -> int:
         allow=allow,
         no_drill=given.no_drill,
         pairs=not given.single,
+        strips=given.strips,
         seconds=given.seconds,
     )
     if given.json:

@@ -20,7 +20,7 @@ NOT_YET = {
     "age_factors": ["low", "high"],
     "breaker_sizes": ["rating_a", "regions"],
     "glare_limits": ["low", "high"],
-    "lamps": [*table("lamps")[0]][:10],
+    "lamps": ["kind", "power_low_w", "power_high_w", "cct_k"],
     "maintenance": ["what", "factor", "low", "high"],
     "reflectance": ["surface", "where", "reflectance", "low", "high", "shine"],
     "strip_classes": [*table("strip_classes")[0]][:5],

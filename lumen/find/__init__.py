@@ -16,11 +16,22 @@ from typing import TYPE_CHECKING, Any
 from lumen.find.finding import FORMAT, Finding, Progress, find
 from lumen.find.patch import Patch, patch
 from lumen.find.plans import Plan
+from lumen.find.strip_choices import StripChoice, strip_choices
 
 if TYPE_CHECKING:
     from lumen.scenario.document import Scenario
 
-__all__ = ["FORMAT", "Finding", "Patch", "Plan", "Progress", "find", "patch"]
+__all__ = [
+    "FORMAT",
+    "Finding",
+    "Patch",
+    "Plan",
+    "Progress",
+    "StripChoice",
+    "find",
+    "patch",
+    "strip_choices",
+]
 
 
 class _CallablePackage(ModuleType):

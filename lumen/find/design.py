@@ -9,15 +9,16 @@ from typing import Any
 from lumen.scenario.document import Scenario, plain
 from lumen.scenario.edits import apply
 from lumen.scenario.lights import Light, Strip
+from lumen.scenario.supply import Driver
 
-__all__ = ["Design", "applied"]
+__all__ = ["Design", "applied", "hung_anew"]
 
 Command = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Design:
-    """Lights, strips and levels that differ from today's, by id; ``levels`` by setup and id.
+    """Lights, strips, drivers and levels that differ from today's, by id; ``levels`` by setup too.
 
     ``points`` is what the guide gives it; ``kinds`` names what became of each light; ``sturdy``
     says that it was sought so that a hand may err.
@@ -29,6 +30,7 @@ class Design:
     kinds: Mapping[str, str] = field(default_factory=dict)
     points: float = 0.0
     sturdy: bool = False
+    drivers: Mapping[str, Driver] = field(default_factory=dict)
 
     def plan(self, today: Scenario) -> Scenario:
         """Return today's plan so changed, not written and read again."""
@@ -42,6 +44,7 @@ class Design:
             update={
                 "lights": tuple(self.lights.get(x.id, x) for x in today.lights),
                 "strips": tuple(self.strips.get(x.id, x) for x in today.strips),
+                "supply": tuple(self.drivers.get(x.id, x) for x in today.supply),
                 "setups": setups,
             }
         )
@@ -68,6 +71,9 @@ class Design:
             other: Light | Strip | None = self.lights.get(item.id) or self.strips.get(item.id)
             if other is not None:
                 yield from _differences(item.id, plain(item), plain(other))
+        for node in today.supply:
+            if node.id in self.drivers:
+                yield from _differences(node.id, plain(node), plain(self.drivers[node.id]))
         for setup in today.setups:
             for name, value in self.levels.get(setup.id, {}).items():
                 if abs(value - setup.levels.get(name, 0.0)) > 1e-9:
@@ -90,3 +96,10 @@ def applied(today: Scenario, commands: list[Command]) -> Scenario:
     for command in commands:
         today = apply(today, command)
     return today
+
+
+def hung_anew(old: Light, new: Light) -> bool:
+    """Whether a hand must hang or aim a light anew, so that it may err: not for a lamp alone."""
+    return any(
+        getattr(old, part) != getattr(new, part) for part in ("mount_m", "distribution", "aim")
+    )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,6 @@ from numpy.typing import NDArray
 from lumen.light.interreflection.reciprocity import Receivers, Vantage
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
-from lumen.study.cache import Cache, fingerprint
 from lumen.study.lighting.evaluation import evaluation_of
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.body import own_shadow
@@ -23,13 +23,16 @@ __all__ = ["Engine"]
 
 Array = NDArray[np.floating[Any]]
 
+_KEPT = 256  # vantages at most, some 0.3 MB each; they go with the search, 3 ms make one anew
+
 
 @dataclass(frozen=True, eq=False)
 class Engine:
     """A plan's fixed targets, and what a light at any place gives them.
 
     ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
-    for every point by itself. ``content`` names the receivers; ``cache`` keeps places asked for.
+    for every point by itself. ``rest`` is called before each look from another place, so that a
+    search can give way to a hand; it may raise to stop it.
 
     Examples
     --------
@@ -43,8 +46,12 @@ class Engine:
     """
 
     receivers: Receivers
-    content: str
-    cache: Cache
+    rest: Callable[[], None] = lambda: None
+
+    @cached_property
+    def coarse(self) -> Engine:
+        """The same for a first look: light on a patch is taken as even."""
+        return replace(self, receivers=replace(self.receivers, coarse=True))
 
     @classmethod
     def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
@@ -61,20 +68,21 @@ class Engine:
                 bodies.append((index, body))
         slabs = page_slabs(scenario)
         pages = tuple(slabs[person] for person in slabs)
-        receivers = Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages)
-        content = fingerprint(
-            light.room, sensors.points, sensors.normals, means, receivers.bodies, pages
-        )
-        return cls(receivers, content, light.cache)
+        return cls(Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages))
+
+    @cached_property
+    def _vantages(self) -> dict[bytes, Vantage]:
+        return {}
 
     def vantage(self, position: Array) -> Vantage:
         """Return a place for a light, kept for those that ask for it again."""
-        return self.cache.get(
-            "vantage",
-            lambda: Vantage(self.receivers, position),
-            receivers=self.content,
-            place=np.round(position, 6),
-        )
+        key = np.round(position, 6).tobytes()
+        if key not in self._vantages:
+            self.rest()
+            if len(self._vantages) >= _KEPT:
+                self._vantages.clear()
+            self._vantages[key] = Vantage(self.receivers, position)
+        return self._vantages[key]
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Array, Array]:
         """Return direct and bounced light (m, r) [lx] of each of m lights at its own place."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import time
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lumen.errors import LumenError
-from lumen.find.design import Design
 from lumen.find.guide import Guide
 from lumen.find.judge import Judge, Judged, counts, serious
 from lumen.find.levels import SetupLevels, dims_to, levels_for
@@ -19,6 +19,7 @@ from lumen.find.patch import Patch, patch
 from lumen.find.plans import Plan, bought_ids, holes, moved_m, plan_of
 from lumen.find.relax import Relaxed, relaxations
 from lumen.find.search import FAMILIES, Family, Search, Stopped
+from lumen.find.strip_choices import StripChoice, strip_choices
 from lumen.scenario.document import Scenario
 from lumen.study.cache import fingerprint
 from lumen.study.study import Study, study
@@ -48,7 +49,8 @@ class Finding:
 
     ``today`` is the study of the plan as it stands; ``plans`` the menu, best first; ``relax`` what
     one wish would have to become, empty where a plan meets all of them; ``levels`` the dim levels
-    of the lights as they are; ``patch`` where the first plan's changed lights, or today's, work.
+    of the lights as they are; ``patch`` where the first plan's changed lights, or today's, work;
+    ``strips`` the ways that strips behind headboards may run, where they were asked for.
     ``whole`` is False when the search was stopped or ran out of time.
     """
 
@@ -61,6 +63,7 @@ class Finding:
     tried: int
     seconds: float
     whole: bool
+    strips: Mapping[str, tuple[StripChoice, ...]]
 
     @property
     def exit_status(self) -> int:
@@ -101,6 +104,7 @@ class Finding:
                 for one in self.levels
             ],
             "patch": [one.to_json() for one in self.patch],
+            "strips": {n: [row.to_json() for row in rows] for n, rows in self.strips.items()},
             "tried": {
                 "candidates": self.tried,
                 "seconds": round(self.seconds, 2),
@@ -116,6 +120,7 @@ def find(
     allow: Mapping[str, Collection[str]] | None = None,
     no_drill: Collection[int] = (),
     pairs: bool = True,
+    strips: bool = False,
     seconds: float = 60.0,
     progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
@@ -135,12 +140,15 @@ def find(
         Numbers of walls that get no new hole.
     pairs
         Whether twins left and right of the bed stay twins.
+    strips
+        Whether the ways that strips behind headboards may run are compared too: some seconds more.
     seconds
         After this long no further kind of plan is begun.
     progress
         Told what is being done, and the best so far.
     stop
-        Asked now and then; once it says True, what was found until then is returned.
+        Asked every few milliseconds; once it says True, what was found until then is returned. It
+        may wait, so that something more urgent goes first.
 
     Raises
     ------
@@ -160,7 +168,7 @@ def find(
         rule = "must hold at least one, or there is no wish to meet"
         raise LumenError(missing, rule, None)
     may = may_of(scenario, keep=keep, allow=allow, no_drill=no_drill, pairs=pairs)
-    return _Finder(scenario, may, seconds, progress, stop).found()
+    return _Finder(scenario, may, strips, seconds, progress, stop).found()
 
 
 class _Finder:
@@ -168,6 +176,7 @@ class _Finder:
         self,
         scenario: Scenario,
         may: May,
+        strips: bool,
         seconds: float,
         progress: Callable[[Progress], None] | None,
         stop: Callable[[], bool] | None,
@@ -178,11 +187,13 @@ class _Finder:
         self.kept: list[tuple[str, Judged]] = []
         self.todays = (0, 0, 0)
         self.whole = True
+        self.strips = strips
 
     def found(self) -> Finding:
         self.tell("looking at the room", 0.0, 0)
         today = study(self.scenario)
         guide = Guide.of(today.lighting, aim_results(today.lighting, shadows=False))
+        guide = replace(guide, engine=replace(guide.engine, rest=self.rest))
         search = Search(guide, self.may, dims_to(self.scenario), self.go_on)
         judge = Judge(search)
         levels = levels_for(guide)
@@ -190,6 +201,7 @@ class _Finder:
         relax: list[Relaxed] = []
         patches: list[Patch] = []
         menu: list[Plan] = []
+        rows: dict[str, tuple[StripChoice, ...]] = {}
         try:
             best = self._families(search, judge)
             missed = [r.id for _, j in self.kept for r in j.results if _is_missed(r)]
@@ -201,6 +213,7 @@ class _Finder:
             menu = self._menu(today)
             self.tell("drawing where it works", 0.95, search.tried)
             patches = self._patches(menu[0].scenario if menu else self.scenario, search)
+            rows = self._strips() if self.strips else {}
         except Stopped:
             self.whole = False
             menu = menu or self._menu(today)
@@ -215,38 +228,43 @@ class _Finder:
             search.tried,
             time.monotonic() - self.began,
             self.whole,
+            rows,
         )
 
     def _families(self, search: Search, judge: Judge) -> Judged | None:
         """Try every kind of plan; the best is returned, all are kept."""
         best: Judged | None = None
-        its: tuple[Family, list[Design]] = (FAMILIES[0], [])
+        its = FAMILIES[0]
         for number, family in enumerate(FAMILIES):
             if time.monotonic() - self.began > self.seconds:
                 raise Stopped
             share = 0.05 + 0.6 * number / len(FAMILIES)
             self.tell(f"trying {family.name}", share, search.tried)
-            designs = [d for d in search.family(family) if d.commands(self.scenario)]
-            for judged in judge.best(designs)[:1]:
-                self.kept.append((family.name, judged))
+            for judged in self._family(search, judge, family):
                 if best is None or judged.rank < best.rank:
-                    best, its = judged, (family, designs)
+                    best, its = judged, family
         if best is not None:
             self.tell("looking closer about the best", 0.66, search.tried)
             closer = search.corrected(best.design, best.results)
-            designs = [d for d in closer.family(its[0]) if d.commands(self.scenario)]
-            for judged in judge.best(designs)[:1]:
+            for judged in self._family(closer, judge, its):
                 if judged.rank < best.rank:
-                    self.kept.append((its[0].name, judged))
-                    best, its = judged, (its[0], designs)
+                    best = judged
             search.tried += closer.tried
-        if best is not None and (best.loses_moved or best.loses_tilted):
-            self.tell("trying what an erring hand leaves", 0.7, search.tried)
-            for judged in judge.best(search.sturdy(*its)[:4])[:1]:
-                fewer = len(judged.loses_moved) + len(judged.loses_tilted)
-                if fewer < len(best.loses_moved) + len(best.loses_tilted):
-                    self.kept.append(("sturdy", judged))
         return best
+
+    def _family(self, search: Search, judge: Judge, family: Family) -> list[Judged]:
+        """The best of a family, and the best that an erring hand does not spoil; both are kept."""
+        designs = [d for d in search.family(family) if d.commands(self.scenario)]
+        found = judge.best(designs)[:1]
+        if found and found[0].loses:
+            found += judge.best(search.sturdy(family, found[0].design), 1)[:1]
+        self.kept += [(family.name, judged) for judged in found]
+        return found
+
+    def rest(self) -> None:
+        """Between two looks: gives way, or ends."""
+        if not self.go_on():
+            raise Stopped
 
     def go_on(self) -> bool:
         return self.stop is None or not self.stop()
@@ -288,11 +306,22 @@ class _Finder:
             met,
             -judged.glare,
             -len(serious(judged.adds)),
-            -len(judged.loses_moved) - len(judged.loses_tilted),
+            -len(judged.loses),
             -len(bought_ids(self.scenario, judged.plan)),
             -holes(self.scenario, judged.plan),
             -round(moved_m(self.scenario, judged.plan) / _STEP_M),
         )
+
+    def _strips(self) -> dict[str, tuple[StripChoice, ...]]:
+        """Ways of every strip that may change, lies behind a headboard and shines."""
+        found = {}
+        for strip in self.scenario.strips:
+            if not self.may.parts[strip.id]:
+                continue
+            self.tell("comparing ways of the strip", 0.97, 0)
+            with contextlib.suppress(LumenError):
+                found[strip.id] = strip_choices(self.scenario, strip.id, go_on=self.go_on)
+        return found
 
     def _patches(self, plan: Scenario, search: Search) -> list[Patch]:
         found = []

@@ -37,16 +37,17 @@ QUANTITIES_LM = np.concatenate([[0.0], 2.0 * 1.12 ** np.arange(58)])
 _MET, _MET_NEW, _HARSH, _LOST = 10.0, 6.0, 1.0, 20.0
 _ENOUGH = 0.4  # margins beyond this, as a logarithm, count no more
 _FAR = -3.0
+_WORSE = 0.1  # what is missed today may come out this much worse, no more: ours
 
 
 @dataclass(frozen=True)
 class Want:
     """One wish in one setup: its targets, how it is measured, its limits, how even a page is.
 
-    Under ``floor``, half of what there is today or of what is wished, what is asked at least is
-    worth a great loss: nobody dims the reader's light away to spare the sleeper. Neither is the
-    sleeper given up: over ``ceiling``, half more than there is today, counts as much. A ``loose``
-    wish counts by how near it comes alone.
+    Under ``floor``, a tenth less than there is today or is wished, what is asked at least is worth
+    a great loss: nobody dims the reader's light away to spare the sleeper, nor lights a spot of the
+    page (``even_floor``). Neither is the sleeper given up: over ``ceiling``, a tenth more than
+    there is today, counts as much. A ``loose`` wish counts by how near it comes alone.
     """
 
     aim: str
@@ -59,6 +60,7 @@ class Want:
     evenness: float | None
     floor: float
     ceiling: float
+    even_floor: float = 0.0
     loose: bool = False
 
     @property
@@ -223,6 +225,7 @@ class Guide:
         lost = (old < want.floor) | (new > want.ceiling)
         if want.evenness:
             held.append(_held(now, later, want.evenness, None))
+            lost = lost | (later < want.even_floor)
         points = np.minimum.reduce([points for points, _ in held])
         met = np.logical_and.reduce([met for _, met in held])
         if want.loose:  # the margin is all that is left
@@ -338,11 +341,17 @@ def _want(aim: AimFor, result: AimResult, lit: Lighting) -> Want:
         names = tuple(name for name in lying if name in lit.slices)
     even = None if result.evenness is None else result.evenness.at_least
     limits = (result.at_least, result.at_most)
-    floor = 0.5 * min(result.at_least or 0.0, result.after_years)
-    ceiling = math.inf if result.at_most is None else 1.5 * max(result.at_most, result.new)
+    floor = (1.0 - _WORSE) * min(result.at_least or 0.0, result.after_years)
+    ceiling = math.inf
+    if result.at_most is not None:
+        ceiling = (1.0 + _WORSE) * max(result.at_most, result.new)
+    patchy = 0.0
+    if result.evenness is not None:
+        patchy = (1.0 - _WORSE) * min(result.evenness.at_least, result.evenness.after_years)
     return Want(
-        aim.id, result.setup, names, aim.measure, aim.statistic, *limits, even, floor, ceiling
-    )
+        aim.id, result.setup, names, aim.measure, aim.statistic, *limits, even, floor, ceiling,
+        patchy,
+    )  # fmt: skip
 
 
 def _statistic(measure: str, statistic: str, light: Array) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -10,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.find.design import Design
+from lumen.find.design import Design, hung_anew
 from lumen.find.options import Group
 from lumen.find.search import SHIFT_M, TILT_RAD, Search
 from lumen.scenario.document import Scenario
@@ -24,7 +25,7 @@ __all__ = ["Judge", "Judged", "counts", "harsh_of", "serious"]
 
 Array = NDArray[np.floating[Any]]
 
-_LOOKED_AT = 3  # designs of a family that an erring hand tries, and cautions are looked for
+_TRIED = 2  # designs of a family that the study judges, an erring hand tries, cautions look at
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,17 +49,22 @@ class Judged:
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """Smaller is better: nothing spoilt, no glare added, wishes, wishes after years."""
+        """Smaller is better: nothing spoilt, no glare added, wishes, none lost by a hand, years."""
         met, lasting, _ = counts(self.results)
         return (
             len(self.spoilt),
             max(0, self.glare - self.glare_today),
             -met,
+            len(self.loses),
             -lasting,
             self.glare,
-            not self.design.sturdy,
             -self.design.points,
         )
+
+    @property
+    def loses(self) -> frozenset[str]:
+        """Wishes that an erring hand loses."""
+        return frozenset((*self.loses_moved, *self.loses_tilted))
 
 
 def counts(results: Iterable[AimResult]) -> tuple[int, int, int]:
@@ -117,29 +123,30 @@ class Judge:
     def judged(self, designs: Sequence[Design]) -> list[Judged]:
         """Return designs with how their wishes fare in the study, cautions not looked at."""
         found = []
-        today = self.search.glare(Design())
+        today = self.search.weigh.glare(Design())
         for design in designs:
             self.search.check()
             lit = self.light_of(design)
             results = aim_results(lit, shadows=False)
-            glare = self.search.glare(design)
+            glare = self.search.weigh.glare(design)
             spoilt = tuple(self._spoilt(results))
             found.append(Judged(design, lit.scenario, results, glare, today, spoilt))
         return found
 
     def _spoilt(self, results: Sequence[AimResult]) -> Iterator[str]:
         for want, result in zip(self.search.guide.wants, results, strict=True):
-            if result.after_years < want.floor or result.new > want.ceiling:
+            even = math.inf if result.evenness is None else result.evenness.after_years
+            patchy = even < want.even_floor
+            if result.after_years < want.floor or result.new > want.ceiling or patchy:
                 yield result.id
 
-    def best(self, designs: Sequence[Design], tried: int = 8) -> list[Judged]:
+    def best(self, designs: Sequence[Design], tried: int = _TRIED) -> list[Judged]:
         """Return the designs that hold before the study, best first, cautions and care counted.
 
         What adds a caution that asks to stop or to ask comes after all that does not.
         """
-        found = sorted(self.judged(designs[:tried]), key=lambda judged: judged.rank)
-        tested = [self._by_hand(j) for j in found[:_LOOKED_AT]]
-        tested.sort(key=lambda j: (j.rank[:4], len(j.loses_moved), len(j.loses_tilted), j.rank))
+        found = self.judged(designs[:tried])
+        tested = sorted((self._by_hand(j) for j in found), key=lambda j: j.rank)
         looked: list[Judged] = []
         for judged in tested:
             raised = cautions(judged.plan, electrics(judged.plan))
@@ -152,7 +159,7 @@ class Judge:
     def _by_hand(self, judged: Judged) -> Judged:
         """What is lost where a hole is 20 mm off or an aim 5 degrees off, one at a time."""
         search, design = self.search, judged.design
-        state = search.state(design)
+        state = search.weigh.state(design)
         moved: dict[str, None] = {}
         tilted: dict[str, None] = {}
         for group in search.groups:
@@ -160,7 +167,7 @@ class Judge:
                 continue
             for number, light in enumerate(group.lights):
                 new = design.lights.get(light.id)
-                if new is None:
+                if new is None or not hung_anew(light, new):
                     continue
                 rows = group.disturbed(number, new, SHIFT_M, TILT_RAD)
                 for want in search.guide.wants:

@@ -13,9 +13,11 @@ from numpy.typing import NDArray
 
 from lumen.find.guide import Guide, Traits, traits_of
 from lumen.find.kinds import Kind, kinds_of
+from lumen.find.levels import dims_to
 from lumen.find.may import May
 from lumen.find.places import (
     Mount,
+    Spot,
     Surface,
     body_of_light,
     cord_too_short,
@@ -32,12 +34,11 @@ from lumen.study.scene.surfaces import bed_wall
 from lumen.study.scene.targets import mattress_of
 from lumen.whatif.heights import reader_of
 
-__all__ = ["CORD", "Group", "Options", "light_group"]
+__all__ = ["CORD", "Group", "Options", "joined", "light_group"]
 
 CORD = "the cord is too short"
 
 Array = NDArray[np.floating[Any]]
-Spot = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,6 +66,20 @@ class Options:
             {name: unit[index] for name, unit in self.units.items()},
             {name: bright[index] for name, bright in self.harsh.items()},
         )
+
+
+def joined(parts: Sequence[Options]) -> Options:
+    """Return several candidates as one."""
+    parts = [part for part in parts if len(part)] or list(parts[:1])
+    first = parts[0]
+    return Options(
+        tuple(m for p in parts for m in p.mounts),
+        tuple(s for p in parts for s in p.spots),
+        np.concatenate([p.kinds for p in parts]),
+        np.concatenate([p.moved for p in parts]),
+        {k: np.concatenate([p.units[k] for p in parts]) for k in first.units},
+        {k: np.concatenate([p.harsh[k] for p in parts]) for k in first.harsh},
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,8 +182,9 @@ class Group:
     ) -> Options:
         """Return the candidates at some places, of some kinds, that may hang there.
 
-        ``rough`` takes each light as a point, however near it is; ``anywhere`` does not ask whether
-        it may hang there; ``tilt`` turns each about one of its own axes (0 or 1) by an angle [rad].
+        ``rough`` takes each light as a point, however near it is, and what falls on a patch as
+        even; ``anywhere`` does not ask whether it may hang there; ``tilt`` turns each about one of
+        its own axes (0 or 1) by an angle [rad].
         """
         pairs = [(s, kind) for s in spots for kind in kinds if anywhere or self.fits(s, kind)]
         mounts = tuple(self.mounts_at(spot) for spot, _ in pairs)
@@ -183,9 +199,10 @@ class Group:
                 sources = [
                     replace(s, axes=_turned(s.axes, s.axes[tilt[0]], tilt[1])) for s in sources
                 ]
+            engine = self.guide.engine.coarse if rough else self.guide.engine
             asked = [replace(s, size_m=0.0) for s in sources] if rough else sources
             flux = np.array([form[1] for form in forms]).reshape(-1, 1)
-            units[light.id] = self.guide.engine.seen(asked) / flux[:, :, None]
+            units[light.id] = engine.seen(asked) / flux[:, :, None]
             harsh[light.id] = self._harsh(number, [kind for _, kind in pairs], sources) / flux
         return Options(
             mounts,
@@ -240,9 +257,12 @@ class Group:
         return self._reckoned[key]
 
     def at(self, spots: Sequence[Spot]) -> Array:
-        """Return what the first light as it is gives at full output at places (n, 1 + p, r)."""
+        """Return what the first light as it is gives at full output at places (n, 1 + p, r).
+
+        At a first look: light on a patch is taken as even.
+        """
         sources = [self._hung(0, 0, self.mounts_at(spot)[0])[0] for spot in spots]
-        return self.guide.engine.seen(sources)
+        return self.guide.engine.coarse.seen(sources)
 
     def disturbed(self, number: int, light: Light, shift_m: float, tilt: float) -> Array:
         """Return what a light gives (8, 1 + p, r), moved four ways and tilted four ways."""
@@ -302,8 +322,14 @@ def _turned(vectors: Array, axis: Array, angle: float) -> Array:
     )
 
 
-def light_group(guide: Guide, may: May, ids: Sequence[str]) -> Group | None:
-    """Return the group of some lights, or None where one is a panel, which is no point."""
+def light_group(
+    guide: Guide, may: May, ids: Sequence[str], lowest: Mapping[str, float] | None = None
+) -> Group | None:
+    """Return the group of some lights, or None where one is a panel, which is no point.
+
+    ``lowest`` is the lowest level that each light dims to today, 1 where nothing dims it.
+    """
+    low = dims_to(guide.scenario) if lowest is None else lowest
     by_id = {light.id: light for light in guide.scenario.lights}
     if any(name not in by_id or isinstance(by_id[name].distribution, Panel) for name in ids):
         return None
@@ -312,7 +338,7 @@ def light_group(guide: Guide, may: May, ids: Sequence[str]) -> Group | None:
     if len(lights) == 2 and readers[0] == readers[1]:
         readers = _sides(guide.scenario, lights, readers)
     kinds = tuple(
-        kinds_of(guide.scenario, light, reader)
+        kinds_of(light, reader, max(low[name] for name in ids))
         for light, reader in zip(lights, readers, strict=True)
     )
     if len({tuple(kind.name for kind in each) for each in kinds}) > 1:

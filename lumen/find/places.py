@@ -19,10 +19,11 @@ from lumen.study.scene.emitters import light_centre
 from lumen.study.scene.surfaces import bed_wall, ceiling_height_m, furniture_box
 from lumen.study.scene.targets import bed_axes, bed_of, mattress_of, sitting_eye
 
-__all__ = ["Surface", "body_of_light", "cord_too_short", "reasons", "surface_of"]
+__all__ = ["Mount", "Spot", "Surface", "body_of_light", "cord_too_short", "reasons", "surface_of"]
 
 Array = NDArray[np.floating[Any]]
 Mount = tuple[float, float, float]
+Spot = tuple[float, float]
 
 _FLUSH_M = 0.02  # a mount this near the wall is on it; else it hangs on something else
 _REACH_M = 1.0
@@ -174,6 +175,8 @@ def reasons(
         if np.linalg.norm(centre - head) < HEAD_RADIUS_M + size.max() + _HEAD_CLEAR_M:
             found.append(f"the head of {person.name or person.id} would strike it")
     eye = _eye(scenario, reader)
+    if eye is not None and _over_another(scenario, reader, eye, light.mount_m, mount):
+        found.append("it would hang on another's side of the bed")
     by_hand = light.inline_switch or light.aim.at is not None
     if eye is not None and by_hand and np.linalg.norm(centre - eye) > _REACH_M:
         found.append("out of reach from the pillow")
@@ -183,6 +186,23 @@ def reasons(
         found += _in_bands(surface, mount)
         found += _in_openings(scenario, surface.wall, mount, size)
     return found
+
+
+def _over_another(
+    scenario: Scenario, reader: str | None, eye: Array, today: Mount, mount: Mount
+) -> bool:
+    """Whether a light that hangs on its reader's side of a shared bed would leave it."""
+    own = next(p for p in scenario.people if p.id == reader)
+    for other in scenario.people:
+        if other.id == reader or bed_of(scenario, other) != bed_of(scenario, own):
+            continue
+        theirs = _eye(scenario, other.id)
+        assert theirs is not None
+        way, middle = theirs[:2] - eye[:2], (theirs[:2] + eye[:2]) / 2
+        was, now = ((np.array(at[:2]) - middle) @ way for at in (today, mount))
+        if was < 0.0 < now:
+            return True
+    return False
 
 
 def body_of_light(light: Light) -> Array:

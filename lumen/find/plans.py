@@ -10,6 +10,7 @@ from typing import Any
 
 from lumen.find.design import Command, Design, applied
 from lumen.find.judge import Judged, counts, difference, harsh_of
+from lumen.find.lamps import sold_as
 from lumen.find.search import SHIFT_M, TILT_RAD
 from lumen.scenario.base import Amount, middle
 from lumen.scenario.document import Scenario, dump, parse
@@ -277,7 +278,9 @@ def _of_light(old: Light, new: Light) -> Iterator[str]:
     elif new.aim != old.aim:
         yield "{}: aimed anew"
     if new.lamp != old.lamp:
-        text = f"{_lm(new.lamp.flux_lm)} lm instead of {_lm(old.lamp.flux_lm)}"
+        sold = sold_as(new.lamp)
+        among = f" (sold with {sold.low_lm:g} to {sold.high_lm:g})" if sold else ""
+        text = f"{_lm(new.lamp.flux_lm)} lm{among} instead of {_lm(old.lamp.flux_lm)}"
         if new.lamp.cct_k != old.lamp.cct_k:
             text += f", white of {new.lamp.cct_k:g} K instead of {old.lamp.cct_k:g}"
         yield "{}: " + text
@@ -290,6 +293,8 @@ def _of_light(old: Light, new: Light) -> Iterator[str]:
         if aside >= 0.005:
             parts.append(f"{aside * 100:.0f} cm to the side")
         yield "{}: " + " and ".join(parts) + f", {new.mount_m[2]:.2f} m above the floor"
+    if new.dimmer and not old.dimmer:
+        yield "{}: with a dimmer of its own, down to " + f"{100 * (new.lowest_level or 0):.0f} %"
     if new.cord != old.cord and new.cord is not None and new.cord.length_m is not None:
         yield "{}: a cord of " + f"{new.cord.length_m:g} m"
 

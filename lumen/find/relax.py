@@ -90,9 +90,7 @@ def _without(search: Search, aim: str) -> Search:
     """The same search with one wish counted by its nearness only."""
     wants = tuple(replace(w, loose=True) if w.aim == aim else w for w in search.guide.wants)
     guide: Guide = replace(search.guide, wants=wants)
-    loose = Search(guide, search.may, search.lowest, search.go_on)
-    loose.share(search)
-    return loose
+    return search.led_by(guide)
 
 
 def _told(aim: str, judged: Judged) -> Relaxed | None:

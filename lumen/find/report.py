@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lumen.find.finding import Finding
 from lumen.find.judge import counts
 from lumen.find.plans import Plan
+from lumen.find.strip_choices import choice_words
 from lumen.sheet.shopping import Spec
 from lumen.study.wishes.verdicts import verdict_words
 from lumen.study.words import amount, watts
@@ -39,6 +40,14 @@ def _lines(found: Finding) -> Iterator[str]:
         yield ""
         yield "== Levels, with the lights as they are"
         yield from (f"- {words}" for words in level_words(found))
+    for strip in today.scenario.strips:
+        ways = found.strips.get(strip.id, ())
+        if ways:
+            yield ""
+            yield f"== Ways of the {strip.name or strip.id}"
+        for row in ways:
+            yield f"- {row.title}{f' ({words})' if (words := ', '.join(row.best_in)) else ''}"
+            yield f"  {choice_words(row)}"
     for patch in found.patch:
         yield ""
         best = max((c.met for c in patch.cells if not c.against), default=0)

@@ -57,8 +57,6 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "glow light": ("transport", "points", "normals", "source", "detail"),
     # who sees what, in words: names count
     "sightings": ("room", "furniture", "people", "targets", "light", "emitter"),
-    # many lights in one place
-    "vantage": ("receivers", "place"),
     # whole plans; ``plan`` is all that is written
     "height sweep": ("plan", "light", "setup"),
     "parsed plan": ("text",),

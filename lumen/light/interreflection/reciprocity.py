@@ -47,6 +47,9 @@ class Receivers:
         What stands before some sensors alone, beside the room's own blockers: a reader's body.
     slabs : tuple of Blocker
         Thin solids that stand there at times, each by itself: pages that are read.
+    coarse : bool
+        Takes the light on each patch as even, in place of its quarters: four times fewer ways, for
+        a first look. Off, the numbers are those of the maps.
     """
 
     transport: Transport
@@ -55,10 +58,21 @@ class Receivers:
     mirrors: tuple[PlaneMirror, ...] = ()
     bodies: tuple[tuple[Ints, tuple[Blocker, ...]], ...] = ()
     slabs: tuple[Blocker, ...] = ()
+    coarse: bool = False
+
+    @property
+    def cells(self) -> Patches:
+        """What light falls on: quarters of patches, or patches where the look is coarse."""
+        return self.transport.patches if self.coarse else self.transport.quarters
+
+    @cached_property
+    def seen_from(self) -> Floats:
+        """Weight of each sensor in each receiver, (n, r)."""
+        return np.ascontiguousarray(self.means.T, dtype=np.float32)
 
     @cached_property
     def bounced(self) -> Floats:
-        """Bounced light (r, 4 N) for each lux of direct light on a quarter of a patch."""
+        """Bounced light (c, r) for each lux of direct light on a cell."""
         transport, quarters = self.transport, self.transport.quarters
         shares = quarters.areas.reshape(-1, 4)
         shares = shares / shares.sum(axis=1, keepdims=True)
@@ -71,7 +85,9 @@ class Receivers:
             fine = (gather * rho).reshape(len(self.means), -1, 4)
             whole = self.means @ adjoint - fine.sum(axis=2)
             total += weight * (whole[:, :, None] * shares + fine).reshape(total.shape)
-        return total.astype(np.float32)
+        if self.coarse:
+            total = total.reshape(len(self.means), -1, 4).sum(axis=2)
+        return np.ascontiguousarray(total.T, dtype=np.float32)
 
     @cached_property
     def ways_to_see(self) -> tuple[_Way, ...]:
@@ -89,25 +105,25 @@ class _Way:
     mirror: PlaneMirror | None
     blockers: tuple[Blocker, ...]
     rows: Ints
-    quarters: Patches
+    cells: Patches
     share: Floats
     groups: tuple[tuple[Ints, tuple[Blocker, ...]], ...]
 
     @classmethod
     def straight(cls, to: Receivers) -> _Way:
-        quarters = to.transport.quarters
+        cells = to.cells
         # What falls on a mirror is given on by the way that leads over it.
-        share = np.ones(len(quarters))
+        share = np.ones(len(cells))
         for mirror in to.mirrors:
-            share[np.repeat(mirror.holds(to.transport.patches), 4)] = 0.0
+            share[np.repeat(mirror.holds(to.transport.patches), 1 if to.coarse else 4)] = 0.0
         blockers = to.transport.blockers
         groups = _groups(to, blockers, np.arange(len(to.sensors)))
-        return cls(None, blockers, np.arange(len(quarters)), quarters, share, groups)
+        return cls(None, blockers, np.arange(len(cells)), cells, share, groups)
 
     @classmethod
     def by_mirror(cls, to: Receivers, mirror: PlaneMirror) -> _Way:
-        quarters = to.transport.quarters
-        rows = np.flatnonzero(mirror.before(quarters.centres))
+        cells = to.cells
+        rows = np.flatnonzero(mirror.before(cells.centres))
         before = np.flatnonzero(mirror.before(to.sensors.points))
         groups = tuple(
             (index, mirror.blockers(solids))
@@ -115,7 +131,7 @@ class _Way:
         )
         share = np.full(len(rows), mirror.reflectance)
         between = mirror.blockers(to.transport.blockers)
-        return cls(mirror, between, rows, quarters.subset(rows), share, groups)
+        return cls(mirror, between, rows, cells.subset(rows), share, groups)
 
     def serves(self, position: Floats) -> bool:
         return self.mirror is None or bool(self.mirror.before(position))
@@ -146,32 +162,66 @@ def _groups(
 
 @dataclass(frozen=True, eq=False)
 class _Rows:
-    """Ways (k, 3), what a candela along each gives each receiver (r, k), their reach and ends."""
+    """Ways (k, 3) with the cell or sensor each ends on, ascending, and what a candela gives there.
 
+    ``each`` (c, r) is what receivers get of one lux on it.
+    """
+
+    each: Floats
     ways: Floats
+    ends_on: Ints
     lux: Floats
     reach: Floats
     ends: Floats
 
     @classmethod
-    def joined(cls, parts: Sequence[_Rows], receivers: int) -> _Rows:
+    def joined(
+        cls, each: Floats, parts: Sequence[tuple[Ints, Floats, Floats, Floats, Floats]]
+    ) -> _Rows:
+        """Of parts of (ends on, ways, lux, reach, ends)."""
         if not parts:
             none = np.zeros((0, 3))
-            return cls(none, np.zeros((receivers, 0), np.float32), np.zeros(0), none)
-        if len(parts) == 1:
-            return parts[0]
+            return cls(each, none, np.zeros(0, np.intp), np.zeros(0, np.float32), np.zeros(0), none)
+        ends_on, ways, lux, reach, ends = (
+            np.concatenate(some) for some in zip(*parts, strict=True)
+        )
+        order = np.argsort(ends_on, kind="stable")
         return cls(
-            np.concatenate([p.ways for p in parts]),
-            np.concatenate([p.lux for p in parts], axis=1),
-            np.concatenate([p.reach for p in parts]),
-            np.concatenate([p.ends for p in parts]),
+            each,
+            ways[order],
+            ends_on[order],
+            lux[order].astype(np.float32),
+            reach[order],
+            ends[order],
+        )
+
+    def only(self, rows: Bools | Ints) -> _Rows:
+        """Some of the ways, in order."""
+        return _Rows(
+            self.each,
+            self.ways[rows],
+            self.ends_on[rows],
+            self.lux[rows],
+            self.reach[rows],
+            self.ends[rows],
         )
 
     def beyond(self, reach_m: float) -> _Rows:
         far = self.reach >= reach_m
-        if far.all():
-            return self
-        return _Rows(self.ways[far], self.lux[:, far], self.reach[far], self.ends[far])
+        return self if far.all() else self.only(far)
+
+    def received(self, candela: Floats) -> Floats:
+        """What receivers get (m, r) [lx] of intensities (m, k) [cd] along the ways."""
+        if not len(self.ways):
+            return np.zeros((len(candela), self.each.shape[1]), np.float32)
+        first = self._first
+        light = np.add.reduceat(candela * self.lux, first, axis=1)
+        return np.asarray(light @ self.each[self.ends_on[first]])
+
+    @cached_property
+    def _first(self) -> Ints:
+        """Where the ways to another cell begin."""
+        return np.flatnonzero(np.diff(self.ends_on, prepend=-1))
 
 
 class Vantage:
@@ -193,13 +243,12 @@ class Vantage:
         self._to = receivers
         self.position = np.asarray(position, dtype=float)
         self._ways = [way for way in receivers.ways_to_see if way.serves(self.position)]
-        self._means = receivers.means.astype(np.float32)
         one = np.ones(1)
         spot = self.position[None]
         self._bounced = self._onto_patches(spot, one, None)
         self._direct = self._onto_sensors(spot, one, None)
         self._far: tuple[float, _Rows, _Rows] = (0.0, self._bounced, self._direct)
-        self._shut: dict[int, tuple[_Rows, list[Ints]]] = {}
+        self._shut: dict[int, tuple[_Rows, list[tuple[Ints, _Rows]]]] = {}
         self._near: tuple[bytes, _Rows, _Rows] | None = None
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Floats, Floats]:
@@ -218,8 +267,8 @@ class Vantage:
         for numbers in alike.values():
             some = [sources[i] for i in numbers]
             for onto_patches, onto_sensors in self._rows_for(some[0]):
-                bounced[numbers] += _given(some, onto_patches)
-                direct[numbers] += _given(some, onto_sensors)
+                bounced[numbers] += onto_patches.received(_along(some, onto_patches.ways))
+                direct[numbers] += onto_sensors.received(_along(some, onto_sensors.ways))
         return direct, bounced
 
     def with_slabs(self, sources: Sequence[PointSource]) -> Floats:
@@ -238,24 +287,21 @@ class Vantage:
                 for rows in pair:
                     if not len(rows.ways):
                         continue
-                    candela = _along(some, rows.ways).astype(np.float32)
-                    found[numbers, 0] += candela @ rows.lux.T
-                    for k, hidden in enumerate(self._hidden(rows)):
+                    candela = _along(some, rows.ways)
+                    found[numbers, 0] += rows.received(candela)
+                    for k, (hidden, shut) in enumerate(self._hidden(rows)):
                         if len(hidden):
-                            found[numbers, 1 + k] -= candela[:, hidden] @ rows.lux[:, hidden].T
+                            found[numbers, 1 + k] -= shut.received(candela[:, hidden])
         return found
 
-    def _hidden(self, rows: _Rows) -> list[Ints]:
+    def _hidden(self, rows: _Rows) -> list[tuple[Ints, _Rows]]:
         """Which ways each slab stands in; kept with the ways."""
         key = id(rows)
         if key not in self._shut:
-            self._shut[key] = (
-                rows,
-                [
-                    np.flatnonzero(segments_blocked(self.position[None], rows.ends, [slab]))
-                    for slab in self._to.slabs
-                ],
-            )
+            at = self.position[None]
+            slabs = self._to.slabs
+            hidden = [np.flatnonzero(segments_blocked(at, rows.ends, [slab])) for slab in slabs]
+            self._shut[key] = (rows, [(index, rows.only(index)) for index in hidden])
         return self._shut[key][1]
 
     def _rows_for(self, source: PointSource) -> Iterator[tuple[_Rows, _Rows]]:
@@ -281,7 +327,7 @@ class Vantage:
         """Ways to all patches, or from seven spots to those that are near a light of a size."""
         parts = []
         for way in self._ways:
-            at, seen = way.place(self.position), way.quarters
+            at, seen = way.place(self.position), way.cells
             among = np.ones(len(seen), dtype=bool)
             if near_of is not None:
                 among = is_near(seen, at, near_of)
@@ -295,23 +341,17 @@ class Vantage:
             ):
                 spread = lux.shape
                 share = way.share[numbers[rows]]
-                quarter = np.broadcast_to(rows[None, :, None], spread).ravel()
+                cell = np.broadcast_to(rows[None, :, None], spread).ravel()
                 weight = (lux * share[None, :, None]).ravel()
                 lit = weight > 0.0
-                quarter, weight = quarter[lit], weight[lit]
+                cell, weight = cell[lit], weight[lit]
                 along = ways.reshape(-1, 3)[lit]
-                facing = some.normals[quarter]
-                far = ((some.centres[quarter] - at) * facing).sum(axis=1)
-                ends = at + along * (far / (along * facing).sum(axis=1))[:, None]
-                parts.append(
-                    _Rows(
-                        way.turned(along),
-                        self._to.bounced[:, way.rows[numbers[quarter]]] * weight.astype(np.float32),
-                        reach[quarter],
-                        ends,
-                    )
-                )
-        return _Rows.joined(parts, len(self._to.means))
+                facing = some.normals[cell]
+                far = np.einsum("kc,kc->k", some.centres[cell] - at, facing)
+                ends = at + along * (far / np.einsum("kc,kc->k", along, facing))[:, None]
+                onto = way.rows[numbers[cell]]
+                parts.append((onto, way.turned(along), weight, reach[cell], ends))
+        return _Rows.joined(self._to.bounced, parts)
 
     def _onto_sensors(self, spots: Floats, weights: Floats, near_of: float | None) -> _Rows:
         parts = []
@@ -331,26 +371,21 @@ class Vantage:
                     weights,
                     blockers,
                 )
-                given = self._means[:, index[point]] * (way.reflectance * lux).astype(np.float32)
-                ends = self._to.sensors.points[index[point]]
-                parts.append(_Rows(way.turned(ways), given, distance[point], ends))
-        return _Rows.joined(parts, len(self._to.means))
+                on = index[point]
+                ends = self._to.sensors.points[on]
+                lux = way.reflectance * lux
+                parts.append((on, way.turned(ways), lux, distance[point], ends))
+        return _Rows.joined(self._to.seen_from, parts)
 
 
 def _posture(source: PointSource) -> bytes:
     return np.append(source.axes.ravel(), source.size_m).tobytes()
 
 
-def _given(sources: Sequence[PointSource], rows: _Rows) -> Floats:
-    if not len(rows.ways):
-        return np.zeros((len(sources), len(rows.lux)))
-    return np.asarray(_along(sources, rows.ways).astype(np.float32) @ rows.lux.T)
-
-
 def _along(sources: Sequence[PointSource], ways: Floats) -> Floats:
     """Intensity (m, k) [cd] of lights turned alike along ways (k, 3) of the room."""
     own = ways @ sources[0].axes.T
-    found = np.empty((len(sources), len(ways)))
+    found = np.empty((len(sources), len(ways)), np.float32)
     even: list[int] = []
     for number, source in enumerate(sources):
         if getattr(source.distribution, "is_symmetric", False):
