@@ -13,7 +13,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, ConsoleMessage, Locator, Request
 
-PATIENCE_MS = 90_000
+PATIENCE_MS = 180_000
 _SOFTWARE_DRAWING = ("GL Driver Message", "Canvas2D: Multiple readback")
 # Chromium's advice about drawing without a graphics card; it comes from the machine, not the page.
 
@@ -29,6 +29,8 @@ class Page:
 
     def __init__(self, context: BrowserContext, address: str, folder: Path) -> None:
         self.context, self.address, self.folder = context, address, folder
+        context.set_default_timeout(PATIENCE_MS)
+        context.add_init_script(MODULES)
         self.console: list[str] = []
         self.asked: list[str] = []
         self.asked_elsewhere: list[str] = []

@@ -12,13 +12,13 @@ from lumen.scenario.document import parse, plain
 from lumen.scenario.files import examples, load
 from lumen.study.study import study
 
-from .conftest import Server
+from .conftest import FEW, ROOMS, Server
 from .driver import Page
 from .long_names import CUT, LETTERS, with_long_names
 
 pytestmark = pytest.mark.browser
 
-_WINDOWS = ((1440, 900), (1024, 768), (390, 844))
+_WINDOWS = ((1440, 900), (390, 844), (1024, 768))
 _DRAWERS = (
     "start",
     "add",
@@ -74,13 +74,11 @@ def test_the_names_are_long_and_the_plans_are_plans() -> None:
         assert all(LETTERS - 2 <= len(name) <= LETTERS for name in (*names, plan["title"]))
 
 
-@pytest.mark.parametrize("file", examples(), ids=lambda file: file.stem)
-def test_every_name_can_be_read_whole(file: Any, long_page: Page) -> None:
-    """Cards, chips, toolbar, the card in the hand and every drawer, at three widths."""
-    page = long_page
+def _shown(page: Page, file: Any, drawers: tuple[str, ...], windows: tuple[Any, ...]) -> Any:
+    """What cannot be read in a room: on the page and in each drawer, at each width."""
     _show(page, with_long_names(plain(load(file))))
     found = {}
-    for drawer in ("", *_DRAWERS):
+    for drawer in ("", *drawers):
         if drawer:
             page.tab.evaluate(
                 "(name) => lumen.page.open(name, document.querySelector('[data-opens=heights]'))",
@@ -88,7 +86,7 @@ def test_every_name_can_be_read_whole(file: Any, long_page: Page) -> None:
             )
         if drawer in _HERE:
             page.tab.wait_for_selector(_HERE[drawer], state="attached")
-        for width, height in _WINDOWS:
+        for width, height in windows:
             page.tab.set_viewport_size({"width": width, "height": height})
             page.tab.evaluate("() => new Promise((done) => requestAnimationFrame(() => done()))")
             if faults := page.tab.evaluate(CUT):
@@ -96,7 +94,21 @@ def test_every_name_can_be_read_whole(file: Any, long_page: Page) -> None:
         if drawer:
             page.tab.evaluate("(name) => lumen.page.close(name)", drawer)
     page.tab.set_viewport_size({"width": 1440, "height": 900})
-    assert found == {}
+    return found
+
+
+@pytest.mark.parametrize("file", ROOMS)
+def test_every_name_can_be_read_whole(file: Any, long_page: Page) -> None:
+    """Cards, chips, toolbar, the card in the hand and every drawer, at three widths."""
+    assert _shown(long_page, file, _DRAWERS, _WINDOWS) == {}
+
+
+@pytest.mark.parametrize(
+    "file", [file for file in examples() if file.stem not in FEW], ids=lambda file: file.stem
+)
+def test_names_on_the_page_can_be_read_whole(file: Any, long_page: Page) -> None:
+    """In the other rooms: the page and the two drawers that are full of names, wide and narrow."""
+    assert _shown(long_page, file, ("cautions", "setup"), _WINDOWS[:2]) == {}
 
 
 @pytest.mark.parametrize(

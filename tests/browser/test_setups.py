@@ -13,7 +13,9 @@ from .test_accessibility import _found
 pytestmark = pytest.mark.browser
 
 
-@pytest.mark.parametrize(("width", "height"), [(1440, 900), (390, 844)])
+@pytest.mark.parametrize(
+    ("width", "height"), [(390, 844), pytest.param(1440, 900, marks=pytest.mark.long)]
+)
 def test_a_setup_is_made_named_lit_and_wished_for(
     opened: Callable[..., Page], shared_server: Server, width: int, height: int
 ) -> None:

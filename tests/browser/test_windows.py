@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,9 +12,17 @@ from lumen.scenario.files import examples, load, save
 from lumen.scenario.kept import kept
 
 from .conftest import Server
-from .driver import Page
+from .driver import PATIENCE_MS, Page
 
 pytestmark = pytest.mark.browser
+
+
+def _until(so: Callable[[], bool]) -> None:
+    """Wait until the folder of kept plans is so: a plan is kept a moment after each change."""
+    end = time.monotonic() + PATIENCE_MS / 1000
+    while not so():
+        assert time.monotonic() < end
+        time.sleep(0.05)
 
 
 def test_two_windows_on_one_plan_keep_both(
@@ -31,14 +40,18 @@ def test_two_windows_on_one_plan_keep_both(
     assert first.plan["title"] == "From the first window (copy)"
     assert second.plan["title"] == "From the second window"
     assert first.plan["identity"] != second.plan["identity"]
+    both = {"From the first window (copy)", "From the second window"}
+    _until(lambda: both <= {one.title for one in kept() if one.latest})
     for page in (first, second):
-        page.tab.wait_for_timeout(1500)  # a moment after each change
+        page.tab.wait_for_function(
+            "(identity) => localStorage.getItem(`lumen-kept ${identity}`)",
+            arg=page.plan["identity"],
+        )  # the window has heard that it was kept
         page.tab.reload()
         page.settle()
     assert first.plan["title"] == "From the first window (copy)"
     assert second.plan["title"] == "From the second window"
-    titles = {one.title for one in kept() if one.latest}
-    assert {"From the first window (copy)", "From the second window"} <= titles
+    assert both <= {one.title for one in kept() if one.latest}
 
 
 def test_the_other_window_can_be_shown_here(

@@ -63,9 +63,9 @@ def test_the_page_is_served(kind: str, tmp_path: Path) -> None:
             said = server.stderr.readline()
             assert said.startswith("The page is at http://127.0.0.1:"), said
             address = said.split()[4]
-            with urllib.request.urlopen(f"{address}alive", timeout=20) as answer:
+            with urllib.request.urlopen(f"{address}alive", timeout=120) as answer:
                 assert json.load(answer) == {"alive": "lumen", "file": ""}
-            with urllib.request.urlopen(address, timeout=20) as answer:
+            with urllib.request.urlopen(address, timeout=120) as answer:
                 assert b"lumen" in answer.read()
         finally:
             server.terminate()
