@@ -16,7 +16,7 @@ from typing import Annotated, Any, Literal
 from lumen.scenario.base import Part
 from lumen.scenario.room import Colour
 
-__all__ = ["Holds", "holds"]
+__all__ = ["Holds", "holds", "members_of"]
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,21 @@ def holds(part: type[Part], name: str) -> Holds:
     if Colour in _spelled(typing.get_type_hints(part, include_extras=True)[name]):
         return Holds("colour")
     return _held(info.annotation)
+
+
+@cache
+def members_of(part: type[Part], name: str) -> tuple[type[Part], ...]:
+    """Return the models of the parts that a field of a model may hold.
+
+    Examples
+    --------
+    >>> from lumen.scenario.lights import Light
+    >>> [model.__name__ for model in members_of(Light, "lamp")]
+    ['Lamp']
+    """
+    bare = _bare(part.model_fields[name].annotation)
+    found = (bare, *typing.get_args(bare))
+    return tuple(one for one in found if isinstance(one, type) and issubclass(one, Part))
 
 
 def _held(annotation: Any) -> Holds:
@@ -98,6 +113,8 @@ def _bare(annotation: Any) -> Any:
 def _spelled(annotation: Any) -> Iterator[Any]:
     """Yield an annotation and those that it is made of."""
     yield annotation
+    if typing.get_origin(annotation) is Annotated:
+        yield from _spelled(annotation.__origin__)
     if typing.get_origin(annotation) in (typing.Union, types.UnionType):
         for inner in typing.get_args(annotation):
             yield from _spelled(inner)

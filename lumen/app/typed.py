@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from lumen.app.inspect import CLOCK, NEW_FORM, SECTIONS, Field, fields_of, item_of
+from lumen.app.inspect import IN_THE_ROOM, NEW_FORM, SECTIONS, Field, fields_of, item_of
 from lumen.errors import LumenError
+from lumen.scenario.base import CLOCK, MASS, SHARE
 from lumen.scenario.document import Scenario
 from lumen.units import UnitError, read
 
@@ -35,7 +36,7 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
     if path == "fed_from":
         return {"name": "plug", "id": name, "args": {"into": text or None}}
     command: Json = {"name": "set", "id": name, "args": {"field": path, "value": None}}
-    if found[0] in (*SECTIONS, "setups"):
+    if found[0] in (*SECTIONS, *IN_THE_ROOM, "setups"):
         command["args"]["section"] = found[0]
     if path == "distribution.form" and text in NEW_FORM:
         command["args"].update(field="distribution", value=NEW_FORM[text])
@@ -49,8 +50,10 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
 def _value(field: Field, text: str, system: str) -> Any:
     if field.kind == "length":
         return length(text, system, field.label)
-    if field.kind == "number" and field.unit == "kg":
+    if field.kind == "number" and field.unit == MASS:
         return _mass(text, field.label)
+    if field.kind == "number" and field.unit == SHARE:
+        return _share(text, field)
     if field.kind == "number":
         return _number(text, field)
     if field.kind == "flag":
@@ -84,6 +87,14 @@ def _mass(text: str, label: str) -> Any:
     except UnitError as error:
         raise LumenError(label, error.rule, text) from error
     return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
+
+
+def _share(text: str, field: Field) -> float:
+    """Return a share of 0 to 1 of a typed percentage."""
+    typed = _number(text, field)
+    if isinstance(typed, list) or not 0.0 <= typed <= 100.0:
+        raise LumenError(field.label, "must be one number from 0 to 100 %", text)
+    return round(float(typed) / 100, 6)
 
 
 _CLOCK = re.compile(r"(\d{1,2})\s*[:h]\s*(\d{2})\s*h?")

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from lumen.scenario.base import Fraction, Id, Name, Part
+from lumen.scenario.base import CLOCK, Fraction, Id, Name, Part, Shown
 from lumen.scenario.references import Ref, TargetRef
 
 __all__ = ["AimFor", "Setup"]
@@ -53,7 +53,9 @@ class Setup(Part):
     own_names: ClassVar[bool] = True
 
     id: Id
-    name: Name | None = None
+    name: Annotated[
+        Name | None, Shown("Name", "What it is called in the row above the picture.", first=True)
+    ] = None
     levels: Annotated[
         dict[str, Fraction], Ref(("lights", "strips"), "lights or strips", copied=True)
     ] = Field(default_factory=dict)
@@ -61,5 +63,14 @@ class Setup(Part):
         tuple[Id, ...], Ref(("supply",), "appliances", kinds=("appliance",), copied=True)
     ] = ()
     reading: Annotated[tuple[Id, ...] | None, Ref(("people",), "people")] = None
-    hours_per_day: Annotated[float, Field(ge=0.0, le=24.0)] = 0.0
-    from_h: Annotated[float, Field(ge=0.0, le=24.0)] | None = None
+    hours_per_day: Annotated[
+        float,
+        Field(ge=0.0, le=24.0),
+        Shown(
+            "Is on for", "For what it costs, and for the body's clock.", "hours a day", first=True
+        ),
+    ] = 0.0
+    from_h: Annotated[
+        Annotated[float, Field(ge=0.0, le=24.0)] | None,
+        Shown("Begins at", "A time of day such as 21:30.", CLOCK, first=True),
+    ] = None

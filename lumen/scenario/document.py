@@ -17,7 +17,7 @@ from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 
 from lumen.errors import Fault, ScenarioError
 from lumen.scenario.aims import AimFor, Setup
-from lumen.scenario.base import Part, Positive, assumed
+from lumen.scenario.base import Part, Positive, Shown, assumed
 from lumen.scenario.checks import cross_faults
 from lumen.scenario.lights import Ageing, Light, Strip
 from lumen.scenario.people import Person
@@ -30,6 +30,15 @@ __all__ = ["FORMAT", "Region", "Scenario", "dump", "identified", "json_schema", 
 
 FORMAT = "lumen-plan/1"
 Region = Literal["US", "CA", "UK", "EU", "AU", "JP", "IN"]
+REGIONS = {
+    "US": "United States",
+    "CA": "Canada",
+    "UK": "United Kingdom",
+    "EU": "European Union",
+    "AU": "Australia and New Zealand",
+    "JP": "Japan",
+    "IN": "India",
+}
 
 
 class Scenario(Part):
@@ -41,11 +50,34 @@ class Scenario(Part):
     format: Literal["lumen-plan/1"]
     schema_for_editors: str | None = Field(default=None, alias="$schema")
     identity: Annotated[str, Field(pattern="^[a-z0-9]{8,40}$")] | None = None
-    title: Annotated[str, Field(min_length=1, max_length=120)]
-    note: Annotated[str, Field(max_length=4000)] | None = None
-    region: Region = assumed("US", "region not given: US rules are used")
-    supply_volts: Positive | None = None
-    price_per_kwh: Annotated[float, Field(ge=0.0)] | None = None
+    title: Annotated[
+        str,
+        Field(min_length=1, max_length=120),
+        Shown("Name of the plan", "On the sheet, and in the list of your plans.", first=True),
+    ]
+    note: Annotated[
+        Annotated[str, Field(max_length=4000)] | None,
+        Shown("Note", "What to remember about this plan.", first=True),
+    ] = None
+    region: Annotated[
+        Region,
+        Shown(
+            "Where you live", "Whose rules, volts, outlets and cords go.", first=True, words=REGIONS
+        ),
+    ] = assumed("US", "region not given: US rules are used")
+    supply_volts: Annotated[
+        Positive | None,
+        Shown(
+            "Volts of the supply",
+            "Where you measured them; left open, the region's.",
+            "V",
+            first=True,
+        ),
+    ] = None
+    price_per_kwh: Annotated[
+        Annotated[float, Field(ge=0.0)] | None,
+        Shown("Price of a kilowatt-hour", "In your own money, from a bill.", first=True),
+    ] = None
     room: Room
     furniture: Annotated[tuple[Furniture, ...], Field(max_length=60)] = ()
     people: Annotated[tuple[Person, ...], Field(max_length=12)] = ()
@@ -54,7 +86,9 @@ class Scenario(Part):
     supply: Annotated[tuple[SupplyNode, ...], Field(max_length=150)] = ()
     setups: Annotated[tuple[Setup, ...], Field(max_length=24)] = ()
     aims: Annotated[tuple[AimFor, ...], Field(max_length=150)] = ()
-    ageing: Ageing = assumed(
+    ageing: Annotated[
+        Ageing, Shown("Years of use and dust", "What is left of the light after years.")
+    ] = assumed(
         Ageing(),
         "after years of use and dust 0.80 of the new light is left, 0.70 from fabric shades, light "
         "thrown up and strips: common practice, from memory",

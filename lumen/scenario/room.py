@@ -8,15 +8,18 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from lumen.scenario.base import (
-    Amount,
+    LENGTH,
+    SIZE,
     Id,
+    ItsName,
     Length,
-    Name,
     Part,
     Percent,
     Point2,
     Point3,
     Positive,
+    Price,
+    Shown,
     assumed,
 )
 from lumen.scenario.colours import hexadecimal
@@ -40,6 +43,8 @@ Colour = Annotated[
 """A colour as ``#rrggbb``; a plan may also give it by its name."""
 
 
+_STANDS = "How it stands"
+
 WALL = Ref(("walls",), "a wall")
 """A wall by its number, counted from 0."""
 
@@ -49,16 +54,30 @@ class Finish(Part):
 
     AFTER_MAPS = frozenset({"colour"})
 
-    lrv: Percent = assumed(50.0, "a mid finish until a card is read")
-    colour: Colour | None = None
+    lrv: Annotated[
+        Percent,
+        Shown(
+            "Light reflectance (LRV)",
+            "0 black to 100 white, as paint makers print it on their cards.",
+        ),
+    ] = assumed(50.0, "a mid finish until a card is read")
+    colour: Annotated[
+        Colour | None, Shown("Colour", "Picked, or typed as a name such as beige, or as #rrggbb.")
+    ] = None
 
 
 class Finishes(Part):
     """Finishes of floor, ceiling and walls; ``wall_by_wall`` overrides by wall number."""
 
-    floor: Finish = assumed(Finish(lrv=25.0), "wood floor, LRV 25")
-    ceiling: Finish = assumed(Finish(lrv=80.0), "white ceiling, LRV 80")
-    walls: Finish = assumed(Finish(lrv=60.0), "pale walls, LRV 60")
+    floor: Annotated[Finish, Shown("Floor", "What one walks on.")] = assumed(
+        Finish(lrv=25.0), "wood floor, LRV 25"
+    )
+    ceiling: Annotated[Finish, Shown("Ceiling", "The ceiling, slopes as well.")] = assumed(
+        Finish(lrv=80.0), "white ceiling, LRV 80"
+    )
+    walls: Annotated[Finish, Shown("Walls", "All walls that have no finish of their own.")] = (
+        assumed(Finish(lrv=60.0), "pale walls, LRV 60")
+    )
     wall_by_wall: Annotated[dict[str, Finish], WALL] = Field(default_factory=dict)
 
 
@@ -68,9 +87,20 @@ class Slope(Part):
     own_names: ClassVar[bool] = True
 
     id: Id
-    wall: Annotated[int, WALL] = Field(ge=0)
-    knee_height_m: Positive
-    pitch_deg: Annotated[float, Field(gt=0.0, lt=90.0)]
+    wall: Annotated[
+        int, WALL, Shown("Rises from wall", "The wall at which the ceiling is lowest.", first=True)
+    ] = Field(ge=0)
+    knee_height_m: Annotated[
+        Positive,
+        Shown(
+            "Height at that wall", "From the floor to where the slope begins.", LENGTH, first=True
+        ),
+    ]
+    pitch_deg: Annotated[
+        float,
+        Field(gt=0.0, lt=90.0),
+        Shown("Pitch", "0 would be level, 90 upright.", "degrees", first=True),
+    ]
 
 
 class Opening(Part):
@@ -79,13 +109,33 @@ class Opening(Part):
     own_names: ClassVar[bool] = True
 
     id: Id
-    kind: Literal["door", "window", "mirror", "recess"]
-    wall: Annotated[int, WALL] = Field(ge=0)
-    from_m: Length
-    to_m: Length
-    sill_m: Length = 0.0
-    head_m: Length = 2.0
-    finish: Finish | None = None
+    kind: Annotated[
+        Literal["door", "window", "mirror", "recess"],
+        Shown("What it is", "A recess is a niche in the wall.", first=True),
+    ]
+    wall: Annotated[int, WALL, Shown("In which wall", "Walls go round the room.", first=True)] = (
+        Field(ge=0)
+    )
+    from_m: Annotated[
+        Length,
+        Shown(
+            "Begins at",
+            "Along the wall from its first corner, seen from inside from right to left.",
+            LENGTH,
+            first=True,
+        ),
+    ]
+    to_m: Annotated[
+        Length, Shown("Ends at", "Along the wall from the same corner.", LENGTH, first=True)
+    ]
+    sill_m: Annotated[
+        Length, Shown("Lower edge", "Above the floor; 0 for a door.", LENGTH, first=True)
+    ] = 0.0
+    head_m: Annotated[Length, Shown("Upper edge", "Above the floor.", LENGTH, first=True)] = 2.0
+    finish: Annotated[
+        Finish | None,
+        Shown("Finish", "Of the door leaf, or of the blind or curtain that is drawn at night."),
+    ] = None
 
 
 class Room(Part):
@@ -95,11 +145,37 @@ class Room(Part):
     toward it.
     """
 
-    outline_m: Annotated[tuple[Point2, ...], Field(min_length=3, max_length=60)]
-    height_m: Annotated[float, Field(gt=0.5, le=12.0)]
-    bed_wall: Annotated[int | None, WALL] = None
+    outline_m: Annotated[
+        tuple[Point2, ...],
+        Field(min_length=3, max_length=60),
+        Shown(
+            "Corners of the room",
+            "Counter-clockwise seen from above, the first one at the origin.",
+            LENGTH,
+        ),
+    ]
+    height_m: Annotated[
+        float,
+        Field(gt=0.5, le=12.0),
+        Shown("Height of the room", "From floor to ceiling, at its highest.", LENGTH, first=True),
+    ]
+    bed_wall: Annotated[
+        int | None,
+        WALL,
+        Shown(
+            "Bed wall",
+            "The wall at the bed's head end; left open, it follows from the outline.",
+            first=True,
+        ),
+    ] = None
     slopes: Annotated[tuple[Slope, ...], Field(max_length=12)] = ()
-    finishes: Finishes = assumed(Finishes(), "usual finishes: floor 25, walls 60, ceiling 80")
+    finishes: Annotated[
+        Finishes,
+        Shown(
+            "Finishes",
+            "How light the surfaces are: much of the light on a page has bounced off them.",
+        ),
+    ] = assumed(Finishes(), "usual finishes: floor 25, walls 60, ceiling 80")
     openings: Annotated[tuple[Opening, ...], Field(max_length=24)] = ()
 
 
@@ -123,9 +199,16 @@ FurnitureKind = Literal[
 class Compartment(Part):
     """A hidden space inside a piece of furniture, where a power strip or driver may lie."""
 
-    inner_size_m: tuple[Positive, Positive, Positive]
-    vent_area_m2: Annotated[float, Field(ge=0.0)] = assumed(0.0, "no vent opening")
-    wall_thickness_m: Positive = assumed(0.018, "18 mm board")
+    inner_size_m: Annotated[
+        tuple[Positive, Positive, Positive],
+        Shown("Size inside", "Width, depth and height of the space itself.", LENGTH, axes=SIZE),
+    ]
+    vent_area_m2: Annotated[
+        float, Field(ge=0.0), Shown("Openings for air", "All holes and gaps together.", "m²")
+    ] = assumed(0.0, "no vent opening")
+    wall_thickness_m: Annotated[
+        Positive, Shown("Thickness of its boards", "Thick boards keep the warmth in.", LENGTH)
+    ] = assumed(0.018, "18 mm board")
 
 
 class Furniture(Part):
@@ -140,14 +223,58 @@ class Furniture(Part):
     NO_LIGHT = frozenset({"name", "compartment", "material", "price"})
 
     id: Id
-    kind: FurnitureKind
-    name: Name | None = None
-    at_m: Point3
-    size_m: tuple[Positive, Positive, Positive]
-    turn_deg: Annotated[float, Field(ge=-360.0, le=360.0)] = 0.0
-    lean_deg: Annotated[float, Field(ge=-45.0, le=45.0)] = 0.0
-    finish: Finish = assumed(Finish(lrv=40.0), "mid-tone furniture, LRV 40")
-    mirror_front: bool = False
-    compartment: Compartment | None = None
-    material: str | None = None
-    price: Amount | None = None
+    kind: Annotated[
+        FurnitureKind,
+        Shown(
+            "What it is",
+            "A mattress is what people lie on; a headboard may lean and carry lights.",
+            first=True,
+        ),
+    ]
+    name: ItsName = None
+    at_m: Annotated[Point3, Shown("Place", "The middle of its underside.", LENGTH, first=True)]
+    size_m: Annotated[
+        tuple[Positive, Positive, Positive],
+        Shown(
+            "Size",
+            "Its outer measures: width along the wall, depth, height.",
+            LENGTH,
+            first=True,
+            short=SIZE,
+            axes=SIZE,
+        ),
+    ]
+    turn_deg: Annotated[
+        float,
+        Field(ge=-360.0, le=360.0),
+        Shown(
+            "Turned by",
+            "Counter-clockwise seen from above; 0 has its back to the bed wall.",
+            "degrees",
+            group=_STANDS,
+        ),
+    ] = 0.0
+    lean_deg: Annotated[
+        float,
+        Field(ge=-45.0, le=45.0),
+        Shown(
+            "Leans back by",
+            "Its top goes toward the wall, about its lower back edge.",
+            "degrees",
+            group=_STANDS,
+        ),
+    ] = 0.0
+    finish: Annotated[Finish, Shown("Finish", "How light it is.")] = assumed(
+        Finish(lrv=40.0), "mid-tone furniture, LRV 40"
+    )
+    mirror_front: Annotated[
+        bool, Shown("Its front is a mirror", "As the doors of a wardrobe may be.", group="Finish")
+    ] = False
+    compartment: Annotated[
+        Compartment | None, Shown("Hidden space", "Where a power strip or a driver may lie.")
+    ] = None
+    material: Annotated[
+        str | None,
+        Shown("Made of", "What is written on the list of boards to cut.", group="Buying"),
+    ] = None
+    price: Price = None

@@ -55,11 +55,15 @@ def test_every_field_takes_what_it_shows(file: Path) -> None:
     scenario = load(file)
     document = commands.document_of(scenario)
     things = {type(item): item.id for section in SECTIONS for item in getattr(scenario, section)}
-    for number, name in enumerate(["plan", "room", *things.values()]):
+    shown = [("plan", ""), ("room", ""), *((name, "") for name in things.values())]
+    shown += [(one.id, "openings") for one in scenario.room.openings]
+    shown += [(one.id, "slopes") for one in scenario.room.slopes]
+    for number, (name, section) in enumerate(shown):
         system = ("cm", "ft-in")[number % 2]
-        for field in fields_of(scenario, name, system):
-            answered = commands.run(document, _typed(name, field.path, field.text, system)).answered
-            assert answered["faults"] == [], (name, field)
+        for field in fields_of(scenario, name, system, section):
+            command = _typed(name, field.path, field.text, system)
+            command["args"]["section"] = section
+            assert commands.run(document, command).answered["faults"] == [], (name, field)
 
 
 def test_three_of_everything_can_still_be_renamed(plain_pair: Scenario) -> None:

@@ -4,21 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from html import escape
 from itertools import pairwise
 from typing import Any
 
-from dash import dcc, html
+from dash import html
 
-from lumen.app.inspect import Field, fields_of, item_of, length_text, name_of, number_text
+from lumen.app.inspect import (
+    IN_THE_ROOM,
+    SECTIONS,
+    fields_of,
+    item_of,
+    length_text,
+    name_of,
+    number_text,
+)
 from lumen.app.marks import marked
-from lumen.app.markup import Drawn
+from lumen.app.panels.form import entry, form
 from lumen.app.panels.parts import button, opener
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 
-__all__ = ["entry", "hand_panel", "thing_panel"]
+__all__ = ["hand_panel", "thing_panel"]
 
 Component = Any
 
@@ -41,8 +48,8 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
     found = item_of(scenario, name)
     assert found is not None
     section, item = found
-    fields = {field.path: field for field in fields_of(scenario, name, system)}
-    shown = [entry(fields[p], name, short=True) for p in _MAIN.get(section, ()) if p in fields]
+    fields = fields_of(scenario, name, system) if section in SECTIONS else ()
+    shown = [entry(field, name, short=True) for field in fields if field.short]
     acts = [opener("All its numbers", "thing", "lm-button")]
     if section == "lights":
         acts.append(opener("Higher or lower", "heights", "lm-button", **{"data-light": name}))
@@ -50,7 +57,8 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
         acts.append(button("Mirror", {"name": "mirror", "id": name, "args": {}}))
         acts.append(button("Copy", {"name": "duplicate", "id": name, "args": {}}))
     if section not in ("room", "plan"):
-        acts.append(button("Remove", {"name": "remove", "id": name, "args": {}}))
+        told = {"section": section} if _told(section) else {}
+        acts.append(button("Remove", {"name": "remove", "id": name, "args": told}))
     return [
         html.Strong(name_of(item) if section not in ("room", "plan") else section.capitalize()),
         *([_tape(item, system)] if section == "strips" else []),
@@ -76,15 +84,6 @@ def _tape(strip: Strip, system: str) -> Component:
     return html.Span(words, className="lm-small")
 
 
-_MAIN = {
-    "lights": ("mount_m.2", "lamp.flux_lm", "lamp.power_w", "fed_from"),
-    "strips": ("flux_lm_per_m", "power_w_per_m", "fed_from", "price"),
-    "furniture": ("size_m.0", "size_m.1", "size_m.2"),
-    "people": ("eye_above_mattress_m", "page.distance_m"),
-    "supply": ("fed_from", "power_w", "rating_a"),
-}
-
-
 def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[Component]:
     """Return the form with every field of what is in the hand."""
     names = [name for name in chosen if item_of(scenario, name) is not None]
@@ -96,9 +95,6 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
     name = names[0]
     found = item_of(scenario, name)
     assert found is not None
-    groups: dict[str, list[Field]] = {}
-    for field in fields_of(scenario, name, system):
-        groups.setdefault(field.group, []).append(field)
     parts: list[Component] = [
         html.Div(
             [
@@ -114,14 +110,12 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
             className="lm-small",
         ),
     ]
-    for group, fields in groups.items():
-        body = [entry(field, name) for field in fields]
-        if group in ("", "Bulb", "Fixed at", "Size", "Place (middle of underside)"):
-            parts.append(html.Fieldset([html.Legend(group), *body] if group else body))
-        else:
-            key = {"data-key": f"{name}/{group}"}
-            parts.append(html.Details([html.Summary(group), *body], **marked(key)))
-    return parts
+    return [*parts, *form(fields_of(scenario, name, system), name, _told(found[0]))]
+
+
+def _told(section: str) -> str:
+    """The section of a form whose ids are not told apart without it."""
+    return section if section in IN_THE_ROOM else ""
 
 
 def _thing_list(scenario: Scenario) -> Component:
@@ -131,6 +125,8 @@ def _thing_list(scenario: Scenario) -> Component:
         ("People", scenario.people),
         ("Furniture", scenario.furniture),
         ("Plugs and outlets", scenario.supply),
+        ("Doors, windows, mirrors", scenario.room.openings),
+        ("Slopes of the ceiling", scenario.room.slopes),
     )
     rows: list[Component] = []
     for title, items in sections:
@@ -172,105 +168,3 @@ def _thing_list(scenario: Scenario) -> Component:
 
 def _title(name: str, item: Any) -> str:
     return name_of(item) if name not in ("room", "plan") else name.capitalize()
-
-
-def entry(field: Field, name: str, short: bool = False, section: str = "") -> Component:
-    """Return one field of a form; ``section`` is told where the id alone is not enough."""
-    label = _SHORT.get(field.path, field.label) if short else field.label
-    if field.kind == "choices":
-        return _boxes(field, name)
-    if field.kind in ("choice", "flag", "reference"):
-        options = []
-        if not field.needed:
-            options.append(html.Option("not known", value="", selected=field.text == ""))
-        options += [
-            html.Option(text, value=value, selected=value == field.text)
-            for value, text in field.options
-        ]
-        control: Component = html.Select(options, className="lm-input")
-    else:
-        control = dcc.Input(
-            type="text",
-            value=field.text,
-            placeholder="not known",
-            id={
-                "type": "field",
-                "index": f"{section}|{name}|{field.path}|{'short' if short else 'long'}",
-            },
-            autoComplete="off",
-        )
-    unit = f" ({field.unit})" if field.unit and not short else ""
-    hint = (
-        [html.Span(f"assumed: {field.assumed}", className="lm-hint-text")] if field.assumed else []
-    )
-    return html.Div(
-        [
-            html.Label([html.Span(f"{label}{unit}"), control]),
-            *([_picker(field, label)] if field.kind == "colour" else []),
-            *([] if short else hint),
-            html.Span(className="lm-fault", role="alert"),
-        ],
-        className=f"lm-field is-{field.kind}{' pg-short' if short else ''}",
-        **marked(
-            {
-                "data-field": field.path,
-                "data-id": name,
-                "data-key": f"{section}/{name}/{field.path}",
-                **({"data-section": section} if section else {}),
-            }
-        ),
-    )
-
-
-def _boxes(field: Field, name: str) -> Component:
-    """A closed list of which several may be true: one box each."""
-    ticked = field.text.split(", ")
-    boxes = [
-        html.Label(
-            [
-                Drawn(
-                    f'<input type="checkbox" value="{escape(value)}"'
-                    f"{' checked' if value in ticked else ''}>"
-                ),
-                html.Span(words),
-            ]
-        )
-        for value, words in field.options
-    ]
-    return html.Div(
-        [
-            html.Div(
-                [html.Span(field.label), *boxes],
-                className="pg-boxes",
-                role="group",
-                **marked({"aria-label": field.label}),
-            ),
-            html.Span(className="lm-fault", role="alert"),
-        ],
-        className="lm-field is-choices",
-        **marked({"data-field": field.path, "data-id": name, "data-key": f"{name}/{field.path}"}),
-    )
-
-
-def _picker(field: Field, label: str) -> Component:
-    """The browser's own colour picker; Dash has none. Beside it a name or #rrggbb can be typed."""
-    shown = escape(field.text or "#808080")
-    words = escape(f"Pick: {label}")
-    return Drawn(f'<input type="color" class="pg-picker" value="{shown}" aria-label="{words}">')
-
-
-_SHORT = {
-    "mount_m.2": "Height",
-    "lamp.flux_lm": "Light, lm",
-    "lamp.power_w": "Watts",
-    "fed_from": "Plugged into",
-    "flux_lm_per_m": "lm a metre",
-    "power_w_per_m": "W a metre",
-    "size_m.0": "Wide",
-    "size_m.1": "Deep",
-    "size_m.2": "High",
-    "eye_above_mattress_m": "Eye, sitting",
-    "page.distance_m": "Page from eye",
-    "power_w": "Watts",
-    "rating_a": "Rating, A",
-}

@@ -10,7 +10,7 @@ from dash import html
 
 from lumen.app.inspect import fields_of, name_of
 from lumen.app.marks import marked
-from lumen.app.panels.hand import entry
+from lumen.app.panels.form import entry
 from lumen.app.panels.parts import button, check, opener
 from lumen.app.words import setup_words
 from lumen.scenario.document import Scenario
