@@ -306,6 +306,7 @@ def _point(
             label=label,
             group=group,
             short=shown.short[axis] if isinstance(shown.short, tuple) else "",
+            help=shown.help if axis == 0 else "",
         )
 
 

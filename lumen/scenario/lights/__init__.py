@@ -254,7 +254,7 @@ class Light(Part):
     aim: Annotated[Aim, Shown("Direction", "Where a spot or shade looks.")] = Aim()
     distribution: Annotated[
         Distribution,
-        Shown("How it spreads its light", "Bare, through a shade, as a spot, or from a file."),
+        Shown("Spread of light", "Bare, through a shade, as a spot, or from a file."),
     ] = assumed(AllRound(), "light even in all directions")
     lamp: Annotated[Lamp, Shown("Bulb", "One bulb or LED module, as its box has it.")]
     lamps: Annotated[
