@@ -42,11 +42,14 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
     "wishes": {"cache", "words", "scene", "lighting", "eyes"},
     "cautions": {"cache", "words", "scene", "load"},
     "anywhere": {"cache", "words", "scene", "lighting", "load"},
-    "study": {"cache", "words", "scene", "lighting", "load", "eyes", "wishes", "cautions"},
+    "study": {
+        *("cache", "words", "scene", "lighting", "load", "eyes", "wishes", "cautions", "document"),
+    },
+    "document": {"words", "scene", "lighting", "eyes", "wishes"},
     "report": {"words", "study"},
     "__init__": {"study"},
 }
-RESULT = {"study", "report", "__init__"}
+RESULT = {"study", "document", "report", "__init__"}
 """What of the study stands above the words; all else in it is a room."""
 PAGE_ONLY = {"dash", "plotly"}
 SCIENCE_MAY = {"numpy"}

@@ -85,7 +85,7 @@ def _words(app: Dash) -> None:
         if found.study is None:
             return no_update, shown
         try:
-            return panels.said(found.scenario, found.data, setup, found.study), shown
+            return panels.study_panels(found.study, found.data, setup), shown
         except Exception as error:
             broken(error)
             return no_update, shown
@@ -99,13 +99,13 @@ def _words(app: Dash) -> None:
     )
     def hold(chosen: list[str], document: Json, system: str, setup: str) -> Json:
         """The forms of what is in the hand, and of the setup on show."""
-        return panels.held(parse(document["plan"]), chosen or [], system, setup)
+        return panels.form_panels(parse(document["plan"]), chosen or [], system, setup)
 
     @app.callback(Output(ids.OFFERED, "data"), Input(ids.DOCUMENT, "data"))
     def offer(document: Json) -> Json:
         """What can be added, looked at and stood in."""
         scenario = parse(document["plan"])
-        return panels.offered(scenario, figures.places(scenario))
+        return panels.choice_panels(scenario, figures.places(scenario))
 
     @app.callback(
         Output(ids.ASKED, "data"),
@@ -115,7 +115,7 @@ def _words(app: Dash) -> None:
     )
     def ask(asked: int, system: str, document: Json) -> Json:
         """The start card, filled with the room as it stands."""
-        return panels.asked(measurements(parse(document["plan"]), system))
+        return panels.start_panels(measurements(parse(document["plan"]), system))
 
     @app.callback(
         Output(ids.SWEPT, "data"),
@@ -128,7 +128,7 @@ def _words(app: Dash) -> None:
         if asked is None:
             return no_update
         scenario = parse(document["plan"])
-        return panels.swept(scenario, asked["light"], asked["setup"], asked["system"])
+        return panels.heights_panels(scenario, asked["light"], asked["setup"], asked["system"])
 
     @app.callback(
         Output(ids.COMPARED, "data"),
@@ -141,7 +141,7 @@ def _words(app: Dash) -> None:
         found = commands.found(document["plan"])
         if asked is None or found.study is None:
             return no_update
-        return panels.compared(found.study, found.data, asked["first"], asked["second"])
+        return panels.compare_panels(found.study, asked["first"], asked["second"])
 
 
 def _pictures(app: Dash) -> None:

@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from lumen.whatif.heights import HeightSweep, Reach, Step
+from lumen.words.heights import other_name
 
 __all__ = ["heights_svg", "trade_svg"]
 
@@ -85,7 +86,7 @@ def trade_svg(sweep: HeightSweep, show: Callable[[float], str]) -> str:
     ]
     left, right, top, foot = 44, _WIDE - 12, 14, 216
     others = [
-        (step.eyes.value, step.page.value, one.name)
+        (step.eyes.value, step.page.value, other_name(one, short=True))
         for one in sweep.others
         for step in [one.step]
         if step.page and step.eyes and min(step.page.value, step.eyes.value) > 0

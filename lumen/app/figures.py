@@ -21,7 +21,7 @@ from lumen.study.lighting.fields import fields, page_factors
 from lumen.study.lighting.hues import exitance_in_colour, hues_at, paint
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.levels import NO_SETUP
-from lumen.study.scene.targets import targets
+from lumen.study.scene.targets import STANDING, Posture, Target, targets
 from lumen.study.study import Study
 
 __all__ = ["places", "tone", "walk_in"]
@@ -32,10 +32,10 @@ Json = dict[str, Any]
 _HUE_POINTS = 40  # spread over a surface, to tell the colour of the light that bounces onto it
 
 _POSTURES = {
-    "door": "From the door",
-    "foot": "From the foot",
-    "sitting": "Sitting up",
-    "lying back": "Lying",
+    Posture.DOOR: "From the door",
+    Posture.FOOT: "From the foot",
+    Posture.SITTING: "Sitting up",
+    Posture.LYING_BACK: "Lying",
 }
 
 
@@ -43,16 +43,21 @@ def places(scenario: Scenario) -> tuple[tuple[str, str], ...]:
     """Return the places to look from: key and words, the door and the foot of the bed once."""
     found: dict[str, str] = {}
     for target in targets(scenario):
-        if target.kind != "eye" or target.posture not in _POSTURES:
+        if not target.is_eye or target.posture not in _POSTURES:
             continue
-        if target.posture in ("door", "foot"):
-            found.setdefault(target.posture, _POSTURES[target.posture])
-        else:
+        words = _POSTURES[target.posture]
+        if target.posture not in STANDING:
             who = next((p.name or p.id for p in scenario.people if p.id == target.person), "")
-            key = f"{target.person}:{target.posture}"
-            found[key] = f"{who[:1].upper()}{who[1:]}, {_POSTURES[target.posture].lower()}"
-    order = sorted(found, key=lambda key: (key not in ("door", "foot"), key))
+            words = f"{who[:1].upper()}{who[1:]}, {words.lower()}"
+        found.setdefault(_key(target), words)
+    order = sorted(found, key=lambda key: (key not in STANDING, key))
     return tuple((key, found[key]) for key in order)
+
+
+def _key(target: Target) -> str:
+    """What the page calls the place of an eye; the foot of the bed and the door are anybody's."""
+    person = "" if target.posture in STANDING else f"{target.person}:"
+    return f"{person}{target.posture}"
 
 
 def tone(luminance: Array, exposure_cd_m2: float) -> Array:
@@ -149,7 +154,7 @@ def _fine(lit: Lighting, setup: str) -> Iterator[_Mesh]:
     maps, weights = fields(lit), lit.weights(setup)
     tints = np.array([maps["tint"][emitter.id] for emitter in lit.emitters]).reshape(-1, 3)
     for name, grid in maps["grids"].items():
-        if name.startswith("page:"):
+        if grid["of"] == "page":
             continue
         nu, nv = grid["nu"], grid["nv"]
         u = (np.arange(nu) + 0.5) / nu * grid["size_m"][0]
@@ -235,19 +240,15 @@ def _lights(lit: Lighting, weights: Array, exposure_cd_m2: float) -> Iterator[Js
 def _camera(scenario: Scenario, place: str, low: Array, high: Array) -> Json:
     """Camera of a place: the figure's scene has its middle at the origin, one unit a metre."""
     middle = (low + high) / 2
-    person, _, posture = place.rpartition(":")
-    eyes = [t for t in targets(scenario) if t.kind == "eye" and t.posture == posture]
-    eye = next((t for t in eyes if t.person == person), eyes[0] if eyes else None)
+    eye = next((t for t in targets(scenario) if t.is_eye and _key(t) == place), None)
     if eye is None:
         at, look = np.array([middle[0], low[1] + 0.2, 1.5]), np.array([0.0, 1.0, -0.1])
     else:
         at = eye.points[0]
         look = eye.normals[0].copy()
-        if posture == "sitting":
-            look[2] = -0.25  # up from the page, across the room
-        if posture == "lying back":
+        if eye.posture is Posture.LYING_BACK:
             look = np.array([0.0, -1.0, 0.35])
-        if posture in ("door", "foot"):
+        else:  # up from the page, across the room
             look[2] = -0.25
     here, aim = at - middle, at + 0.6 * look / np.linalg.norm(look) - middle
     return {

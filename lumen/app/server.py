@@ -24,6 +24,7 @@ from werkzeug.exceptions import HTTPException
 from lumen.app import jobs, panels
 from lumen.app.commands import BROKEN
 from lumen.app.markup import markup
+from lumen.app.preview import preview
 from lumen.app.sketch import wall_svg
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
@@ -32,7 +33,6 @@ from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
 from lumen.sheet import script_hash, sheet
 from lumen.study.cache import current
 from lumen.study.study import study
-from lumen.whatif.live import preview
 
 __all__ = ["LARGEST_BYTES", "add_routes", "guard", "serve"]
 

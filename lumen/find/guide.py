@@ -24,7 +24,7 @@ from lumen.study.eyes.sight import HARSH_CD_M2
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.emitters import Emitter
 from lumen.study.scene.reading import page_slabs
-from lumen.study.scene.targets import LYING
+from lumen.study.scene.targets import named, page_id
 from lumen.study.wishes.verdicts import AimResult
 
 __all__ = ["QUANTITIES_LM", "Guide", "Score", "Traits", "Want", "glare_points", "traits_of"]
@@ -111,7 +111,7 @@ class Guide:
             for name in want.targets:
                 names[name] = names.get(name, False) or want.by_point
         for page in lit.pages:
-            name = f"page:{page.person}"
+            name = page_id(page.person)
             names[name] = names.get(name, False)
         rows, places = rows_of(lit, names)
         return cls(lit.scenario, lit, wants, places, engine or Engine.of(lit.scenario, rows))
@@ -140,7 +140,7 @@ class Guide:
         """For each page that is read: its rows, and what it gives each row for one lux on it."""
         means = self.engine.receivers.means
         return {
-            page.person: (self.places[f"page:{page.person}"], means @ page.points)
+            page.person: (self.places[page_id(page.person)], means @ page.points)
             for page in self.lit.pages
         }
 
@@ -335,10 +335,7 @@ def traits_of(emitter: Emitter) -> Traits:
 
 
 def _want(aim: AimFor, result: AimResult, lit: Lighting) -> Want:
-    names: tuple[str, ...] = (aim.of,)
-    if aim.of not in lit.slices:
-        lying = (f"{aim.of}:{posture}" for posture in LYING)
-        names = tuple(name for name in lying if name in lit.slices)
+    names = tuple(target.id for target in named(lit.targets)[aim.of])
     even = None if result.evenness is None else result.evenness.at_least
     limits = (result.at_least, result.at_most)
     floor = (1.0 - _WORSE) * min(result.at_least or 0.0, result.after_years)

@@ -19,6 +19,7 @@ from lumen.study.cautions import Caution, cautions
 from lumen.study.eyes.comfort import Comfort
 from lumen.study.lighting.maps import Lighting, lighting
 from lumen.study.load.electrics import electrics, strip_profiles
+from lumen.study.scene.targets import STANDING
 from lumen.study.wishes.verdicts import AimResult, aim_results
 
 __all__ = ["Judge", "Judged", "counts", "harsh_of", "serious"]
@@ -84,7 +85,7 @@ def harsh_of(lit: Lighting) -> frozenset[tuple[str, str, str]]:
         (setup.id, seen.eye, seen.light)
         for setup in lit.scenario.setups
         for seen in found.harsh(setup.id)
-        if not seen.eye.endswith((":foot", ":door"))
+        if seen.posture not in STANDING
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from lumen.find.lamps import Sold, beams_sold, lamp_of, own_lamp, sold_lamps
 from lumen.scenario.lights import Aim, Beam, Cosine, Light, Panel, Shade
+from lumen.study.scene.targets import page_id
 
 __all__ = ["Kind", "kinds_of"]
 
@@ -79,13 +80,14 @@ def _kinds(light: Light, reader: str | None, lowest_level: float) -> Iterator[Ki
         yield Kind("the same shade in metal", _other(light, distribution=metal), True, lamps)
     if reader is None:
         return
-    aim = Aim(at=f"page:{reader}")
+    aim = Aim(at=page_id(reader))
     for head, made in (("reading spot", Beam), ("spot lamp", Beam), ("soft head", Cosine)):
         lamps = sold_lamps(head)
         for beam in beams_sold(head):
             bare = _other(light, distribution=made(beam_deg=beam), aim=aim)
             first = bare.model_copy(update={"lamp": lamp_of(bare, lamps[0], lamps[0].whites_k[0])})
             yield Kind(f"{head} of {beam:g} degrees", first, True, lamps)
+from lumen.study.scene.targets import page_id
 
 
 def _other(light: Light, **changes: object) -> Light:

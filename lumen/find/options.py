@@ -31,7 +31,7 @@ from lumen.scenario.lights import Light, Panel
 from lumen.study.eyes.looks import look_of
 from lumen.study.scene.emitters import Emitter, emitter_of_light, light_centre, photometric_axes
 from lumen.study.scene.surfaces import bed_wall
-from lumen.study.scene.targets import mattress_of
+from lumen.study.scene.targets import STANDING, mattress_of
 from lumen.whatif.heights import reader_of
 
 __all__ = ["CORD", "Group", "Options", "joined", "light_group"]
@@ -296,9 +296,8 @@ class Group:
 
     @cached_property
     def _eyes(self) -> list[Any]:
-        standing = ("foot", "door")
         eyes = self.guide.lit.targets
-        return [t for t in eyes if t.kind == "eye" and t.posture not in standing]
+        return [t for t in eyes if t.is_eye and t.posture not in STANDING]
 
     def _bright(self, light: Light, emitter: Emitter, sources: Sequence[PointSource]) -> Array:
         """Luminance (k, eyes) [cd/m2] of one light at places, 0 where it is not in view."""

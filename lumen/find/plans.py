@@ -18,9 +18,9 @@ from lumen.scenario.lights import Beam, Cosine, Light, Shade
 from lumen.sheet.cuts import strip_cuts
 from lumen.sheet.shopping import Item, shopping
 from lumen.study.cautions import Caution
+from lumen.study.document import aims_json
 from lumen.study.load.cord_runs import cord_runs
 from lumen.study.study import Study, study
-from lumen.study.wishes.verdicts import aims_json
 from lumen.study.words import watts
 
 __all__ = ["Plan", "bought_ids", "holes", "moved_m", "plan_of"]

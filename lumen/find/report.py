@@ -9,8 +9,8 @@ from lumen.find.judge import counts
 from lumen.find.plans import Plan
 from lumen.find.strip_choices import choice_words
 from lumen.sheet.shopping import Spec
-from lumen.study.wishes.verdicts import verdict_words
-from lumen.study.words import amount, watts
+from lumen.words.figures import amount, watts
+from lumen.words.wishes import verdict_words
 
 __all__ = ["level_words", "report", "spec_words"]
 

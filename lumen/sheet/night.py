@@ -14,7 +14,6 @@ from lumen.study.study import Study
 
 __all__ = ["Ratio", "night_ratios"]
 
-_LYING = ("lying back", "lying left", "lying right")
 _LEAST_LX = 1.0  # dimmer than this a phone shows nothing
 
 
@@ -40,21 +39,21 @@ def night_ratios(study: Study, setups: Collection[str]) -> tuple[Ratio, ...]:
 
 def _ratios(study: Study, setups: Collection[str]) -> Iterator[Ratio]:
     names = {target.id: target.name for target in study.lighting.targets}
-    persons = {target.id: target.person for target in study.lighting.targets}
+    targets = {target.id: target for target in study.lighting.targets}
     for setup in study.scenario.setups:
         if setup.id not in setups:
             continue
         found = {a.target: a for a in study.answers if a.setup == setup.id}
         name = setup.name or setup.id
         pages = sorted(
-            (a for t, a in found.items() if t.startswith("page:") and a.average_lx >= _LEAST_LX),
+            (a for t, a in found.items() if targets[t].is_page and a.average_lx >= _LEAST_LX),
             key=lambda a: -a.average_lx,
         )
         for page in pages[:1]:
             eyes = [
                 a
                 for t, a in found.items()
-                if t.endswith(_LYING) and persons[t] != persons[page.target]
+                if targets[t].lies and targets[t].person != targets[page.target].person
             ]
             eye = max(eyes, key=lambda a: a.average_lx, default=None)
             for other in (eye, *pages[1:], found.get("mattress")):

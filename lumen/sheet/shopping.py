@@ -28,6 +28,7 @@ from lumen.study.lighting.maps import Answer, lighting
 from lumen.study.load.electrics import strip_profiles
 from lumen.study.scene.emitters import FLUX_TOLERANCE
 from lumen.study.scene.levels import dimming, given_levels
+from lumen.study.scene.targets import Kind
 from lumen.study.study import Study
 
 __all__ = [
@@ -41,8 +42,6 @@ __all__ = [
     "shopping",
     "total",
 ]
-
-_LYING = ("lying back", "lying left", "lying right")
 
 
 @dataclass(frozen=True)
@@ -213,6 +212,7 @@ class _Shopping:
         self.plan: Scenario = study.scenario
         self.runs = {run.id: run for run in runs}
         self.cuts = {cut.id: cut for cut in cuts}
+        self.targets = {target.id: target for target in study.lighting.targets}
         self.names = {target.id: target.name for target in study.lighting.targets}
         self.setup_names = {setup.id: setup.name or setup.id for setup in self.plan.setups}
         self.trade = trade_words(self.plan.region)
@@ -453,10 +453,10 @@ class _Shopping:
     def _telling(self, source_id: str) -> tuple[str, str, Answer] | None:
         """The page (else bed, else floor) and setup in which a source matters most."""
         best: tuple[float, str, str, Answer] | None = None
-        kinds = ("page:", "mattress", "floor")
-        for kind in kinds:
+        for kind in (Kind.PAGE, Kind.BED, Kind.FLOOR):
             for answer in self.study.answers:
-                if not answer.target.startswith(kind):
+                target = self.targets[answer.target]
+                if target.kind is not kind or (kind is Kind.PAGE and not target.is_page):
                     continue
                 for share in answer.by_source:
                     lx = share.direct_lx + share.bounced_lx
@@ -476,7 +476,7 @@ class _Shopping:
         change = melanopic_ratio(white, lamp_kind)[0] - melanopic_ratio(cct, lamp_kind)[0]
         eyes = [
             a for a in self.study.answers
-            if a.setup == setup and a.target.startswith("eye:") and a.target.endswith(_LYING)
+            if a.setup == setup and self.targets[a.target].lies
         ]  # fmt: skip
         worst = max(eyes, key=lambda a: a.melanopic_lx, default=None)
         if worst is None or worst.melanopic_lx < 0.05:

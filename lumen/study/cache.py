@@ -45,7 +45,7 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "target light off": ("transport", "people", "points", "normals", "source", "detail", "slab"),
     "target response": ("transport", "points", "normals", "slices"),
     "hues": ("transport", "reflectances", "source", "detail"),
-    "surface names": ("room", "furniture"),
+    "areas": ("room", "furniture"),
     # pictures
     "grid spread": ("transport", "grid", "points"),
     "grid share": ("transport", "grid", "points"),
@@ -55,7 +55,7 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     ),
     "grid page light": ("transport", "people", "grid", "points", "split", "source", "slab"),
     "glow light": ("transport", "points", "normals", "source", "detail"),
-    # who sees what, in words: names count
+    # who sees what
     "sightings": ("room", "furniture", "people", "targets", "light", "emitter"),
     # whole plans; ``plan`` is all that is written
     "height sweep": ("plan", "light", "setup"),

@@ -7,23 +7,22 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from lumen.errors import LumenError
-from lumen.scenario.assumptions import assumptions
+from lumen.scenario.assumptions import Assumption, assumptions
 from lumen.scenario.document import Scenario, dump
 from lumen.study.cache import fingerprint
 from lumen.study.cautions import Caution, cautions
+from lumen.study.document import aims_json, answers_json, comfort_json, targets_json
 from lumen.study.eyes.comfort import Comfort, comfort
 from lumen.study.lighting.maps import Answer, Lighting, lighting
 from lumen.study.load.electrics import Electrics, electrics, strip_profiles
 from lumen.study.scene.levels import dimming_json
 from lumen.study.scene.reading import reading_assumptions
-from lumen.study.scene.targets import Target
-from lumen.study.wishes.verdicts import AimResult, aim_results, aims_json
-from lumen.study.words import figure
+from lumen.study.wishes.verdicts import AimResult, aim_results
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["FORMAT", "Study", "answers_json", "study"]
+__all__ = ["FORMAT", "Study", "study"]
 
 FORMAT = "lumen-study/1"
 _DETAILS = ("full", "drag")
@@ -62,6 +61,12 @@ class Study:
         """How each wish fares in each of its setups."""
         return aim_results(self.lighting)
 
+    @cached_property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """Every default that the plan did not override, and who was taken to read."""
+        reading = reading_assumptions(self.scenario, self.lighting.reading)
+        return (*assumptions(self.scenario), *reading)
+
     def to_frame(self) -> pd.DataFrame:
         """Return planes and eyes x setups as a table, one row each, unit in the column's name."""
         import pandas as pd  # slow to import, and the command line does not need it
@@ -93,17 +98,7 @@ class Study:
                 "hash": fingerprint(dump(self.scenario)),
                 "region": self.scenario.region,
             },
-            "targets": [
-                {
-                    "id": t.id,
-                    "name": t.name,
-                    "kind": t.kind,
-                    "points": len(t.points),
-                    "person": t.person,
-                    "posture": t.posture,
-                }
-                for t in self.lighting.targets
-            ],
+            "targets": targets_json(self.lighting),
             "setups": [
                 {
                     "id": s.id,
@@ -116,15 +111,11 @@ class Study:
             "dimming": dimming_json(self.scenario),
             **answers_json(self.lighting),
             "aims": aims_json(self.aims, {t.id: t.name for t in self.lighting.targets}),
-            "comfort": self.comfort.to_json(),
+            "comfort": comfort_json(self.comfort),
             "power": power,
             "cautions": [caution.to_json() for caution in self.cautions],
             "assumptions": [
-                {"field": a.field, "value": a.value, "why": a.why}
-                for a in (
-                    *assumptions(self.scenario),
-                    *reading_assumptions(self.scenario, self.lighting.reading),
-                )
+                {"field": a.field, "value": a.value, "why": a.why} for a in self.assumptions
             ],
             "notes": [
                 {"of": emitter.id, "note": note}
@@ -169,53 +160,3 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     drawn = electrics(scenario)
     lit = lighting(scenario, strip_profiles(scenario), detail=detail)
     return Study(scenario, lit, drawn, cautions(scenario, drawn))
-
-
-def answers_json(lit: Lighting, only: str | None = None) -> dict[str, Any]:
-    """Return planes and eyes in every setup, or in ``only`` one, as plain data."""
-    planes, eyes = [], []
-    for setup in lit.scenario.setups:
-        if only not in (None, setup.id):
-            continue
-        for target in lit.targets:
-            answer = lit.answer(target.id, setup.id)
-            if target.kind == "plane":
-                planes.append(_plane(answer))
-            else:
-                eyes.append({**_plane(answer), **_eye(target, answer)})
-    return {"planes": planes, "eyes": eyes}
-
-
-def _eye(target: Target, answer: Answer) -> dict[str, Any]:
-    return {
-        "person": target.person,
-        "posture": target.posture,
-        "illuminance_lx": figure(answer.average_lx),
-        "melanopic_edi_lx": figure(answer.melanopic_lx),
-        "melanopic_low_lx": figure(answer.melanopic_low_lx),
-        "melanopic_high_lx": figure(answer.melanopic_high_lx),
-    }
-
-
-def _plane(answer: Answer) -> dict[str, Any]:
-    return {
-        "target": answer.target,
-        "setup": answer.setup,
-        "average_lx": figure(answer.average_lx),
-        "minimum_lx": figure(answer.minimum_lx),
-        "maximum_lx": figure(answer.maximum_lx),
-        "uniformity": None if answer.uniformity is None else figure(answer.uniformity),
-        "low_lx": figure(answer.low_lx),
-        "high_lx": figure(answer.high_lx),
-        "after_years_lx": figure(answer.after_years_lx),
-        "direct_lx": figure(answer.direct_lx),
-        "bounced_lx": figure(answer.bounced_lx),
-        "by_source": [
-            {
-                "id": share.id,
-                "direct_lx": figure(share.direct_lx),
-                "bounced_lx": figure(share.bounced_lx),
-            }
-            for share in answer.by_source
-        ],
-    }

@@ -2,54 +2,113 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
+from lumen.scenario.people import Person
+from lumen.study.eyes.comfort import Comfort
 from lumen.study.lighting.doubts import ratio
-from lumen.study.lighting.maps import Lighting
-from lumen.study.scene.targets import who
-from lumen.study.words import about, amount, watts
+from lumen.study.lighting.maps import Answer, Lighting
+from lumen.study.load.electrics import Electrics
+from lumen.study.scene.targets import Kind, Target
+from lumen.study.wishes.verdicts import AimResult
 
-__all__ = ["Difference", "compare", "times_words"]
+__all__ = ["Amount", "Change", "Comparison", "LightDifference", "compare"]
 
 _SAME = 0.10
 """A change under a tenth is told as none: lamps as printed are no better known."""
 
 _DARK_LX = 0.1
-_FAINT = "next to nothing of it"
+_FAINT_SHARE = 0.01
+
+Change = Literal["same", "about the same", "from the dark", "next to nothing", "more", "less"]
 
 
 @dataclass(frozen=True)
-class Difference:
-    """One thing in two setups: ``first`` and ``second`` as text with band, and the change.
+class Amount:
+    """An illuminance [lx] with its band."""
 
-    ``words`` say how the second stands to the first and ``sure`` how far that may be off, narrower
-    than the two bands since both setups have the same bulbs and walls. ``size`` orders the changes:
-    the greater over the less, less one; 0 for what is not light. ``about`` says what is told of:
-    names are for reading only, since people may be called anything.
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class LightDifference:
+    """The light of one thing in two setups.
+
+    ``target`` is a page or another plane; ``person`` whose page it is, or whose eyes in the lying
+    posture that is worst in each setup, where ``target`` is None. ``ratio`` is how often the first
+    goes into the second, with its band, narrower than the two bands since both setups have the same
+    bulbs and walls; None in the dark and where two postures are compared.
     """
 
-    about: Literal["page", "eyes", "plane", "sight", "power", "wishes"]
-    name: str
-    first: str
-    second: str
-    words: str
-    sure: str
-    size: float
+    kind: Literal["page", "eyes", "plane"]
+    target: Target | None
+    person: Person | None
+    first: Amount
+    second: Amount
+    ratio: tuple[float, float, float] | None
+
+    @property
+    def share(self) -> float:
+        """The second over the first; 0 from the dark."""
+        return self.second.value / self.first.value if self.first.value > 0 else 0.0
+
+    @property
+    def change(self) -> Change:
+        """What kind of change it is.
+
+        Examples
+        --------
+        >>> def between(a, b):
+        ...     first, second = Amount(a, a, a), Amount(b, b, b)
+        ...     return LightDifference("plane", None, None, first, second, None).change
+        >>> between(300, 95), between(100, 104), between(50, 0.02), between(0.0, 12)
+        ('less', 'about the same', 'next to nothing', 'from the dark')
+        """
+        first, second = self.first.value, self.second.value
+        if max(first, second) < _DARK_LX or first == second:
+            return "same"
+        if first < _DARK_LX:
+            return "from the dark"
+        if second < _DARK_LX or self.share < _FAINT_SHARE:
+            return "next to nothing"
+        if abs(self.share - 1) <= _SAME:
+            return "about the same"
+        return "more" if self.share > 1 else "less"
+
+    @property
+    def size(self) -> float:
+        """The greater over the less, less one: to order changes by."""
+        values = (max(self.first.value, _DARK_LX), max(self.second.value, _DARK_LX))
+        return float(max(values) / min(values) - 1)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """How two setups differ: light by page, eyes and plane, then counts of each setup.
+
+    ``glaring`` is from how many places somebody meets a glaring bulb, ``power_w`` what is drawn in
+    all [W], ``wishes`` how many are met, of how many.
+    """
+
+    light: tuple[LightDifference, ...]
+    glaring: tuple[int, int]
+    power_w: tuple[float, float]
+    wishes: tuple[tuple[int, int], tuple[int, int]]
 
 
 def compare(
-    lit: Lighting, data: Mapping[str, Any], first: str, second: str
-) -> tuple[Difference, ...]:
-    """Return how two setups of a study differ, pages first, then eyes, bed, floor and power.
+    comfort: Comfort, drawn: Electrics, aims: Sequence[AimResult], first: str, second: str
+) -> Comparison:
+    """Return how two setups of a study differ, pages first, then eyes, bed and floor.
 
     Parameters
     ----------
-    lit
-        The study's light.
-    data
-        The study as plain data (``Study.to_json``).
+    comfort, drawn, aims
+        Parts of one study.
     first, second
         Ids of two setups.
 
@@ -62,144 +121,72 @@ def compare(
     --------
     >>> from lumen.scenario.files import examples, load
     >>> from lumen.study.study import study
-    >>> found = study(load(examples()[0]))
-    >>> compare(found.lighting, found.to_json(), "read left", "read left")[0].words
-    'the same'
+    >>> one = study(load(examples()[0]))
+    >>> found = compare(one.comfort, one.electrics, one.aims, "read left", "read left")
+    >>> found.light[0].change, found.power_w[1] - found.power_w[0]
+    ('same', 0.0)
     """
-    totals = {setup["id"]: setup for setup in data["setups"]}
-    a, b = totals[first], totals[second]
-    light = [
-        *_planes(lit, data, first, second, pages=True),
-        *_eyes(lit, data, first, second),
-        *_planes(lit, data, first, second, pages=False),
-        *_seen(data, first, second),
-    ]
-    return (*light, _power(a, b), *_wishes(data, first, second))
+    lit = comfort.lighting
+    power = tuple(drawn.total(name)["total_w"] for name in (first, second))
+    planes = [target for target in lit.targets if not target.is_eye]
+    pages = [target for target in planes if target.is_page]
+    rest = [target for target in planes if target.kind in (Kind.BED, Kind.FLOOR)]
+    return Comparison(
+        light=(
+            *(_plane(lit, "page", target, first, second) for target in pages),
+            *_eyes(lit, first, second),
+            *(_plane(lit, "plane", target, first, second) for target in rest),
+        ),
+        glaring=(_glaring(comfort, first), _glaring(comfort, second)),
+        power_w=(power[0], power[1]),
+        wishes=(_met(aims, first), _met(aims, second)),
+    )
 
 
-def times_words(first: float, second: float) -> str:
-    """Return how ``second`` stands to ``first``, as people say it.
-
-    Examples
-    --------
-    >>> times_words(300, 95), times_words(100, 104), times_words(20, 50), times_words(50, 0.02)
-    ('a third of it', 'about the same', '2.5 times as much', 'next to nothing of it')
-    >>> times_words(0.0, 12)
-    'dark before'
-    """
-    if max(first, second) < _DARK_LX or first == second:
-        return "the same"
-    if first < _DARK_LX:
-        return "dark before"
-    share = second / first
-    if second < _DARK_LX or share < 0.01:
-        return _FAINT
-    if abs(share - 1) <= _SAME:
-        return "about the same"
-    if share > 1:
-        return f"{amount(share)} times as much"
-    for part, name in ((0.5, "half"), (1 / 3, "a third"), (0.25, "a quarter"), (0.2, "a fifth")):
-        if abs(share / part - 1) <= _SAME:
-            return f"{name} of it"
-    return f"{amount(100 * share)} % of it"
+def _plane(
+    lit: Lighting, kind: Literal["page", "plane"], target: Target, first: str, second: str
+) -> LightDifference:
+    person = next((one for one in lit.scenario.people if one.id == target.person), None)
+    both = [lit.answer(target.id, setup) for setup in (first, second)]
+    return _light(lit, kind, target, person, *both)
 
 
-def _size(first: float, second: float) -> float:
-    low, high = sorted((max(first, _DARK_LX), max(second, _DARK_LX)))
-    return float(high / low - 1)
-
-
-def _planes(
-    lit: Lighting, data: Mapping[str, Any], first: str, second: str, *, pages: bool
-) -> Iterator[Difference]:
-    names = {target["id"]: target["name"] for target in data["targets"]}
-    found = {(p["target"], p["setup"]): p for p in data["planes"]}
-    for target, setup in found:
-        if setup != first or target.startswith("page:") != pages:
-            continue
-        if not pages and target not in ("mattress", "floor"):
-            continue
-        a, b = found[target, first], found[target, second]
-        yield _light(lit, "page" if pages else "plane", names[target], a, b, "average_lx")
-
-
-def _eyes(lit: Lighting, data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
+def _eyes(lit: Lighting, first: str, second: str) -> Iterator[LightDifference]:
     """Each person's eyes in the lying posture that is worst in each of the two."""
     for person in lit.scenario.people:
-        lying = [
-            eye
-            for eye in data["eyes"]
-            if eye["person"] == person.id and (eye["posture"] or "").startswith("lying")
-        ]
-        if not lying:
-            continue
-        a, b = (
-            max((e for e in lying if e["setup"] == setup), key=lambda e: e["illuminance_lx"])
-            for setup in (first, second)
-        )
-        yield _light(lit, "eyes", f"{who(person)}'s eyes, lying", a, b, "illuminance_lx")
+        lying = [t for t in lit.targets if t.lies and t.person == person.id]
+        if lying:
+            worst = [
+                max((lit.answer(t.id, setup) for t in lying), key=lambda a: a.average_lx)
+                for setup in (first, second)
+            ]
+            yield _light(lit, "eyes", None, person, *worst)
 
 
 def _light(
     lit: Lighting,
     kind: Literal["page", "eyes", "plane"],
-    name: str,
-    a: Mapping[str, Any],
-    b: Mapping[str, Any],
-    value: str,
-) -> Difference:
-    x, y = float(a[value]), float(b[value])
-    first, second = (about(one[value], one["low_lx"], one["high_lx"]) for one in (a, b))
-    words = times_words(x, y)
-    sure = ""
-    if min(x, y) >= _DARK_LX and a["target"] == b["target"] and words not in ("the same", _FAINT):
-        sure = _sure(ratio(lit, a["target"], a["setup"], b["setup"]))
-    return Difference(kind, name, first, second, words, sure, _size(x, y))
-
-
-def _sure(found: tuple[float, float, float] | None) -> str:
-    """The band of a ratio: in percent below one, in times above; nothing when it is exact."""
-    if found is None or found[2] - found[1] < 0.02 * found[0]:
-        return ""
-    times, low, high = found
-    if times < 1:
-        return f"{amount(100 * low)}-{amount(100 * high)} %"
-    return f"{amount(low)}-{amount(high)} times"
-
-
-def _seen(data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
-    setups = {one["setup"]: one for one in data.get("comfort", {}).get("setups", ())}
-    if first not in setups or second not in setups:
-        return
-    a, b = (
-        len({seen["eye"] for seen in setups[name]["harsh"] if seen["glares"]})
-        for name in (first, second)
+    target: Target | None,
+    person: Person | None,
+    a: Answer,
+    b: Answer,
+) -> LightDifference:
+    lit_up = min(a.average_lx, b.average_lx) >= _DARK_LX and a.target == b.target
+    return LightDifference(
+        kind,
+        target,
+        person,
+        Amount(a.average_lx, a.low_lx, a.high_lx),
+        Amount(b.average_lx, b.low_lx, b.high_lx),
+        ratio(lit, a.target, a.setup, b.setup) if lit_up else None,
     )
-    words = "the same" if a == b else "fewer places" if b < a else "more places"
-    yield Difference("sight", "Glaring bulb", _from(a), _from(b), words, "", 0.0 if a == b else 1.0)
 
 
-def _from(places: int) -> str:
-    return "none" if not places else f"from {places} place{'s' if places > 1 else ''}"
+def _glaring(comfort: Comfort, setup: str) -> int:
+    level = comfort.levels(setup)
+    return len({seen.eye for seen in comfort.harsh(setup) if seen.glares(level[seen.light])})
 
 
-def _power(a: Mapping[str, Any], b: Mapping[str, Any]) -> Difference:
-    x, y = float(a["total_w"]), float(b["total_w"])
-    gap = y - x
-    words = "the same" if abs(gap) < 0.5 else f"{watts(abs(gap))} {'more' if gap > 0 else 'less'}"
-    return Difference("power", "Power", watts(x), watts(y), words, "", 0.0)
-
-
-def _wishes(data: Mapping[str, Any], first: str, second: str) -> Iterator[Difference]:
-    states = {
-        setup: {aim["id"]: aim["state"] for aim in data["aims"] if aim["setup"] == setup}
-        for setup in (first, second)
-    }
-    a, b = states[first], states[second]
-    if a or b:
-        met = [sum(state == "met" for state in one.values()) for one in (a, b)]
-        texts = [
-            f"{n} of {len(one)} met" if one else "no wish written"
-            for n, one in zip(met, (a, b), strict=True)
-        ]
-        yield Difference("wishes", "Wishes", texts[0], texts[1], "", "", 0.0)
+def _met(aims: Sequence[AimResult], setup: str) -> tuple[int, int]:
+    states = [aim.state for aim in aims if aim.setup == setup]
+    return states.count("met"), len(states)

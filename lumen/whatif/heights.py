@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from lumen.study.lighting.maps import Answer, Lighting, lighting
 from lumen.study.load.electrics import strip_profiles
 from lumen.study.scene.emitters import light_centre
 from lumen.study.scene.levels import given_levels
-from lumen.study.scene.targets import LYING, mattress_of
+from lumen.study.scene.targets import STANDING, Kind, mattress_of, page_id, subjects
 from lumen.tables import table
 
 __all__ = ["Advice", "HeightSweep", "Other", "Reach", "Step", "advice", "height_sweep", "reader_of"]
@@ -71,12 +71,14 @@ class Advice:
     how: str
 
 
+Instead = Literal["aimed spot", "aimed at the page", "metal shade"]
+
+
 @dataclass(frozen=True)
 class Other:
     """Another way to make the light in the same place, with the same lumens, and what it gives."""
 
-    name: str
-    words: str
+    kind: Instead
     step: Step
 
 
@@ -182,11 +184,11 @@ def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
     reader = reader_of(lit, item.id)
     sleeper = next((p.id for p in scenario.people if p.id != reader), None)
     wishes = _wishes(scenario, setup, reader, sleeper)
-    measure = wishes["measure"]
+    measure = wishes.measure
     level = float(_level(scenario, setup, item.id))
 
     def step(found: Lighting, height_m: float, room: bool = True) -> Step:
-        page = found.answer(f"page:{reader}", setup) if reader else None
+        page = found.answer(page_id(reader), setup) if reader else None
         return Step(
             height_m,
             None if page is None else Reach(page.average_lx, page.low_lx, page.high_lx),
@@ -209,12 +211,12 @@ def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
         free = not bool(buried(centre[None], found.transport.blockers)[0])
         return step(found, height_m, free)
 
-    def instead(name: str, words: str, fields: Mapping[str, Any]) -> Other:
+    def instead(kind: Instead, fields: Mapping[str, Any]) -> Other:
         plan = scenario
         for field, value in fields.items():
             args = {"field": field, "value": value}
             plan = apply(plan, {"name": "set", "id": item.id, "args": args})
-        return Other(name, words, step(lighting(plan, profiles), item.mount_m[2]))
+        return Other(kind, step(lighting(plan, profiles), item.mount_m[2]))
 
     heights = _heights(scenario) if item.mount in ("wall", "headboard") else []
     return HeightSweep(
@@ -224,8 +226,8 @@ def _swept(scenario: Scenario, item: Light, setup: str) -> HeightSweep:
         reader=reader,
         sleeper=sleeper,
         measure=measure,
-        page_at_least=wishes["page"],
-        eyes_at_most=wishes["eyes"],
+        page_at_least=wishes.page_at_least,
+        eyes_at_most=wishes.eyes_at_most,
         steps=tuple(map(hung, heights)),
         here=step(lit, item.mount_m[2]),
         without=dimmed(0.0),
@@ -240,19 +242,18 @@ SPOT_DEG = 35.0
 no source."""
 
 
-def _others(item: Light, reader: str | None) -> Iterator[tuple[str, str, Mapping[str, Any]]]:
+def _others(item: Light, reader: str | None) -> Iterator[tuple[Instead, Mapping[str, Any]]]:
     """What else could shine from there: a tight beam at the page, a shade of metal."""
     form = item.distribution
-    page = None if reader is None else f"page:{reader}"
+    page = None if reader is None else page_id(reader)
     if page is not None and not isinstance(form, Beam):
         spot = {"form": "beam", "beam_deg": SPOT_DEG}
-        words = f"a spot of {SPOT_DEG:g} degrees aimed at the page"
-        yield "aimed spot", words, {"distribution": spot, "aim": {"at": page}}
+        yield "aimed spot", {"distribution": spot, "aim": {"at": page}}
     elif page is not None and item.aim.at != page:
-        yield "aimed at the page", "the same spot aimed at the page", {"aim": {"at": page}}
+        yield "aimed at the page", {"aim": {"at": page}}
     if isinstance(form, Shade) and not form.material.startswith("metal"):
         metal = {"distribution.material": "metal, white inside"}
-        yield "metal shade", "the same shade in metal", metal
+        yield "metal shade", metal
 
 
 def _heights(scenario: Scenario) -> list[float]:
@@ -272,29 +273,38 @@ def reader_of(lit: Lighting, light: str) -> str | None:
     pages = {
         target.person or "": float(alone[lit.slices[target.id]].mean())
         for target in lit.targets
-        if target.id.startswith("page:")
+        if target.is_page
     }
     return max(pages, key=lambda person: pages[person], default=None)
 
 
-def _wishes(
-    scenario: Scenario, setup: str, reader: str | None, sleeper: str | None
-) -> Mapping[str, Any]:
+@dataclass(frozen=True)
+class _Limits:
+    """What is wished of the reader's page and of the sleeper's eyes, and how those are counted."""
+
+    page_at_least: float | None
+    eyes_at_most: float | None
+    measure: str
+
+
+def _wishes(scenario: Scenario, setup: str, reader: str | None, sleeper: str | None) -> _Limits:
     page = eyes = None
-    measure = "illuminance_lx"
+    measure, known = "illuminance_lx", subjects(scenario)
     for aim in scenario.aims:
         if aim.setups and setup not in aim.setups:
             continue
-        if aim.of == f"page:{reader}" and aim.measure == "illuminance_lx":
+        if reader and aim.of == page_id(reader) and aim.measure == "illuminance_lx":
             page = aim.at_least if aim.at_least is not None else page
-        if sleeper and aim.of.startswith(f"eye:{sleeper}") and aim.measure != "uniformity":
+        about = known[aim.of]
+        its_eyes = sleeper and about.kind is Kind.EYE and about.person == sleeper
+        if its_eyes and aim.measure != "uniformity":
             eyes, measure = aim.at_most, aim.measure
-    return {"page": page, "eyes": eyes, "measure": measure}
+    return _Limits(page, eyes, measure)
 
 
 def _eyes(lit: Lighting, person: str | None, setup: str, measure: str) -> Reach | None:
-    names = [f"eye:{person}:{posture}" for posture in LYING]
-    found = [_reach(lit.answer(name, setup), measure) for name in names if name in lit.slices]
+    lying = [target for target in lit.targets if target.lies and target.person == person]
+    found = [_reach(lit.answer(target.id, setup), measure) for target in lying]
     return max(found, key=lambda reach: reach.value, default=None)
 
 
@@ -306,12 +316,9 @@ def _reach(answer: Answer, measure: str) -> Reach:
 
 def _sees(lit: Lighting, light: str, level: float) -> tuple[str, ...]:
     """The people in bed in whose eyes this light glares."""
-    people = {target.id: target.person for target in lit.targets if target.kind == "eye"}
-    in_bed = {t.id for t in lit.targets if t.posture not in ("foot", "door")}
-
-    def names() -> Iterator[str]:
-        for seen in sightings(lit):
-            if seen.light == light and seen.glares(level) and seen.eye in in_bed:
-                yield people[seen.eye] or ""
-
-    return tuple(dict.fromkeys(names()))
+    people = (
+        seen.person
+        for seen in sightings(lit)
+        if seen.light == light and seen.glares(level) and seen.posture not in STANDING
+    )
+    return tuple(dict.fromkeys(people))

@@ -30,23 +30,23 @@ from lumen.study.study import Study
 __all__ = [
     "add_panel",
     "answers_panel",
-    "asked",
     "cautions_panel",
-    "compared",
+    "choice_panels",
+    "compare_panels",
     "examples_panel",
     "find_panel",
+    "form_panels",
     "found_panel",
     "hand_panel",
-    "held",
+    "heights_panels",
     "load_tree_panel",
     "maps_panel",
-    "offered",
     "places_panel",
-    "said",
     "setup_panel",
     "setups_panel",
     "start_panel",
-    "swept",
+    "start_panels",
+    "study_panels",
     "thing_panel",
     "trouble_panel",
     "walk_panel",
@@ -54,27 +54,23 @@ __all__ = [
 ]
 
 
-def said(
-    scenario: Scenario,
-    data: Mapping[str, Any],
-    setup: str,
-    study: Study | None = None,
-) -> dict[str, str]:
+def study_panels(study: Study, data: Mapping[str, Any], setup: str) -> dict[str, str]:
     """Return answers, cautions, load tree and setups as HTML, by the id of their place.
 
-    With the ``study`` that the data are of, answers also say what makes them unsure and show their
-    pictures.
+    ``data`` is the study as JSON.
     """
     return {
-        ids.ANSWERS: markup(answers_panel(scenario, data, setup, study)),
+        ids.ANSWERS: markup(answers_panel(study, data, setup)),
         ids.CAUTIONS: markup(cautions_panel(data)),
         ids.LOAD_TREE: markup(load_tree_panel(data, setup)),
-        ids.SETUPS: markup(setups_panel(scenario, data, setup)),
+        ids.SETUPS: markup(setups_panel(study, setup)),
         ids.WARNED: markup(warned_panel(list(data["cautions"]))),
     }
 
 
-def held(scenario: Scenario, chosen: Iterable[str], system: str, setup: str = "") -> dict[str, str]:
+def form_panels(
+    scenario: Scenario, chosen: Iterable[str], system: str, setup: str = ""
+) -> dict[str, str]:
     """Return the forms of what is in the hand and of a setup as HTML, by the id of their place."""
     chosen = list(chosen)
     return {
@@ -84,7 +80,7 @@ def held(scenario: Scenario, chosen: Iterable[str], system: str, setup: str = ""
     }
 
 
-def offered(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, str]:
+def choice_panels(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, str]:
     """Return what can be added, wished and looked at as HTML, by the id of its place."""
     return {
         ids.THINGS_TO_ADD: markup(add_panel(scenario)),
@@ -94,16 +90,16 @@ def offered(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, 
     }
 
 
-def asked(questions: Iterable[tuple[Measurement, str]]) -> dict[str, str]:
+def start_panels(questions: Iterable[tuple[Measurement, str]]) -> dict[str, str]:
     """Return the start card as HTML, by the id of its place."""
     return {ids.START: markup(start_panel(questions))}
 
 
-def swept(scenario: Scenario, light: str, setup: str, system: str) -> dict[str, str]:
+def heights_panels(scenario: Scenario, light: str, setup: str, system: str) -> dict[str, str]:
     """Return one light at every height as HTML, by the id of its place."""
     return {ids.HEIGHTS: heights_html(scenario, light, setup, system)}
 
 
-def compared(study: Study, data: Mapping[str, Any], first: str, second: str) -> dict[str, str]:
+def compare_panels(study: Study, first: str, second: str) -> dict[str, str]:
     """Return two setups side by side as HTML, by the id of their place."""
-    return {ids.COMPARE: compare_html(study, data, first, second)}
+    return {ids.COMPARE: compare_html(study, first, second)}

@@ -10,23 +10,15 @@ from typing import Any
 import numpy as np
 from dash import html
 
+from lumen.app.cards import AnswerCard, SeenCard, SharePart, answer_cards, seen_cards
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
 from lumen.app.panels.parts import opener
 from lumen.app.panels.wishes import wishes_of
 from lumen.app.profile import profile_svg
-from lumen.app.words import (
-    LEVELS,
-    Answer,
-    SightWords,
-    answers,
-    caution_line,
-    power_answer,
-    sight_words,
-)
+from lumen.app.words import LEVELS, caution_line, power_answer
 from lumen.scenario.document import Scenario
 from lumen.study.eyes.sight_lines import sight_lines
-from lumen.study.lighting.doubts import doubts_json
 from lumen.study.lighting.glow import EVEN
 from lumen.study.study import Study
 
@@ -36,27 +28,24 @@ Json = dict[str, Any]
 Component = Any
 
 
-def answers_panel(
-    scenario: Scenario,
-    data: Mapping[str, Any],
-    setup: str,
-    study: Study | None = None,
-) -> list[Component]:
-    """Return the answers of a setup, each with its drawer, and what it draws."""
+def answers_panel(study: Study, data: Mapping[str, Any], setup: str) -> list[Component]:
+    """Return the answers of a setup, each with its drawer, and what it draws.
+
+    ``data`` is the study as JSON, of which load and cautions are told.
+    """
+    scenario = study.scenario
     name = next((s.name or s.id for s in scenario.setups if s.id == setup), "No setup yet")
     beside = [opener("compare", "compare", "pg-link")] if len(scenario.setups) > 1 else []
     head = html.Div(
         [html.H2(name), *beside, html.Small("about right, not exact")],
         className="lm-answers-head",
     )
-    known = study if study is not None and setup in study.setups else None
-    doubts = doubts_json(known.lighting, setup) if known else None
-    found = answers(scenario, data, setup, doubts)
+    found = answer_cards(study, setup)
     cards = [_answer(scenario, answer, setup) for answer in found if answer.first]
     rest = [answer for answer in found if not answer.first]
     if not scenario.people:
         cards.insert(0, html.P("Nobody reads or sleeps in this plan yet.", className="lm-small"))
-    seen = [_sight(one, known, setup) for one in sight_words(data, setup)]
+    seen = [_seen(study, one, setup) for one in seen_cards(study, setup)]
     more = [
         html.Details(
             [
@@ -70,12 +59,12 @@ def answers_panel(
     ]
     power = [_power(data, setup)] if scenario.setups else []
     last = [*power, _caution_row(list(data["cautions"]))]
-    return [head, *_fulfilled(data), *cards, *seen, *last, *(more if rest else [])]
+    return [head, *_fulfilled(study), *cards, *seen, *last, *(more if rest else [])]
 
 
-def _fulfilled(data: Mapping[str, Any]) -> list[Component]:
+def _fulfilled(study: Study) -> list[Component]:
     """How many of the plan's wishes are met in all setups together, and the way to more."""
-    states = [aim["state"] for aim in data["aims"]]
+    states = [aim.state for aim in study.aims]
     if not states:
         return []
     met = f"{states.count('met')} of {len(states)} wishes met"
@@ -87,46 +76,44 @@ def _way_to_more() -> Component:
     return opener("Find plans that do", "find", "lm-button is-main")
 
 
-def _list_of(rest: list[Answer]) -> str:
+def _list_of(rest: list[AnswerCard]) -> str:
     names = [answer.name[:1].lower() + answer.name[1:] for answer in rest]
     return ", ".join(names[:2]) + (" ..." if len(names) > 2 else "")
 
 
-def _sight(words: SightWords, study: Study | None, setup: str) -> Component:
-    state = [html.Span("glaring", className="lm-state is-much")] if words.state else [html.Span()]
-    lines = words.lines or ("From every place that was looked from, shades or things hide it.",)
+def _seen(study: Study, card: SeenCard, setup: str) -> Component:
+    state = [html.Span("glaring", className="lm-state is-much")] if card.glares else [html.Span()]
+    lines = card.lines or ("From every place that was looked from, shades or things hide it.",)
     return html.Details(
         [
             html.Summary(
                 [
-                    html.Span(words.name, className="lm-card-name"),
+                    html.Span(card.name, className="lm-card-name"),
                     *state,
-                    html.Span(words.value, className="lm-number pg-words"),
+                    html.Span(card.value, className="lm-number pg-words"),
                 ],
                 className="lm-card",
             ),
             html.Div(
-                [html.Ul([html.Li(line) for line in lines]), *_picture(words, study, setup)],
+                [html.Ul([html.Li(line) for line in lines]), *_picture(study, card, setup)],
                 className="pg-drawer",
             ),
         ],
         className="pg-answer",
-        **marked({"data-answer": words.key, **_lines(words, study, setup)}),
+        **marked(_marks(study, card, setup)),
     )
 
 
-def _lines(words: SightWords, study: Study | None, setup: str) -> Json:
-    """The lines of sight, for ``assets/sights.js`` to draw while this answer is open."""
-    if words.key != "sight" or study is None:
-        return {}
+def _marks(study: Study, card: SeenCard, setup: str) -> Json:
+    """Its name, and the lines of sight for ``assets/sights.js`` to draw while it is open."""
+    if card.board is not None:
+        return {"data-answer": "glow"}
     lines = [asdict(line) for line in sight_lines(study.comfort, setup)]
-    return {"data-sights": json.dumps(lines, separators=(",", ":"))}
+    return {"data-answer": "sight", "data-sights": json.dumps(lines, separators=(",", ":"))}
 
 
-def _picture(words: SightWords, study: Study | None, setup: str) -> list[Component]:
-    if study is None:
-        return []
-    if words.key == "sight":
+def _picture(study: Study, card: SeenCard, setup: str) -> list[Component]:
+    if card.board is None:
         key = (
             "While this is open the drawing shows who looks at what: full lines hurt, dotted ones "
             "do not."
@@ -135,7 +122,7 @@ def _picture(words: SightWords, study: Study | None, setup: str) -> list[Compone
     weights, read = study.lighting.weights(setup), study.comfort.read_in(setup)
     drawn: list[Component] = []
     for glow in study.comfort.glow:
-        if words.name.endswith(f" {glow.board}"):
+        if glow.board == card.board:
             strips = glow.profile(np.where(glow.strips, weights, 0.0))
             long_m = float(glow.along[-1] - glow.along[0])
             drawn.append(
@@ -145,7 +132,7 @@ def _picture(words: SightWords, study: Study | None, setup: str) -> list[Compone
     return [*drawn, html.P(even, className="lm-small")] if drawn else []
 
 
-def _answer(scenario: Scenario, answer: Answer, setup: str) -> Component:
+def _answer(scenario: Scenario, answer: AnswerCard, setup: str) -> Component:
     return html.Details(
         [
             html.Summary(
@@ -180,7 +167,7 @@ def _answer(scenario: Scenario, answer: Answer, setup: str) -> Component:
     )
 
 
-def _clock(answer: Answer) -> list[Component]:
+def _clock(answer: AnswerCard) -> list[Component]:
     """What a sleeper's wish is held against, where that is not the lux of the card."""
     if not answer.clock:
         return []
@@ -193,26 +180,27 @@ def _clock(answer: Answer) -> list[Component]:
     return [html.Span(words, className="pg-clock")]
 
 
-def _state(answer: Answer) -> Component:
-    if answer.state is None:
+def _state(answer: AnswerCard) -> Component:
+    if answer.aim is None:
         return html.Span()
-    live = {"data-live-aim": answer.aim, "data-state": answer.state}
+    state = answer.aim.state
+    live = {"data-live-aim": answer.aim.id, "data-state": state}
     return html.Span(
-        answer.state,
-        className=f"lm-state {_CLASSES.get(answer.state, 'is-unsure')}",
+        state,
+        className=f"lm-state {_CLASSES.get(state, 'is-unsure')}",
         **marked(live),
     )
 
 
-def _beside(answer: Answer) -> list[Component]:
+def _beside(answer: AnswerCard) -> list[Component]:
     """How sure the verdict is, and what decides it beside the middle: in words, in plain sight."""
-    if not answer.aim:
+    if answer.aim is None:
         return []
-    live = marked({"data-live-aim-words": answer.aim})
+    live = marked({"data-live-aim-words": answer.aim.id})
     return [html.Span(answer.beside, className="pg-beside", **live)]
 
 
-def _drawer(scenario: Scenario, answer: Answer, setup: str) -> list[Component]:
+def _drawer(scenario: Scenario, answer: AnswerCard, setup: str) -> list[Component]:
     legend = html.P(
         [
             html.I(className="pg-key is-direct"),
@@ -232,12 +220,12 @@ def _drawer(scenario: Scenario, answer: Answer, setup: str) -> list[Component]:
         html.Ul([html.Li(line) for line in answer.limits]),
         *_elsewhere(scenario, answer),
         *_measure(answer),
-        html.P(f"{answer.extra[:1].upper()}{answer.extra[1:]}", className="lm-small"),
+        html.P(answer.extra, className="lm-small"),
         *_assumed(answer),
     ]
 
 
-def _share(part: Any) -> Component:
+def _share(part: SharePart) -> Component:
     bar = html.Span(
         [
             html.I(className="is-direct", style={"width": f"{100 * part.direct_share:.1f}%"}),
@@ -252,10 +240,10 @@ def _share(part: Any) -> Component:
     return html.Div([name, bar, html.Span(part.words, className="lm-small")], className="lm-share")
 
 
-def _elsewhere(scenario: Scenario, answer: Answer) -> list[Component]:
+def _elsewhere(scenario: Scenario, answer: AnswerCard) -> list[Component]:
     """For a page or an eye: the way to what another height, or another light, would do."""
     light = next((part for part in answer.parts if part.id in _light_ids(scenario)), None)
-    if light is None or not answer.target.startswith(("page:", "eye:")):
+    if light is None or not (answer.target.is_page or answer.target.is_eye):
         return []
     return [
         opener(f"Try {light.name} elsewhere", "heights", "lm-button", **{"data-light": light.id})
@@ -266,7 +254,7 @@ def _light_ids(scenario: Scenario) -> set[str]:
     return {light.id for light in scenario.lights}
 
 
-def _measure(answer: Answer) -> list[Component]:
+def _measure(answer: AnswerCard) -> list[Component]:
     if not answer.measure:
         return []
     return [
@@ -275,7 +263,7 @@ def _measure(answer: Answer) -> list[Component]:
     ]
 
 
-def _assumed(answer: Answer) -> list[Component]:
+def _assumed(answer: AnswerCard) -> list[Component]:
     if not answer.assumed:
         return []
     items = html.Ul([html.Li(line, className="lm-assumed") for line in answer.assumed])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any
 
 from dash import html
@@ -12,12 +12,13 @@ from lumen.app.marks import marked
 from lumen.app.markup import markup
 from lumen.scenario.document import Scenario
 from lumen.study.study import Study
-from lumen.whatif.compare import Difference, compare
+from lumen.whatif.compare import compare
+from lumen.words.compare import DifferenceLine, compare_lines, compare_summary
 
-__all__ = ["compare_html", "summary"]
+__all__ = ["compare_html"]
 
 
-def compare_html(study: Study, data: Mapping[str, Any], first: str, second: str) -> str:
+def compare_html(study: Study, first: str, second: str) -> str:
     """Return the drawer of two setups as HTML; setups that are gone are replaced by others."""
     scenario = study.scenario
     known = [setup.id for setup in scenario.setups]
@@ -25,14 +26,16 @@ def compare_html(study: Study, data: Mapping[str, Any], first: str, second: str)
         return markup(html.P("This plan has one setup only; there is nothing to hold it against."))
     first = first if first in known else known[0]
     second = second if second in known and second != first else _other(study, first)
-    found = compare(study.lighting, data, first, second)
+    found = compare(study.comfort, study.electrics, study.aims, first, second)
     names = {setup.id: setup.name or setup.id for setup in scenario.setups}
     pictures = html.Div(
         [_side(scenario, "first", first), _side(scenario, "second", second)],
         className="pg-sides",
     )
-    lead = html.P(summary(found, names[first], names[second]), className="lm-lead")
-    return markup([lead, pictures, _table(found, names[first], names[second]), _note()])
+    lead = html.P(compare_summary(found, names[first], names[second]), className="lm-lead")
+    return markup(
+        [lead, pictures, _table([*compare_lines(found)], names[first], names[second]), _note()]
+    )
 
 
 def _other(study: Study, first: str) -> str:
@@ -43,35 +46,6 @@ def _other(study: Study, first: str) -> str:
     here = max(lux[first], 1e-6)
     others = bright or [name for name in study.setups if name != first]
     return max(others, key=lambda name: abs(math.log(max(lux[name], 1e-6) / here)))
-
-
-def summary(found: tuple[Difference, ...], first: str, second: str) -> str:
-    """Return what changes most on a page and in somebody's eyes, and the watts, in one go."""
-    power = next(one for one in found if one.about == "power")
-    same = power.words == "the same"
-    watt = f"All that is on draws {'the same' if same else f'{power.words} in all'}."
-    light = [one for one in found if one.size > 0 and one.about in ("page", "eyes", "plane")]
-    pages = [one for one in light if one.about == "page"]
-    eyes = [one for one in light if one.about == "eyes"]
-    told = [max(some, key=lambda one: one.size) for some in (pages, eyes) if some] or light[:1]
-    changed = [one for one in told if one.words not in ("the same", "about the same")]
-    if not changed:
-        return f"{second} gives much the same light as {first}. {watt}"
-    return f"{second} against {first}: {'; '.join(map(_told, changed))}. {watt}"
-
-
-def _told(one: Difference) -> str:
-    name = one.name.removesuffix(", lying")
-    subject, verb = (name, "get") if one.about == "eyes" else (f"the {_low(name)}", "gets")
-    numbers = f"{one.second} instead of {one.first}"
-    if one.words == "dark before":
-        return f"{subject} {verb} {one.second}, dark before"
-    words = one.words.replace(" of it", " of the light").replace(" as much", " as much light")
-    return f"{subject} {verb} {words}, {numbers}"
-
-
-def _low(name: str) -> str:
-    return name[:1].lower() + name[1:]
 
 
 def _side(scenario: Scenario, side: str, chosen: str) -> Any:
@@ -104,7 +78,7 @@ def _side(scenario: Scenario, side: str, chosen: str) -> Any:
     )
 
 
-def _table(found: tuple[Difference, ...], first: str, second: str) -> Any:
+def _table(found: Sequence[DifferenceLine], first: str, second: str) -> Any:
     heads = [html.Th(text, scope="col") for text in ("", first, second, "The difference")]
     rows = [
         html.Tr(
@@ -116,7 +90,7 @@ def _table(found: tuple[Difference, ...], first: str, second: str) -> Any:
                     [one.words, html.Span(f" ({one.sure})", className="lm-small")]
                     if one.sure
                     else one.words,
-                    className="pg-change" if one.size > 0 else "",
+                    className="pg-change" if one.changed else "",
                 ),
             ]
         )

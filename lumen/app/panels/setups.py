@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from dash import html
 
+from lumen.app.cards import setup_cards
 from lumen.app.inspect import fields_of, name_of
 from lumen.app.marks import marked
 from lumen.app.panels.form import entry
 from lumen.app.panels.parts import button, check, opener
-from lumen.app.words import setup_words
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance
 from lumen.study.scene.reading import reading_of
 from lumen.study.scene.targets import targets
+from lumen.study.study import Study
 
 __all__ = ["setup_panel", "setups_panel"]
 
@@ -25,7 +25,7 @@ Component = Any
 _NONE = "No setup yet. A setup says which lights are on, how bright, and what else runs."
 
 
-def setups_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> list[Component]:
+def setups_panel(study: Study, setup: str) -> list[Component]:
     """Return the setups as small pictures; the scripts paint them and the sliders of one."""
     pictures = [
         html.Button(
@@ -42,7 +42,7 @@ def setups_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> lis
                 {"data-setup": one.id, "aria-pressed": "true" if one.id == setup else "false"}
             ),
         )
-        for one in setup_words(scenario, data)
+        for one in setup_cards(study)
     ]
     another = html.Button(
         "+",
@@ -56,7 +56,7 @@ def setups_panel(scenario: Scenario, data: Mapping[str, Any], setup: str) -> lis
         role="group",
         **marked({"data-lm-levels": setup, "aria-label": "How bright each light is in this setup"}),
     )
-    if not scenario.setups:
+    if not study.setups:
         return [html.Div([html.P(_NONE, className="lm-small"), _add()], className="pg-setup")]
     change = opener("Name, hours, what runs", "setup", "lm-button")
     return [

@@ -11,6 +11,7 @@ from lumen.app.markup import Drawn
 from lumen.app.panels.parts import button, tag
 from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
+from lumen.study.scene.targets import Kind, subjects
 from lumen.study.wishes.aims import usual_wish
 
 __all__ = ["wish_row", "wishes_of"]
@@ -53,7 +54,15 @@ def wishes_of(scenario: Scenario, target: str, setup: str) -> Iterator[Component
 
     ``target`` is a plane, or ``eye:<person>`` for all postures of somebody.
     """
-    wished = [aim for aim in scenario.aims if f"{aim.of}:".startswith(f"{target}:")]
+    known = subjects(scenario)
+    about = known[target]
+    anyhow = about.kind is Kind.EYE and about.posture is None
+    wished = [
+        aim
+        for aim in scenario.aims
+        if aim.of == target
+        or (anyhow and (known[aim.of].kind, known[aim.of].person) == (Kind.EYE, about.person))
+    ]
     here = [aim for aim in wished if not aim.setups or setup in aim.setups]
     if here:
         rows = [wish_row(scenario, aim, _acts(aim, setup)) for aim in here]

@@ -322,7 +322,7 @@ def eye_or_page_buried(facts: Facts) -> Iterator[Found]:
     outline = np.array(room.outline_m)
     buried: dict[str, list[tuple[str, float]]] = {}
     for target in written_targets(facts.scenario):
-        if target.person is None or target.id.split(":")[0] not in ("eye", "page"):
+        if target.person is None or not (target.is_eye or target.is_page):
             continue
         points = target.points
         out = ~points_in_polygon(points[:, :2], outline)

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
+from typing import Any, Literal, TypedDict, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,12 +38,13 @@ from lumen.study.eyes.looks import (
 )
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.emitters import Emitter, light_centre, photometric_axes
-from lumen.study.scene.targets import LYING, Target
-from lumen.study.words import amount
+from lumen.study.scene.targets import LYING, STANDING, Posture, Target
 
-__all__ = ["GLARE_FIELD_DEG", "HARSH_CD_M2", "Change", "Sighting", "buried", "sightings", "whence"]
+__all__ = ["GLARE_FIELD_DEG", "HARSH_CD_M2", "Change", "Look", "Sighting", "buried", "sightings"]
 
 Array = NDArray[np.floating[Any]]
+
+Look = Literal["lamp", "opening", "inside", "gaps", "shade", "strip"]
 
 HARSH_CD_M2 = 1000.0
 """Mean luminance of a reading light toward somebody else's bed, at most: DIN 5035-3, as a hospital
@@ -64,7 +65,7 @@ _STRIP_SAMPLES = 25
 
 @dataclass(frozen=True)
 class Change:
-    """A move up (positive) or down [m] that hides a light, and who would newly see it."""
+    """A move up (positive) or down [m] that hides a light, and the eyes that would newly see it."""
 
     by_m: float
     newly: tuple[str, ...]
@@ -81,12 +82,15 @@ class Sighting:
     lamp's luminance asks for by EN 12464-1, ``shielding_deg`` the one its shade gives; ``applies``
     is False below eye height, where that table is only a guide. ``alpha`` and ``beta`` are its
     place in view, ``gamma`` the angle from its own aim [rad]. ``mirror`` names the mirror in which
-    it is seen; then no change is sought.
+    it is seen; then no change is sought. ``changes`` are moves that hide it, the best first, and
+    ``deeper_shade_m`` is how much deeper a shade would.
     """
 
     eye: str
+    person: str
+    posture: Posture
     light: str
-    look: str
+    look: Look
     in_view: bool
     luminance: float
     low: float
@@ -102,9 +106,19 @@ class Sighting:
     applies: bool
     changes: tuple[Change, ...]
     deeper_shade_m: float | None
-    words: str
     parts: tuple[tuple[float, float], ...]
     mirror: str | None = None
+
+    @property
+    def place(self) -> tuple[str | None, Posture]:
+        """Whose place it is seen from: a pillow, a seat in bed; foot and door are anybody's.
+
+        Who lies turns over and who sits slides down: all lying postures are one place, and all
+        sitting ones.
+        """
+        if self.posture in STANDING:
+            return None, self.posture
+        return self.person, Posture.LYING_BACK if self.posture in LYING else Posture.SITTING
 
     @property
     def harsh(self) -> bool:
@@ -115,13 +129,6 @@ class Sighting:
         """Return whether it is over that limit at a level, near enough to the line of view."""
         near = self.beta <= math.radians(GLARE_FIELD_DEG)
         return near and self.luminance * level > HARSH_CD_M2
-
-    def told(self, level: float) -> str:
-        """Return its words with its luminance at a level and how far off the line of view it is."""
-        said, clears, ways = self.words.partition(_CLEARS)
-        bright = amount(self.luminance * level)
-        off = f"{math.degrees(self.beta):.0f} degrees off the line of view"
-        return f"{said}: about {bright} cd/m2, {off}{clears}{ways}"
 
     def glare_sources(self, level: float) -> tuple[GlareSource, ...]:
         """Return it as glare sources at a level, one for each bright part."""
@@ -141,7 +148,7 @@ def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
     strip. Changes are found by moving the light up and down by up to 40 cm in steps of 1 cm, with
     its aim kept.
     """
-    eyes = [target for target in lighting.targets if target.kind == "eye"]
+    eyes = [target for target in lighting.targets if target.is_eye]
     if not eyes:
         return ()
     by_id = {target.id: target for target in lighting.targets}
@@ -161,7 +168,7 @@ def sightings(lighting: Lighting) -> tuple[Sighting, ...]:
         make = (
             partial(_of_light, plan, item, emitter, eyes, by_id, lighting)
             if isinstance(item, Light)
-            else partial(_of_strip, plan, item, emitter, eyes, lighting)
+            else partial(_of_strip, item, emitter, eyes, lighting)
         )
         cache = lighting.evaluation.cache
         found += cache.get("sightings", make, **seen_from, light=item, emitter=emitter)
@@ -235,15 +242,6 @@ def _of_light(
                     sighting,
                     changes=changes.get(k, ()),
                     deeper_shade_m=deeper,
-                    words=_words(
-                        scenario,
-                        eyes[k],
-                        emitter.name,
-                        sighting.look,
-                        changes.get(k, ()),
-                        deeper,
-                        way.name,
-                    ),
                 )
             )
     return found
@@ -269,9 +267,9 @@ def _by_way(
         even = 1.0 if look in ("shade", "inside") else _EVENNESS
         above = float(at[2] - places[k, 2])
         found[k] = Sighting(
-            eye=eye.id,
+            **_eye(eye),
             light=light.id,
-            look=look,
+            look=cast(Look, look),
             in_view=beta <= _IN_VIEW,
             luminance=luminance,
             low=luminance * emitter.flux_low / even,
@@ -287,7 +285,6 @@ def _by_way(
             applies=above > 0.0,
             changes=(),
             deeper_shade_m=None,
-            words="",
             parts=tuple(
                 (way.share * float(bright), float(area))
                 for bright, area in now.parts[:, :, 0, k]
@@ -372,6 +369,19 @@ def buried(points: Array, blockers: Sequence[Blocker]) -> NDArray[np.bool_]:
     return inside
 
 
+class _Eye(TypedDict):
+    eye: str
+    person: str
+    posture: Posture
+
+
+def _eye(eye: Target) -> _Eye:
+    """Whose eye it is, as fields of a sighting."""
+    assert eye.person is not None
+    assert eye.posture is not None
+    return {"eye": eye.id, "person": eye.person, "posture": eye.posture}
+
+
 def _place(eye: Target, at: Array) -> tuple[float, float, float]:
     """Place in view; one who lies has the brow toward the bed's head."""
     gaze = eye.normals[0]
@@ -385,7 +395,7 @@ def _place(eye: Target, at: Array) -> tuple[float, float, float]:
 
 
 def _of_strip(
-    scenario: Scenario, strip: Strip, emitter: Emitter, eyes: Sequence[Target], lighting: Lighting
+    strip: Strip, emitter: Emitter, eyes: Sequence[Target], lighting: Lighting
 ) -> list[Sighting]:
     source = emitter.source
     assert isinstance(source, StripSource)
@@ -411,7 +421,7 @@ def _of_strip(
             above = float(at[rows, 2].max() - places[k, 2])
             found.append(
                 Sighting(
-                    eye=eye.id,
+                    **_eye(eye),
                     light=strip.id,
                     look="strip",
                     in_view=near[1] <= _IN_VIEW,
@@ -429,7 +439,6 @@ def _of_strip(
                     applies=above > 0.0,
                     changes=(),
                     deeper_shade_m=None,
-                    words=_words(scenario, eye, emitter.name, "strip", (), None, way.name),
                     parts=((luminance, max(area, 1e-6)),),
                     mirror=way.name,
                 )
@@ -449,62 +458,3 @@ def _along(source: StripSource) -> tuple[Array, Array, Array]:
         faces.append(np.tile(f, (n, 1)))
         lengths.append(np.full(n, length / n))
     return np.concatenate(points), np.concatenate(faces), np.concatenate(lengths)
-
-
-# ---- words --------------------------------------------------------------------------------------
-
-_SEES = {
-    "lamp": "you see the bare bulb of the {}",
-    "opening": "you look into the lit opening of the {}",
-    "inside": "you see the bright inside of the shade of the {}",
-    "gaps": "the bulb of the {} shows through the gaps of its shade",
-    "shade": "you see the glowing shade of the {}",
-    "strip": "you see the bare {}",
-}
-
-_LYING = {
-    "lying back": "lying on the back",
-    "lying left": "lying with the face to the left",
-    "lying right": "lying with the face to the right",
-}
-
-
-def whence(scenario: Scenario, eye: Target) -> str:
-    """Return where an eye is, in words: "from the right pillow, lying on the back"."""
-    person = next(p for p in scenario.people if p.id == eye.person)
-    posture = eye.posture or ""
-    side = "" if person.side == "middle" else f"{person.side} "
-    bed = f" of the {person.bed}" if person.bed else ""
-    if posture in _LYING:
-        return f"from the {side}pillow{bed}, {_LYING[posture]}"
-    if posture == "foot":
-        return f"standing at the foot of the {person.bed or 'bed'}"
-    if posture == "door":
-        return "coming in at the door"
-    seat = f"on the {side.strip()}" if side else "in bed"
-    return f"{'sitting up' if posture == 'sitting' else posture} {seat}{bed}"
-
-
-def _words(
-    scenario: Scenario,
-    eye: Target,
-    name: str,
-    look: str,
-    changes: Sequence[Change],
-    deeper_m: float | None,
-    mirror: str | None,
-) -> str:
-    by = "" if mirror is None else f"in the {mirror} "
-    said = f"{whence(scenario, eye)}, {by}{_SEES[look].format(name)}"
-    ways = []
-    if changes:
-        best = changes[0]
-        verb = "raise" if best.by_m > 0 else "lower"
-        but = ", though others would then see it" if best.newly else ""
-        ways.append(f"{verb} it by {abs(best.by_m) * 1000:.0f} mm{but}")
-    if deeper_m is not None:
-        ways.append(f"take a shade {deeper_m * 1000:.0f} mm deeper")
-    return said + (f"{_CLEARS}{' or '.join(ways)}" if ways else "")
-
-
-_CLEARS = "; to clear it "

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,14 +18,15 @@ from numpy.typing import NDArray
 from lumen.scenario.lights import Light
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.emitters import printed
-from lumen.study.scene.surfaces import lit_room
-from lumen.study.words import figure
+from lumen.study.scene.surfaces import faces_of
+from lumen.study.scene.targets import page_id
 
-__all__ = ["Doubt", "Pull", "doubts", "doubts_json", "pulls", "ratio"]
+__all__ = ["Area", "Cause", "Doubt", "Sensitivity", "doubts", "ratio", "sensitivities"]
 
 Array = NDArray[np.floating[Any]]
 
-_LEAST = 0.02  # smaller shares of the square are not told
+Cause = Literal["lumens", "shade", "screen", "reflectance"]
+Area = Literal["walls", "wall", "floor", "ceiling", "opening", "furniture"]
 
 
 @dataclass(frozen=True)
@@ -38,20 +39,21 @@ class Doubt:
     alone moves the answer, as a share of it; ``share`` is its part of the square of the band.
     """
 
-    what: str
+    what: Cause
     of: str
     half: float
     share: float
 
 
 @dataclass(frozen=True)
-class Pull:
+class Sensitivity:
     """How an answer follows a surface: by ``per`` times as many percent as its reflectance moves.
 
-    ``of`` is ``walls``, ``floor``, ``ceiling``, or the id of a wall's own finish, an opening or a
-    piece of furniture.
+    ``area`` says what surface it is: all walls of the common finish, one wall with its own, floor,
+    ceiling, an opening, a piece of furniture; ``of`` is its name, an id of the last two.
     """
 
+    area: Area
     of: str
     per: float
 
@@ -84,7 +86,7 @@ def doubts(lit: Lighting, target: str, setup: str) -> tuple[Doubt, ...]:
 
 def _causes(
     lit: Lighting, target: str, setup: str, direct: Array, bounced: Array
-) -> Iterator[tuple[str, str, float]]:
+) -> Iterator[tuple[Cause, str, float]]:
     """What, of which, and how far it moves the answer [lx]."""
     down, up, bounce_down, bounce_up = lit.doubts
     written = {item.id: item for item in lit.scenario.sources}
@@ -100,12 +102,12 @@ def _causes(
         whole = float(down[row] + up[row]) / 2
         yield "lumens", emitter.id, lx * lamp
         yield "shade", emitter.id, lx * math.sqrt(max(0.0, whole**2 - lamp**2))
-    surfaces = pulls(lit, target, setup)
+    surfaces = sensitivities(lit, target, setup)
     of = surfaces[0].of if surfaces else "walls"
     yield "reflectance", of, float(bounced.sum()) * (bounce_down + bounce_up) / 2
 
 
-def pulls(lit: Lighting, target: str, setup: str) -> tuple[Pull, ...]:
+def sensitivities(lit: Lighting, target: str, setup: str) -> tuple[Sensitivity, ...]:
     """Return how an answer follows the reflectance of each surface, the strongest first.
 
     With patches of exitance ``M`` under illuminance ``H``, direct light ``E`` and the target's
@@ -128,38 +130,38 @@ def pulls(lit: Lighting, target: str, setup: str) -> tuple[Pull, ...]:
         received = received + factors.sum() * left.patch_illuminance
     for page in lit.pages_read(setup):  # what reaches a page by bounce goes on from there
         gives = float(page.points[lit.slices[target]].mean())
-        response = response + gives * lit.response[f"page:{page.person}"]
+        response = response + gives * lit.response[page_id(page.person)]
     each = (lit.response[target] * received + response * lamps) / total
-    names = _names(lit)
-    sums: dict[str, float] = {}
-    for name, part in zip(names, np.bincount(lit.transport.patches.surface, each), strict=False):
-        sums[name] = sums.get(name, 0.0) + float(part)
-    found = [Pull(name, value) for name, value in sums.items() if value > 0]
+    sums: dict[tuple[Area, str], float] = {}
+    by_face = np.bincount(lit.transport.patches.surface, each)
+    for area, part in zip(_areas(lit), by_face, strict=False):
+        sums[area] = sums.get(area, 0.0) + float(part)
+    found = [Sensitivity(*area, value) for area, value in sums.items() if value > 0]
     return tuple(sorted(found, key=lambda one: -one.per))
 
 
-def _names(lit: Lighting) -> list[str]:
-    """A name for each face of the room: walls with the common finish count together."""
+def _areas(lit: Lighting) -> list[tuple[Area, str]]:
+    """What each face of the room belongs to: walls with the common finish count together."""
     plan = lit.scenario
     return lit.evaluation.cache.get(
-        "surface names", lambda: _named(lit), room=plan.room, furniture=plan.furniture
+        "areas", lambda: _found_areas(lit), room=plan.room, furniture=plan.furniture
     )
 
 
-def _named(lit: Lighting) -> list[str]:
-    room, plan = lit_room(lit.scenario.room, lit.scenario.furniture), lit.scenario.room
-    own = set(plan.finishes.wall_by_wall)
-    names = []
-    for name in room.surface_names:
-        kind, _, rest = name.partition(":")
-        number, _, opening = rest.partition(":")
-        if kind == "wall" and opening:
-            names.append(opening)
-        elif kind == "wall":
-            names.append(name if number in own else "walls")
+def _found_areas(lit: Lighting) -> list[tuple[Area, str]]:
+    room = lit.scenario.room
+    own = {int(number) for number in room.finishes.wall_by_wall}
+    found: list[tuple[Area, str]] = []
+    for face in faces_of(room):
+        if face.opening is not None:
+            found.append(("opening", face.opening))
+        elif face.kind == "wall":
+            apart = face.wall in own
+            found.append(("wall", face.name) if apart else ("walls", "walls"))
         else:
-            names.append(kind)
-    return names + [name for name in room.box_names for _ in range(6)]
+            found.append((face.kind, face.kind))
+    things: list[tuple[Area, str]] = [("furniture", one.id) for one in lit.scenario.furniture]
+    return found + [thing for thing in things for _ in range(6)]
 
 
 def ratio(lit: Lighting, target: str, first: str, second: str) -> tuple[float, float, float] | None:
@@ -195,33 +197,6 @@ def ratio(lit: Lighting, target: str, first: str, second: str) -> tuple[float, f
         float(np.linalg.norm(apart * (down + up) / 2)), bounce * (bounce_down + bounce_up) / 2
     )
     return times, times * max(0.0, 1 - half), times * (1 + half)
-
-
-def doubts_json(lit: Lighting, setup: str) -> dict[str, dict[str, Any]]:
-    """Return the doubts of every target in a setup as plain data, small shares left out.
-
-    By target: ``parts`` (what, of, half, share) and the ``surfaces`` (of, per) that move it most.
-    """
-    found = {}
-    for target in lit.targets:
-        if parts := doubts(lit, target.id, setup):
-            found[target.id] = {
-                "parts": [
-                    {
-                        "what": one.what,
-                        "of": one.of,
-                        "half": figure(one.half),
-                        "share": figure(one.share),
-                    }
-                    for one in parts
-                    if one.share >= _LEAST
-                ],
-                "surfaces": [
-                    {"of": one.of, "per": figure(one.per)}
-                    for one in pulls(lit, target.id, setup)[:3]
-                ],
-            }
-    return found
 
 
 def _split(lit: Lighting, target: str, setup: str) -> tuple[Array, Array]:

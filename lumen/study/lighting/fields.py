@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,7 +36,7 @@ from lumen.study.scene.surfaces import (
     reflectance,
     solid_at,
 )
-from lumen.study.scene.targets import bed_of, mattress_of, page_cells, page_frame
+from lumen.study.scene.targets import bed_of, mattress_of, page_cells, page_frame, page_id
 
 __all__ = ["Grid", "fields", "grids", "packed", "page_factors", "set_up", "shadow_id"]
 
@@ -46,16 +46,20 @@ _LIFT_M = 0.005
 _SPLIT = {"full": 3, "drag": 2}
 
 
+GridKind = Literal["wall", "floor", "mattress", "page"]
+
+
 @dataclass(frozen=True, eq=False)
 class Grid:
     """An even grid of cell middles on a flat rectangle.
 
-    ``corner`` is its first corner (3,) [m]; ``u`` and ``v`` are unit vectors along the rows and
-    up the columns; ``size_m`` its extent along both; ``count`` its cells. ``first`` holds the two
-    coordinates that a drawing uses for the corner.
+    ``kind`` says what it lies on. ``corner`` is its first corner (3,) [m]; ``u`` and ``v`` are unit
+    vectors along the rows and up the columns; ``size_m`` its extent along both; ``count`` its
+    cells. ``first`` holds the two coordinates that a drawing uses for the corner.
     """
 
     id: str
+    kind: GridKind
     corner: Array
     u: Array
     v: Array
@@ -106,12 +110,13 @@ def _page_grid(mattress: Furniture, person: Person) -> Grid:
     corner = centre - size[0] / 2 * right - size[1] / 2 * up_page
     finish = Finish(lrv=100 * medium.reflectance)
     count, at = page_cells(person), (float(corner[0]), float(corner[1]))
-    name, normal = f"page:{person.id}", np.cross(right, up_page)
-    return Grid(name, corner, right, up_page, normal, size, count, at, finish)
+    normal = np.cross(right, up_page)
+    name = page_id(person.id)
+    return Grid(name, "page", corner, right, up_page, normal, size, count, at, finish)
 
 
 def _grid(
-    name: str,
+    kind: GridKind,
     corner: Array,
     u: Array,
     v: Array,
@@ -122,7 +127,7 @@ def _grid(
 ) -> Grid:
     count = (max(2, round(size[0] / step)), max(2, round(size[1] / step)))
     at = (float(corner[0]), float(corner[1])) if first is None else first
-    return Grid(name, corner, u, v, np.cross(u, v), size, count, at, finish)
+    return Grid(kind, kind, corner, u, v, np.cross(u, v), size, count, at, finish)
 
 
 def _wall_grid(scenario: Scenario) -> Grid:
@@ -311,6 +316,7 @@ def _grid_json(
                 slab=page.slab,
             )
     return {
+        "of": grid.kind,
         "corner_m": [float(c) for c in grid.corner],
         "origin_m": list(grid.first),
         "u": [float(c) for c in grid.u],
@@ -394,17 +400,16 @@ def _coarser(grid: Grid) -> tuple[int, int]:
 
     Room set-up pays some 2 ms for each. On the floor, near furniture, they stand closer.
     """
-    kind = grid.id.partition(":")[0]
-    step = _FEW_M[kind]
+    step = _FEW_M[grid.kind]
     few, more = (
-        min(each, max(_FEWEST.get(kind, 3), math.ceil(size / step - 1e-9)))
+        min(each, max(_FEWEST.get(grid.kind, 3), math.ceil(size / step - 1e-9)))
         for size, each in zip(grid.size_m, grid.count, strict=True)
     )
     return few, more
 
 
-_FEW_M = {"wall": 0.24, "floor": 0.3, "mattress": 0.3, "page": 0.1}
-_FEWEST = {"wall": 6}  # a knee wall, too
+_FEW_M: dict[GridKind, float] = {"wall": 0.24, "floor": 0.3, "mattress": 0.3, "page": 0.1}
+_FEWEST: dict[GridKind, int] = {"wall": 6}  # a knee wall, too
 
 
 def set_up(scenario: Scenario) -> None:

@@ -6,10 +6,9 @@ run reads as a calm halo, ends and corners and single LEDs as faults.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,9 +31,11 @@ __all__ = [
     "DOTS_SEEN",
     "EVEN",
     "Dots",
+    "DotsShow",
+    "EdgeGlow",
     "Glow",
-    "GlowWords",
     "dots_of_strips",
+    "dots_show",
     "glows",
 ]
 
@@ -53,6 +54,8 @@ BRIGHT_CORNER = 1.3
 
 DARK_CD_M2 = 0.1
 """Below this a wall in an evening room does not read as lit: our own limit."""
+
+DotsShow = Literal["no dots", "faint dots", "dots"]
 
 _STEP_M = 0.01
 _SIDE = 0.15  # share of the run that counts as an end
@@ -74,22 +77,14 @@ class Dots:
     melts_at_m: float
     cover: str
 
-    @property
-    def words(self) -> str:
-        """How it looks."""
-        if self.contrast is None:
-            return "it faces nothing near"
-        if self.cover in ("frosted", "opal"):
-            return "the cover blends the LEDs; without it " + _dot_words(self.contrast)
-        return _dot_words(self.contrast)
-
 
 @dataclass(frozen=True)
-class GlowWords:
-    """What the strips give along an edge: luminances [cd/m2], shares, dots, and words.
+class EdgeGlow:
+    """What the strips give along an edge in a setup: luminances [cd/m2], shares and dots.
 
-    ``left_end`` and ``right_end`` are the ends over the middle; ``others`` is the mean that lights
-    and lamps add.
+    ``left_end`` and ``right_end`` are the ends over the middle, ``bright_ends`` and ``fading_ends``
+    whether each (left, right) reads as a bright corner or as fading. ``dots`` is their contrast;
+    ``others`` is the mean that lights and lamps add.
     """
 
     board: str
@@ -102,7 +97,18 @@ class GlowWords:
     right_end: float
     dots: float
     others: float
-    words: str
+    bright_ends: tuple[bool, bool]
+    fading_ends: tuple[bool, bool]
+
+    @property
+    def lit(self) -> bool:
+        """Whether it reads as lit at all."""
+        return self.mean >= DARK_CD_M2
+
+    @property
+    def even(self) -> bool:
+        """Whether least over mean reads as even."""
+        return self.least / self.mean >= EVEN if self.mean > 0 else False
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,17 +139,18 @@ class Glow:
         found = weights @ self.luminance
         return np.asarray(found if read is None else found + weights @ self.by_page[read].sum(0))
 
-    def in_words(
+    def in_setup(
         self, setup: str, weights: Array, read: NDArray[np.bool_] | None = None
-    ) -> GlowWords:
-        """Return what the strips give in a setup, in figures and words.
+    ) -> EdgeGlow:
+        """Return what the strips give in a setup.
 
         Examples
         --------
         >>> one = np.ones(1, dtype=bool)
         >>> flat = Glow("b", np.arange(9.0), 1.0, np.full((1, 9), 5.0), np.zeros(1), one)
-        >>> flat.in_words("evening", np.ones(1)).words
-        'even'
+        >>> edge = flat.in_setup("evening", np.ones(1))
+        >>> edge.even, edge.mean, edge.bright_ends
+        (True, 5.0, (False, False))
         """
         lit = np.where(self.strips, weights, 0.0)
         line = self.profile(lit)
@@ -154,7 +161,7 @@ class Glow:
         tips = [float(line[0]) / middle, float(line[-1]) / middle]
         each = (lit[:, None] * self.luminance).mean(axis=1)
         ripple = float((each * self.ripple).sum() / mean) if mean > 0 else 0.0
-        return GlowWords(
+        return EdgeGlow(
             board=self.board,
             setup=setup,
             mean=mean,
@@ -165,34 +172,13 @@ class Glow:
             right_end=ends[1] if ends[1] > BRIGHT_CORNER else tips[1],
             dots=ripple,
             others=float(self.profile(weights, read).mean()) - mean,
-            words=_profile_words(mean, float(line.min()), ends, tips, ripple),
+            bright_ends=(ends[0] > BRIGHT_CORNER, ends[1] > BRIGHT_CORNER),
+            fading_ends=(tips[0] < 1 / BRIGHT_CORNER, tips[1] < 1 / BRIGHT_CORNER),
         )
 
 
-def _profile_words(
-    mean: float, least: float, ends: Sequence[float], tips: Sequence[float], ripple: float
-) -> str:
-    if mean < DARK_CD_M2:
-        return "no glow"
-    said = []
-    corners = [e > BRIGHT_CORNER for e in ends]
-    if any(corners):
-        said.append(_which(corners, "bright corners", "a bright corner at the {}"))
-    fading = [t < 1 / BRIGHT_CORNER for t in tips]
-    if any(fading):
-        said.append(_which(fading, "fades toward both ends", "fades toward the {} end"))
-    if not said:
-        said.append("even" if least / mean >= EVEN else "uneven")
-    if ripple > DOTS_FAINT:
-        said.append(_dot_words(ripple))
-    return ", ".join(said)
-
-
-def _which(flags: Sequence[bool], both: str, one: str) -> str:
-    return both if all(flags) else one.format("left" if flags[0] else "right")
-
-
-def _dot_words(contrast: float) -> str:
+def dots_show(contrast: float) -> DotsShow:
+    """Return how dots of a Michelson contrast show."""
     if contrast > DOTS_SEEN:
         return "dots"
     return "faint dots" if contrast > DOTS_FAINT else "no dots"

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from lumen.light.interreflection import PHOTOMETRIC, Transport
 from lumen.scenario.room import Finish, Furniture, Room
 from lumen.study.lighting.maps import Lighting
-from lumen.study.scene.surfaces import FRONT, MIRROR_REFLECTANCE, lit_room, reflectance
+from lumen.study.scene.surfaces import FRONT, MIRROR_REFLECTANCE, faces_of, reflectance
 
 __all__ = ["coloured", "exitance_in_colour", "finishes", "hue_of", "hues_at", "paint"]
 
@@ -62,16 +62,14 @@ def finishes(room: Room, furniture: Sequence[Furniture]) -> list[Finish]:
     """Return the finish of every face in the order of the room's surfaces, then six a box."""
     openings = {opening.id: opening for opening in room.openings}
     found = []
-    for name in lit_room(room, ()).surface_names:
-        kind, _, rest = name.partition(":")
-        number, _, opening = rest.partition(":")
-        if kind != "wall":
-            found.append(room.finishes.floor if kind == "floor" else room.finishes.ceiling)
-        elif opening:
-            own = openings[opening].finish
+    for part in faces_of(room):
+        if part.kind != "wall":
+            found.append(room.finishes.floor if part.kind == "floor" else room.finishes.ceiling)
+        elif part.opening is not None:
+            own = openings[part.opening].finish
             found.append(Finish(lrv=100 * MIRROR_REFLECTANCE) if own is None else own)
         else:
-            found.append(room.finishes.wall_by_wall.get(number, room.finishes.walls))
+            found.append(room.finishes.wall_by_wall.get(str(part.wall), room.finishes.walls))
     glass = Finish(lrv=100 * MIRROR_REFLECTANCE)
     return found + [
         glass if item.mirror_front and face == FRONT else item.finish

@@ -30,7 +30,7 @@ from lumen.study.scene.emitters import (
 )
 from lumen.study.scene.levels import EVERYTHING, given_levels
 from lumen.study.scene.reading import lit_pages, other_pages, page_slabs, reading_of, screens
-from lumen.study.scene.targets import Target, targets
+from lumen.study.scene.targets import Target, page_id, targets
 
 __all__ = [
     "EVERYTHING",
@@ -412,7 +412,7 @@ def lighting(
         return straight, light.taken_by_bounce(emitter, slab, sensors)
 
     def page_of(person: str, page: Emitter) -> LitPage:
-        part, slab = slices[f"page:{person}"], slabs[person]
+        part, slab = slices[page_id(person)], slabs[person]
         rows = [
             light.cache.get(
                 "target light off",

@@ -19,10 +19,13 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture
 from lumen.study.scene.targets import (
+    READING,
+    Posture,
     bed_axes,
     bed_of,
     lying_eye,
     mattress_of,
+    page_id,
     side_page_frame,
     sitting_eye,
     slouched_eye,
@@ -45,16 +48,14 @@ memory of body-size tables (ISO 7250-2), rounded."""
 
 def own_shadow(scenario: Scenario, target: str) -> tuple[Blocker, ...]:
     """Return what of the reader's own body stands before a target: nothing but for one's page."""
-    head, _, name = target.partition(":")
-    if head not in ("page", "page slouched", "page on the side"):
-        return ()
-    person = next((p for p in scenario.people if p.id == name), None)
+    held = ((p, how) for p in scenario.people for how in READING if page_id(p.id, how) == target)
+    person, posture = next(held, (None, None))
     bed = None if person is None else bed_of(scenario, person) or mattress_of(scenario)
     if person is None or bed is None or not person.body_shadow:
         return ()
-    if head == "page slouched":
+    if posture is Posture.SLOUCHED:
         return body_of(bed, person, slouched_eye(bed, person))
-    if head == "page on the side":
+    if posture is Posture.ON_THE_SIDE:
         return _lying_body(scenario, bed, person)
     return body_of(bed, person)
 

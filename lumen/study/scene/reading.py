@@ -25,7 +25,16 @@ from lumen.study.cache import light_content
 from lumen.study.scene.emitters import Emitter, light_centre
 from lumen.study.scene.levels import given_levels
 from lumen.study.scene.media import Medium, medium_of
-from lumen.study.scene.targets import Target, bed_of, mattress_of, page_frame
+from lumen.study.scene.targets import (
+    READING,
+    Posture,
+    Target,
+    bed_of,
+    eye_id,
+    mattress_of,
+    page_frame,
+    page_id,
+)
 
 __all__ = [
     "READ_BY_LEVEL",
@@ -49,7 +58,7 @@ _BEHIND_M = 0.0001  # the page's light starts behind its own sensors, which then
 
 def other_pages(person: str) -> tuple[str, ...]:
     """Return the targets where a person's page would lie in another posture than sitting up."""
-    return f"page slouched:{person}", f"page on the side:{person}"
+    return tuple(page_id(person, how) for how in READING if how is not Posture.SITTING)
 
 
 def own_lights(scenario: Scenario, asked: Mapping[str, Target]) -> dict[str, str | None]:
@@ -59,7 +68,7 @@ def own_lights(scenario: Scenario, asked: Mapping[str, Target]) -> dict[str, str
     """
     found: dict[str, str | None] = {}
     for person in scenario.people:
-        eye = asked.get(f"eye:{person.id}:sitting")
+        eye = asked.get(eye_id(person.id, Posture.SITTING))
         away = {
             light.id: float(np.linalg.norm(light_centre(scenario, light) - eye.points[0]))
             for light in scenario.lights
@@ -85,7 +94,7 @@ def reading_of(scenario: Scenario, asked: Mapping[str, Target]) -> dict[str, tup
     (('left',), ('left', 'right'), ())
     """
     own = own_lights(scenario, asked)
-    able = [p for p in scenario.people if p.reads and f"page:{p.id}" in asked]
+    able = [p for p in scenario.people if p.reads and page_id(p.id) in asked]
     return {
         setup.id: tuple(p.id for p in able if _reads(scenario, setup, p, own[p.id]))
         for setup in scenario.setups
@@ -95,7 +104,7 @@ def reading_of(scenario: Scenario, asked: Mapping[str, Target]) -> dict[str, tup
 def _reads(scenario: Scenario, setup: Setup, person: Person, own: str | None) -> bool:
     if setup.reading is not None:
         return person.id in setup.reading
-    pages = (f"page:{person.id}", *other_pages(person.id))
+    pages = (page_id(person.id), *other_pages(person.id))
     wished = any(
         setup.id in (aim.setups or (setup.id,)) and aim.of in pages for aim in scenario.aims
     )
@@ -108,7 +117,7 @@ def lit_pages(scenario: Scenario) -> tuple[tuple[str, Emitter], ...]:
     Its flux is reflectance times area [lm for 1 lx]: none for a screen.
     """
     return tuple(
-        (person.id, _emitter(person, f"page:{person.id}", panel, medium, medium.reflectance))
+        (person.id, _emitter(person, panel, medium, medium.reflectance, glows=False))
         for person, medium, panel in _pages(scenario)
     )
 
@@ -132,10 +141,7 @@ def screens(scenario: Scenario) -> tuple[tuple[str, Emitter], ...]:
     Its exitance is pi times its luminance; its band is that of the table or of what was typed.
     """
     return tuple(
-        (
-            person.id,
-            _emitter(person, f"screen:{person.id}", panel, medium, np.pi * medium.luminance),
-        )
+        (person.id, _emitter(person, panel, medium, np.pi * medium.luminance, glows=True))
         for person, medium, panel in _pages(scenario)
         if medium.luminance > 0.0
     )
@@ -161,13 +167,14 @@ def _pages(scenario: Scenario) -> Iterator[tuple[Person, Medium, Array]]:
             )
 
 
-def _emitter(person: Person, name: str, corners: Array, medium: Medium, exitance: float) -> Emitter:
+def _emitter(
+    person: Person, corners: Array, medium: Medium, exitance: float, *, glows: bool
+) -> Emitter:
     flux = float(exitance * medium.area_m2)
     who = person.name or person.id
-    glows = name.startswith("screen:")
     middle = medium.luminance if glows else 1.0
     return Emitter(
-        id=name,
+        id=f"screen:{person.id}" if glows else page_id(person.id),
         name=f"{who[:1].upper()}{who[1:]}'s {medium.name if glows else 'page'}",
         source=PanelSource(corners, flux),
         flux_lm=flux,

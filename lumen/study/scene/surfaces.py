@@ -5,6 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +22,10 @@ from lumen.scenario.room import Finish, Furniture, Opening, Room, Slope
 __all__ = [
     "FRONT",
     "MIRROR_REFLECTANCE",
+    "Face",
     "bed_wall",
     "ceiling_height_m",
+    "faces_of",
     "free_floor",
     "furniture_box",
     "held_in",
@@ -51,21 +55,48 @@ def ceiling_height_m(room: Room, x: float, y: float) -> float:
     return float(min(_height(plane, (x, y)) for plane in _ceiling_planes(room)))
 
 
+@dataclass(frozen=True)
+class Face:
+    """A surface of the room: floor, ceiling, one of its slopes, a wall or an opening in it.
+
+    ``wall`` is the wall's number, ``opening`` and ``slope`` are ids.
+    """
+
+    kind: Literal["floor", "ceiling", "wall"]
+    wall: int | None = None
+    opening: str | None = None
+    slope: str | None = None
+
+    @property
+    def name(self) -> str:
+        """What the light half calls it."""
+        parts = (self.kind, self.wall, self.opening, self.slope)
+        return ":".join(str(part) for part in parts if part is not None)
+
+
 def lit_room(room: Room, furniture: Sequence[Furniture]) -> LitRoom:
     """Return surfaces and boxes for the light half, normals into the room.
 
     Openings with a finish of their own (a door, a dark window) and mirrors are surfaces of their
     own, cut out of their walls, up to the ceiling at most.
     """
-    named = [*_floor(room), *_ceiling(room), *_walls(room)]
-    names, surfaces = zip(*named, strict=True)
+    parts = _parts(room)
     return LitRoom(
-        surfaces=tuple(surfaces),
-        surface_names=tuple(names),
+        surfaces=tuple(surface for _, surface in parts),
+        surface_names=tuple(face.name for face, _ in parts),
         boxes=tuple(furniture_box(item) for item in furniture),
         box_names=tuple(item.id for item in furniture),
         box_reflectances=tuple(map(_box_reflectance, furniture)),
     )
+
+
+def faces_of(room: Room) -> tuple[Face, ...]:
+    """Return what each surface of the lit room is, in its order; boxes come after."""
+    return tuple(face for face, _ in _parts(room))
+
+
+def _parts(room: Room) -> list[tuple[Face, Surface]]:
+    return [*_floor(room), *_ceiling(room), *_walls(room)]
 
 
 FRONT = 2  # place of a box's front among its faces: -x +x -y +y -z +z
@@ -94,9 +125,9 @@ def furniture_box(item: Furniture) -> Box:
     )
 
 
-def _floor(room: Room) -> list[tuple[str, Surface]]:
+def _floor(room: Room) -> list[tuple[Face, Surface]]:
     corners = np.array([(x, y, 0.0) for x, y in room.outline_m])
-    return [("floor", Surface(corners, np.array(reflectance(room.finishes.floor))))]
+    return [(Face("floor"), Surface(corners, np.array(reflectance(room.finishes.floor))))]
 
 
 Plane = tuple[float, float, float]
@@ -119,13 +150,13 @@ def _slope_plane(room: Room, slope: Slope) -> Plane:
     return (nx * rise, ny * rise, slope.knee_height_m - rise * (nx * x0 + ny * y0))
 
 
-def _ceiling(room: Room) -> list[tuple[str, Surface]]:
+def _ceiling(room: Room) -> list[tuple[Face, Surface]]:
     """The outline, shared out to whichever plane is lowest there."""
     planes = _ceiling_planes(room)
-    names = ["ceiling", *(f"ceiling:{slope.id}" for slope in room.slopes)]
+    faces = [Face("ceiling"), *(Face("ceiling", slope=slope.id) for slope in room.slopes)]
     rho = reflectance(room.finishes.ceiling)
     found = []
-    for name, plane in zip(names, planes, strict=True):
+    for face, plane in zip(faces, planes, strict=True):
         part = np.array(room.outline_m, dtype=float)
         for other in planes:
             if other is not plane:
@@ -134,7 +165,7 @@ def _ceiling(room: Room) -> list[tuple[str, Surface]]:
         if len(part) >= 3 and abs(_area(part)) > 1e-6:
             heights = part @ np.array(plane[:2]) + plane[2]
             corners = np.column_stack([part, heights])[::-1]
-            found.append((name, Surface(corners, np.array(rho))))
+            found.append((face, Surface(corners, np.array(rho))))
     return found
 
 
@@ -159,9 +190,9 @@ def _area(polygon: Array) -> float:
     return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
 
 
-def _walls(room: Room) -> list[tuple[str, Surface]]:
+def _walls(room: Room) -> list[tuple[Face, Surface]]:
     planes = _ceiling_planes(room)
-    found: list[tuple[str, Surface]] = []
+    found: list[tuple[Face, Surface]] = []
     for wall, start in enumerate(room.outline_m):
         end = room.outline_m[(wall + 1) % len(room.outline_m)]
         length = math.dist(start, end)
@@ -170,10 +201,11 @@ def _walls(room: Room) -> list[tuple[str, Surface]]:
         tops = _wall_top(planes, start, along, length)
         openings = [o for o in room.openings if o.wall == wall]
         pieces = _wall_pieces(tops, rho, openings)
-        for label, profile, piece_rho in pieces:
+        for opening, profile, piece_rho in pieces:
             # The profile runs round as seen from outside; the lit side is inside.
             corners = np.array([(*(np.array(start) + along * s), z) for s, z in profile[::-1]])
-            found.append((f"wall:{wall}{label}", Surface(corners, np.array(piece_rho))))
+            face = Face("wall", wall, opening)
+            found.append((face, Surface(corners, np.array(piece_rho))))
     return found
 
 
@@ -207,8 +239,8 @@ Profile = list[tuple[float, float]]
 
 def _wall_pieces(
     tops: Profile, rho: float, openings: Sequence[Opening]
-) -> list[tuple[str, Profile, float]]:
-    """A wall cut along its openings' edges; each piece has one finish."""
+) -> list[tuple[str | None, Profile, float]]:
+    """A wall cut along its openings' edges: whose each piece is, its corners, its reflectance."""
     holes = [
         (
             *_extent(opening, tops),
@@ -220,9 +252,9 @@ def _wall_pieces(
     ]
     length = tops[-1][0]
     if not holes:
-        return [("", [(0.0, 0.0), (length, 0.0), *reversed(tops)], rho)]
+        return [(None, [(0.0, 0.0), (length, 0.0), *reversed(tops)], rho)]
     across = sorted({*(s for s, _ in tops), *(h[0] for h in holes), *(h[1] for h in holes)})
-    pieces = []
+    pieces: list[tuple[str | None, Profile, float]] = []
     for s0, s1 in itertools.pairwise(across):
         if s1 - s0 < _GRID:
             continue
@@ -230,13 +262,13 @@ def _wall_pieces(
         levels = sorted({0.0, *(h[2] for h in here), *(h[3] for h in here)})
         for z0, z1 in itertools.pairwise(levels):
             inside = [h for h in here if h[2] <= z0 and h[3] >= z1]
-            label = f":{inside[0][5]}" if inside else ""
+            whose = inside[0][5] if inside else None
             value = inside[0][4] if inside else rho
-            pieces.append((label, [(s0, z0), (s1, z0), (s1, z1), (s0, z1)], value))
+            pieces.append((whose, [(s0, z0), (s1, z0), (s1, z1), (s0, z1)], value))
         upper = [(s0, levels[-1]), (s1, levels[-1])]
         above = [(s, _top(tops, s)) for s in (s1, s0) if _top(tops, s) - levels[-1] > _GRID]
         if above:
-            pieces.append(("", upper + above, rho))
+            pieces.append((None, upper + above, rho))
     return pieces
 
 

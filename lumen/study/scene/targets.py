@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,15 +22,24 @@ from lumen.study.scene.surfaces import free_floor, furniture_box, held_in, solid
 
 __all__ = [
     "LYING",
+    "READING",
+    "STANDING",
+    "Kind",
+    "Posture",
+    "Subject",
     "Target",
     "bed_of",
+    "eye_id",
     "lying_eye",
     "mattress_of",
+    "named",
     "page_cells",
     "page_frame",
+    "page_id",
     "side_page_frame",
     "sitting_eye",
     "slouched_eye",
+    "subjects",
     "targets",
     "wall_place",
     "who",
@@ -37,7 +47,35 @@ __all__ = [
 
 Array = NDArray[np.float64]
 
-LYING = ("lying back", "lying left", "lying right")
+
+class Kind(StrEnum):
+    """What light is asked for on: planes, and eyes."""
+
+    PAGE = "page"
+    BED = "bed"
+    FLOOR = "floor"
+    WAY = "way"
+    BEDSIDE = "bedside"
+    FACE = "face"
+    EYE = "eye"
+
+
+class Posture(StrEnum):
+    """How somebody sits, lies or stands who looks, or who holds a page."""
+
+    SITTING = "sitting"
+    SLOUCHED = "slouched"
+    ON_THE_SIDE = "on the side"
+    LYING_BACK = "lying back"
+    LYING_LEFT = "lying left"
+    LYING_RIGHT = "lying right"
+    FOOT = "foot"
+    DOOR = "door"
+
+
+LYING = (Posture.LYING_BACK, Posture.LYING_LEFT, Posture.LYING_RIGHT)
+READING = (Posture.SITTING, Posture.SLOUCHED, Posture.ON_THE_SIDE)
+STANDING = (Posture.FOOT, Posture.DOOR)
 _LIFT_M = 0.005  # sensors stand off the surface they report, clear of its own box
 _FLOOR_STEP_M = 0.25  # a lamp near the floor: at 0.45 m its average came out 2.6 times too high
 WALKS_FROM_YEARS = 2.0  # somebody younger does not walk to the door alone: our own assumption
@@ -45,15 +83,121 @@ WALKS_FROM_YEARS = 2.0  # somebody younger does not walk to the door alone: our 
 
 @dataclass(frozen=True, eq=False)
 class Target:
-    """A plane or an eye: id, words for it, points (n, 3) [m] and unit normals (n, 3)."""
+    """A plane or an eye: points (n, 3) [m], unit normals (n, 3), what it is and whose.
+
+    ``id`` is how files and answers name it, ``name`` how people do. A page and an eye have a
+    person and a posture, a way to the door and a bedside plane a person, a face at a mirror the
+    ``opening`` that the mirror is.
+    """
 
     id: str
     name: str
-    kind: str
+    kind: Kind
     points: Array
     normals: Array
     person: str | None = None
-    posture: str | None = None
+    posture: Posture | None = None
+    opening: str | None = None
+
+    @property
+    def is_eye(self) -> bool:
+        """Whether it is an eye; all else is a plane."""
+        return self.kind is Kind.EYE
+
+    @property
+    def is_page(self) -> bool:
+        """Whether it is the page of somebody who sits up: the one that setups are judged by."""
+        return self.kind is Kind.PAGE and self.posture is Posture.SITTING
+
+    @property
+    def lies(self) -> bool:
+        """Whether it is an eye of somebody who lies."""
+        return self.is_eye and self.posture in LYING
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What a wish is about, as a plan names it: a target, or all lying postures of a person.
+
+    ``posture`` is None for the worst lying posture of a person's eyes, and where there is none.
+    """
+
+    id: str
+    kind: Kind
+    person: str | None = None
+    posture: Posture | None = None
+    opening: str | None = None
+
+
+def page_id(person: str, posture: Posture = Posture.SITTING) -> str:
+    """Return how files and answers name a person's page.
+
+    Examples
+    --------
+    >>> page_id("left"), page_id("left", Posture.SLOUCHED)
+    ('page:left', 'page slouched:left')
+    """
+    return f"page{'' if posture is Posture.SITTING else f' {posture}'}:{person}"
+
+
+def eye_id(person: str, posture: Posture | None = None) -> str:
+    """Return how files and answers name a person's eyes; without a posture the worst lying one.
+
+    Examples
+    --------
+    >>> eye_id("left"), eye_id("left", Posture.LYING_BACK)
+    ('eye:left', 'eye:left:lying back')
+    """
+    return f"eye:{person}{'' if posture is None else f':{posture}'}"
+
+
+def subjects(scenario: Scenario) -> Mapping[str, Subject]:
+    """Return all that a plan's wishes may be about, by its name in the file.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = next(p for p in map(load, examples()) if p.title == "Plain pair")
+    >>> one = subjects(plan)["page slouched:left"]
+    >>> one.kind.value, one.person, one.posture.value
+    ('page', 'left', 'slouched')
+    """
+    return {one.id: one for one in _subjects(scenario)}
+
+
+def _subjects(scenario: Scenario) -> Iterator[Subject]:
+    yield Subject("mattress", Kind.BED)
+    yield Subject("floor", Kind.FLOOR)
+    for opening in scenario.room.openings:
+        yield Subject(f"mirror:{opening.id}", Kind.FACE, opening=opening.id)
+    for person in scenario.people:
+        who = person.id
+        for posture in READING:
+            yield Subject(page_id(who, posture), Kind.PAGE, who, posture)
+        yield Subject(f"path:{who}", Kind.WAY, who)
+        yield Subject(f"bedside:{who}", Kind.BEDSIDE, who)
+        yield Subject(eye_id(who), Kind.EYE, who)
+        for posture in Posture:
+            yield Subject(eye_id(who, posture), Kind.EYE, who, posture)
+
+
+def named(some: Iterable[Target]) -> dict[str, tuple[Target, ...]]:
+    """Return targets by every name a wish may use: their own, or that of a person's lying eyes.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = next(p for p in map(load, examples()) if p.title == "Plain pair")
+    >>> [t.posture.value for t in named(targets(plan))["eye:left"]]
+    ['lying back', 'lying left', 'lying right']
+    """
+    found: dict[str, tuple[Target, ...]] = {}
+    for target in some:
+        found[target.id] = (target,)
+        if target.lies and target.person is not None:
+            name = eye_id(target.person)
+            found[name] = (*found.get(name, ()), target)
+    return found
 
 
 def mattress_of(scenario: Scenario) -> Furniture | None:
@@ -97,12 +241,13 @@ def _targets(scenario: Scenario) -> Iterator[Target]:
         for person in scenario.people:
             if person.reads:
                 frame = page_frame(bed_of(scenario, person) or mattress, person)
-                yield _page(person, frame, f"page:{person.id}")
+                yield _page(person, frame, Posture.SITTING)
         yield _mattress_top(mattress)
     floor = free_floor(scenario.room, scenario.furniture, _FLOOR_STEP_M)
     if len(floor):
         points = np.column_stack([floor, np.full(len(floor), _LIFT_M)])
-        yield Target("floor", "Floor", "plane", points, np.tile([0.0, 0.0, 1.0], (len(floor), 1)))
+        normals = np.tile([0.0, 0.0, 1.0], (len(floor), 1))
+        yield Target("floor", "Floor", Kind.FLOOR, points, normals)
     if mattress is not None:
         for person in scenario.people:
             if person.age is not None and person.age < WALKS_FROM_YEARS:
@@ -231,29 +376,29 @@ _PAGE_STEP_M, _LEAST_CELLS = 0.05, 4
 def _pages_lying(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
     """The pages of somebody who has slid down, and of somebody who lies on the side."""
     slouched = slouched_page_frame(mattress, person)
-    yield _page(person, slouched, f"page slouched:{person.id}", "slouched")
+    yield _page(person, slouched, Posture.SLOUCHED)
     side = side_page_frame(scenario, mattress, person)
     if side is not None:
-        yield _page(person, side, f"page on the side:{person.id}", "on the side")
+        yield _page(person, side, Posture.ON_THE_SIDE)
 
 
 def _page(
     person: Person,
     frame: tuple[Array, Array, Array, Array],
-    target: str,
-    posture: str | None = None,
+    posture: Posture,
 ) -> Target:
     centre, across, up_page, normal = frame
-    few = 1 if posture is None else 2  # postures between are looked at in larger cells
+    few = 1 if posture is Posture.SITTING else 2  # postures between are looked at in larger cells
     u, v = ((np.arange(n) + 0.5) / n - 0.5 for n in (-(-n // few) for n in page_cells(person)))
     medium = medium_of(person)
     grid = [
         centre + a * medium.width_m * across + b * medium.height_m * up_page for b in v for a in u
     ]
-    name = f"{who(person)} page" + (f", {posture}" if posture else "")
+    name = f"{who(person)} page" + ("" if posture is Posture.SITTING else f", {posture}")
     points = np.array(grid)
     normals = np.tile(normal, (len(points), 1))
-    return Target(target, name, "plane", points, normals, person.id, posture)
+    target = page_id(person.id, posture)
+    return Target(target, name, Kind.PAGE, points, normals, person.id, posture)
 
 
 def who(person: Person) -> str:
@@ -272,7 +417,7 @@ def _mattress_top(mattress: Furniture) -> Target:
     local = np.array([(a, b, box.half_size[2] + _LIFT_M) for b in v for a in u])
     points = box.centre + local @ box.axes
     normals = np.tile(box.axes[2], (len(points), 1))
-    return Target("mattress", "Bed", "plane", points, normals)
+    return Target("mattress", "Bed", Kind.BED, points, normals)
 
 
 def _way(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Target]:
@@ -282,7 +427,7 @@ def _way(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[Ta
         points = np.column_stack([way, np.full(len(way), _LIFT_M)])
         normals = np.tile([0.0, 0.0, 1.0], (len(points), 1))
         name = f"{who(person)}'s way to the door"
-        yield Target(f"path:{person.id}", name, "plane", points, normals, person.id)
+        yield Target(f"path:{person.id}", name, Kind.WAY, points, normals, person.id)
 
 
 def _bedside(mattress: Furniture, person: Person) -> Target:
@@ -306,7 +451,7 @@ def _bedside(mattress: Furniture, person: Person) -> Target:
     return Target(
         f"bedside:{person.id}",
         name,
-        "plane",
+        Kind.BEDSIDE,
         points,
         np.tile(normal, (len(points), 1)),
         person.id,
@@ -330,7 +475,8 @@ def _face(scenario: Scenario, mirror: Opening) -> Target:
         [centre + a * along + b * up for b in (-0.1, 0.0, 0.1) for a in (-0.07, 0.0, 0.07)]
     )
     normals = np.tile(toward, (len(points), 1))
-    return Target(f"mirror:{mirror.id}", f"Face at the {mirror.id}", "plane", points, normals)
+    name = f"Face at the {mirror.id}"
+    return Target(f"mirror:{mirror.id}", name, Kind.FACE, points, normals, opening=mirror.id)
 
 
 def wall_place(scenario: Scenario, wall: int, along_m: float) -> tuple[Array, Array]:
@@ -362,19 +508,19 @@ def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[T
     right, _, up = bed_axes(mattress)
     _, _, _, to_eye = page_frame(mattress, person)
     lying = lying_eye(mattress, person)
-    views: list[tuple[str, Array, Array]] = [
-        ("sitting", sitting_eye(mattress, person), -to_eye),
-        ("slouched", slouched_eye(mattress, person), -to_eye),
-        ("lying back", lying, up),
-        ("lying left", lying, -right),
-        ("lying right", lying, right),
+    views: list[tuple[Posture, Array, Array]] = [
+        (Posture.SITTING, sitting_eye(mattress, person), -to_eye),
+        (Posture.SLOUCHED, slouched_eye(mattress, person), -to_eye),
+        (Posture.LYING_BACK, lying, up),
+        (Posture.LYING_LEFT, lying, -right),
+        (Posture.LYING_RIGHT, lying, right),
         *_standing(scenario, mattress, person),
     ]
     for posture, eye, gaze in views:
         yield Target(
-            f"eye:{person.id}:{posture}",
+            eye_id(person.id, posture),
             f"{who(person)}'s eyes, {posture}",
-            "eye",
+            Kind.EYE,
             eye.reshape(1, 3),
             np.asarray(gaze, dtype=float).reshape(1, 3),
             person.id,
@@ -384,7 +530,7 @@ def _eyes(scenario: Scenario, mattress: Furniture, person: Person) -> Iterator[T
 
 def _standing(
     scenario: Scenario, mattress: Furniture, person: Person
-) -> Iterator[tuple[str, Array, Array]]:
+) -> Iterator[tuple[Posture, Array, Array]]:
     """Eyes at the foot of the bed and just inside the door, looking toward the pillows."""
     room, height = scenario.room, middle(person.standing_eye_m)
     pillow = bed_point(mattress, 0.0, 0.3, 0.0)
@@ -393,7 +539,7 @@ def _standing(
         foot = bed_point(mattress, person_x_m(mattress, person), mattress.size_m[1] + off, 0.0)
         if inside_outline(room.outline_m, (foot[0], foot[1])) and height < room.height_m:
             foot[2] = height
-            yield "foot", foot, headward * np.array([1.0, 1.0, 0.0])
+            yield Posture.FOOT, foot, headward * np.array([1.0, 1.0, 0.0])
             break
     for opening in room.openings:
         if opening.kind == "door":
@@ -401,5 +547,5 @@ def _standing(
             at = middle_of + 0.4 * n
             look = pillow[:2] - at
             look = look / (np.linalg.norm(look) or 1.0)
-            yield "door", np.array([*at, height]), np.array([*look, 0.0])
+            yield Posture.DOOR, np.array([*at, height]), np.array([*look, 0.0])
             return

@@ -7,6 +7,7 @@ has none; all are written into the plan as ordinary wishes, to be changed by the
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,13 +17,21 @@ from lumen.scenario.people import Person
 from lumen.study.scene.levels import given_levels
 from lumen.study.scene.media import medium_of
 from lumen.study.scene.reading import own_lights, reading_of
-from lumen.study.scene.targets import Target, targets
+from lumen.study.scene.targets import (
+    Kind,
+    Posture,
+    Subject,
+    Target,
+    eye_id,
+    page_id,
+    subjects,
+    targets,
+)
 from lumen.tables import table
 
-__all__ = ["EVENNESS", "EVENNESS_SOURCE", "age_factor", "suggested_aims", "usual_wish"]
+__all__ = ["EVENNESS", "AgeFactor", "age_factor", "suggested_aims", "usual_wish"]
 
 EVENNESS = 0.4
-EVENNESS_SOURCE = "our own rule: no part of a page under 0.4 of its average"
 """Least over average of a page. Less than desks get by EN 12464-1 (0.6, from memory) or beds by
 NBR 5413 (no point under 0.7 of the mean): 0.4 is EN 12464-1's figure for rooms to rest in, as table
 2.6 of a British code for lighting quotes it."""
@@ -65,7 +74,7 @@ def suggested_aims(scenario: Scenario) -> tuple[AimFor, ...]:
 
 def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimFor]:
     own_light = own_lights(scenario, asked)
-    reading = reading_of(scenario, asked)
+    reading, known = reading_of(scenario, asked), subjects(scenario)
     for person in scenario.people:
         reads = tuple(name for name, who in reading.items() if person.id in who)
         sleeps = tuple(
@@ -75,12 +84,13 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
             and setup.id not in reads
             and setup.levels.get(own_light[person.id] or "", 0.0) == 0.0
         )
-        if f"page:{person.id}" in asked and reads and medium_of(person).luminance == 0.0:
-            yield _usual(scenario, f"page:{person.id}", reads)
-        if f"eye:{person.id}:sitting" in asked and reads:
-            yield _usual(scenario, f"eye:{person.id}:sitting", reads)
-        if f"eye:{person.id}:lying back" in asked and sleeps:
-            yield _usual(scenario, f"eye:{person.id}", sleeps)
+        page, sitting = page_id(person.id), eye_id(person.id, Posture.SITTING)
+        if page in asked and reads and medium_of(person).luminance == 0.0:
+            yield _usual(scenario, known[page], reads)
+        if sitting in asked and reads:
+            yield _usual(scenario, known[sitting], reads)
+        if eye_id(person.id, Posture.LYING_BACK) in asked and sleeps:
+            yield _usual(scenario, known[eye_id(person.id)], sleeps)
     lit = [setup for setup in scenario.setups if _output(scenario, setup) > 0]
     if not lit:
         return
@@ -88,25 +98,23 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
     calm = [s for s in lit if all(s.levels.get(name, 0.0) < _ON for name in by_bed)]
     dim = min(calm or lit, key=lambda setup: _output(scenario, setup))
     bright = max(lit, key=lambda setup: _output(scenario, setup))
-    for name in asked:
-        kind = name.partition(":")[0]
-        if kind == "path" and calm and _output(scenario, dim) <= _NIGHT * _output(scenario, bright):
-            yield _usual(scenario, name, (dim.id,))
-        if kind == "mirror":
-            yield _usual(scenario, name, (bright.id,))
+    night = _output(scenario, dim) <= _NIGHT * _output(scenario, bright)
+    for name, target in asked.items():
+        if target.kind is Kind.WAY and calm and night:
+            yield _usual(scenario, known[name], (dim.id,))
+        if target.kind is Kind.FACE:
+            yield _usual(scenario, known[name], (bright.id,))
 
 
 _USES = {
-    "page": ("reading in bed", "page"),
-    "page slouched": ("reading in bed", "page slouched"),
-    "page on the side": ("reading in bed", "page on the side"),
-    "bedside": ("reading in bed", "bedside"),
-    "path": ("night", "way"),
-    "mirror": ("mirror", "face"),
-    "mattress": ("relax", "bed"),
-    "floor": ("general", "floor"),
+    Kind.PAGE: "reading in bed",
+    Kind.BEDSIDE: "reading in bed",
+    Kind.WAY: "night",
+    Kind.FACE: "mirror",
+    Kind.BED: "relax",
+    Kind.FLOOR: "general",
 }
-"""The use in the table ``aims`` that each kind of target serves, and how its wish is called."""
+"""The use in the table ``aims`` that each kind of target serves."""
 
 _ID_LENGTH = 60
 
@@ -125,38 +133,40 @@ def usual_wish(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
     >>> wish.measure, wish.at_most, wish.setups
     ('melanopic_edi_lx', 1.0, ('night',))
     """
-    kind, _, who = of.partition(":")
-    if kind == "eye" and who in {person.id for person in scenario.people}:
+    known = subjects(scenario)
+    about = known[of]
+    if about.kind is Kind.EYE and about.posture is None and about.person is not None:
         reading = reading_of(scenario, {target.id: target for target in targets(scenario)})
-        if all(who in reading[name] for name in setups):
-            of = f"{of}:sitting"
-    wish = _usual(scenario, of, setups)
+        if all(about.person in reading[name] for name in setups):
+            about = known[eye_id(about.person, Posture.SITTING)]
+    wish = _usual(scenario, about, setups)
     taken = {aim.id for aim in scenario.aims}
     ids = (wish.id if n == 1 else _joined(wish.id, str(n)) for n in range(1, 10_000))
     return wish.model_copy(update={"id": next(one for one in ids if one not in taken)})
 
 
-def _usual(scenario: Scenario, of: str, setups: Sequence[str]) -> AimFor:
-    kind, _, who = of.partition(":")
-    who = who.partition(":")[0]
-    if kind == "eye":
-        evening = of.endswith(":sitting")
+def _usual(scenario: Scenario, about: Subject, setups: Sequence[str]) -> AimFor:
+    who = about.person or about.opening or ""
+    if about.kind is Kind.EYE:
+        evening = about.posture is Posture.SITTING
         when = "3 h before bed" if evening else "asleep"
         return AimFor(
             id=_joined(who, "evening" if evening else "asleep"),
-            of=of,
+            of=about.id,
             measure="melanopic_edi_lx",
             at_most=_limit(f"melanopic edi {'in the evening' if evening else 'asleep'}"),
             setups=tuple(setups),
             source=f"T. M. Brown et al., PLoS Biology 20(3) e3001571 (2022): {when}",
         )
-    use, word = _USES.get(kind, ("general", kind))
-    lux, source = _level(scenario, use, least=kind == "path")
+    word: str = about.kind
+    if about.posture is not None and about.posture is not Posture.SITTING:
+        word = f"{word} {about.posture}"
+    lux, source = _level(scenario, _USES[about.kind], least=about.kind is Kind.WAY)
     return AimFor(
         id=_joined(who, word),
-        of=of,
+        of=about.id,
         at_least=lux,
-        for_age=kind.startswith("page"),
+        for_age=about.kind is Kind.PAGE,
         setups=tuple(setups),
         source=source,
     )
@@ -194,7 +204,20 @@ def _level(scenario: Scenario, use: str, *, least: bool = False) -> tuple[float,
     return value, f"{row['source']} ({row['region']}), {row['locator']}"
 
 
-def age_factor(person: Person) -> tuple[float, str]:
+@dataclass(frozen=True)
+class AgeFactor:
+    """How many times the usual light a person wants on a page.
+
+    ``from_years`` and ``source`` are the table's, None and empty where the plan says it itself.
+    """
+
+    factor: float
+    person: str
+    from_years: float | None = None
+    source: str = ""
+
+
+def age_factor(person: Person) -> AgeFactor:
     """Return how much more light than usual a person wants on a page, and why.
 
     The person's own ``age_factor`` if it is written, else the table's for the age; 1 without
@@ -202,19 +225,18 @@ def age_factor(person: Person) -> tuple[float, str]:
 
     Examples
     --------
-    >>> age_factor(Person(id="a", side="left", age=70))[0]
+    >>> age_factor(Person(id="a", side="left", age=70)).factor
     2.0
     >>> age_factor(Person(id="a", side="left", age=70, age_factor=1.5))
-    (1.5, 'times 1.5 as written for a')
+    AgeFactor(factor=1.5, person='a', from_years=None, source='')
     """
     if person.age_factor is not None:
-        return person.age_factor, f"times {person.age_factor:g} as written for {person.id}"
+        return AgeFactor(person.age_factor, person.id)
     rows = [row for row in table("age_factors") if float(row["from_years"]) < (person.age or 0.0)]
     if not rows:
-        return 1.0, ""
+        return AgeFactor(1.0, person.id)
     row = rows[-1]
-    why = f"times {float(row['factor']):g} over {row['from_years']} years ({row['source']})"
-    return float(row["factor"]), why
+    return AgeFactor(float(row["factor"]), person.id, float(row["from_years"]), row["source"])
 
 
 def _limit(what: str) -> float:

@@ -1,13 +1,14 @@
 """A reader's own shadow on the page: what throws it, from which light, and from where it does not.
 
 The page is reckoned with and without the reader's body, with the head and the shoulders alone, and
-with the light at other heights; nothing is said that was not reckoned so.
+with the light at other heights; no fact is told that was not reckoned so.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +19,8 @@ from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.body import own_shadow
 from lumen.study.scene.emitters import Emitter, emitter_of_light
 from lumen.study.scene.targets import Target
-from lumen.study.words import amount
 
-__all__ = ["shadow_words"]
+__all__ = ["Part", "Shadow", "shadow_on"]
 
 Array = NDArray[np.floating[Any]]
 
@@ -30,22 +30,43 @@ _BOTH = 0.3  # a part of the body that throws less than this share of the shadow
 _STEP_M, _HIGHEST_M, _UNDER_CEILING_M = 0.05, 2.00, 0.15
 
 
-def shadow_words(lit: Lighting, page: str, setup: str, at_least: float) -> str:
-    """Return what makes a page uneven in a setup, as far as the reader's own body does; or "".
+Part = Literal["head", "shoulders"]
 
-    ``at_least`` is the evenness asked for: the words say when even without the body it is less.
+
+@dataclass(frozen=True)
+class Shadow:
+    """What a reader's own body does to the light of one source on the page.
+
+    ``parts`` of the body throw it; ``light`` is the source that loses most, ``light_name`` its
+    name. ``highest_m`` is the greatest height that was tried, None for what hangs on no wall;
+    ``free_from_m`` the height of its fixing point from which up the shadow is gone, None where it
+    never is. ``without`` is least over average without the body, ``at_least`` what is asked.
+    """
+
+    parts: tuple[Part, ...]
+    light: str
+    light_name: str
+    highest_m: float | None
+    free_from_m: float | None
+    without: float
+    at_least: float
+
+
+def shadow_on(lit: Lighting, target: Target, setup: str, at_least: float) -> Shadow | None:
+    """Return what makes a page uneven in a setup, as far as the reader's own body does.
+
+    ``at_least`` is the evenness asked for. None where no shadow is worth telling.
 
     Notes
     -----
     Heights are tried every 5 cm from where the light hangs up to 2 m or 15 cm under the ceiling,
     with its aim kept; the height named is that of its fixing point.
     """
-    target = next(t for t in lit.targets if t.id == page)
-    body = own_shadow(lit.scenario, page)
+    body = own_shadow(lit.scenario, target.id)
     if not body:
-        return ""
+        return None
     weights = lit.weights(setup)
-    now = weights @ lit.total(setup, lit.slices[page])
+    now = weights @ lit.total(setup, lit.slices[target.id])
     lost = np.array(
         [
             w * _taken(lit, e, target, body) if w > 0 else np.zeros(len(now))
@@ -54,24 +75,21 @@ def shadow_words(lit: Lighting, page: str, setup: str, at_least: float) -> str:
     )
     bare = now + lost.sum(axis=0)
     if len(lost) == 0 or _share(lost.sum(axis=0), bare) < _TOLD:
-        return ""
+        return None
     main = lit.emitters[int(lost.sum(axis=1).argmax())]
-    what = _parts(lit, main, target, body)
-    it, does = ("it", "does") if what == "head" else ("they", "do")
-    shades = "shades" if what == "head" else "shade"
-    said = f"your own {what} {shades} part of the page from {main.name}"
     light = next((one for one in lit.scenario.lights if one.id == main.id), None)
+    free_from, highest = None, None
     if light is not None and light.mount in ("wall", "headboard"):
-        free_from, top = _free_from(lit, light, target, body)
-        said += (
-            f"; raised to {100 * top:.0f} cm {it} still {does}"
-            if free_from is None
-            else f"; from {100 * free_from:.0f} cm up {it} {does} not"
-        )
-    even = float(bare.min() / bare.mean())
-    if even < at_least:
-        said += f"; without that shadow least over average would be {amount(even)}, still short"
-    return said
+        free_from, highest = _free_from(lit, light, target, body)
+    return Shadow(
+        parts=_parts(lit, main, target, body),
+        light=main.id,
+        light_name=main.name,
+        highest_m=highest,
+        free_from_m=free_from,
+        without=float(bare.min() / bare.mean()),
+        at_least=at_least,
+    )
 
 
 def _taken(lit: Lighting, emitter: Emitter, target: Target, body: Sequence[Blocker]) -> Array:
@@ -88,12 +106,15 @@ def _share(lost: Array, bare: Array) -> float:
     return float(lost.max() / max(float(bare.mean()), 1e-12))
 
 
-def _parts(lit: Lighting, emitter: Emitter, target: Target, body: Sequence[Blocker]) -> str:
+def _parts(
+    lit: Lighting, emitter: Emitter, target: Target, body: Sequence[Blocker]
+) -> tuple[Part, ...]:
     """Which part of the body throws the shadow: head, shoulders or both."""
-    names = ("head", "shoulders")[: len(body)]
+    both: tuple[Part, ...] = ("head", "shoulders")
+    names = both[: len(body)]
     each = [float(_taken(lit, emitter, target, [part]).sum()) for part in body]
-    told = [n for n, lost in zip(names, each, strict=True) if lost >= _BOTH * max(sum(each), 1e-12)]
-    return " and ".join(told)
+    least = _BOTH * max(sum(each), 1e-12)
+    return tuple(n for n, lost in zip(names, each, strict=True) if lost >= least)
 
 
 def _free_from(

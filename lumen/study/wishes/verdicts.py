@@ -6,25 +6,24 @@ cite are maintained ones; what is asked at most against new lamps, which are bri
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
 from lumen.scenario.aims import AimFor
 from lumen.study.lighting.maps import Lighting
-from lumen.study.scene.targets import LYING
-from lumen.study.wishes.aims import EVENNESS, EVENNESS_SOURCE, age_factor
-from lumen.study.wishes.shadow import shadow_words
-from lumen.study.words import amount, figure
+from lumen.study.scene.targets import Kind, Target, named
+from lumen.study.wishes.aims import EVENNESS, AgeFactor, age_factor
+from lumen.study.wishes.shadow import Shadow, shadow_on
 
-__all__ = ["AimResult", "Evenness", "aim_results", "aims_json", "verdict_words"]
+__all__ = ["WORST_FIRST", "AimResult", "Doubt", "Evenness", "State", "aim_results"]
 
 State = Literal["met", "met while new", "short", "too much"]
 Doubt = Literal["", "likely", "not sure"]
 
-_WORST_FIRST: tuple[State, ...] = ("short", "too much", "met while new", "met")
+WORST_FIRST: tuple[State, ...] = ("short", "too much", "met while new", "met")
 
 _LIKELY = 0.5
 """A limit in the outer half of the doubt leaves a verdict likely, one nearer the middle leaves it
@@ -35,15 +34,16 @@ open; our own convention."""
 class Evenness:
     """Least over average of a page that is wished for: now, what is asked, whose rule it is.
 
-    ``shadow`` says in words what the reader's own body does to it, where it is short.
+    ``own`` is whether the wish itself asks for it, and not our own rule; ``shadow`` is what the
+    reader's own body does to it, where it is short.
     """
 
     value: float
     after_years: float
     at_least: float
     state: State
-    source: str
-    shadow: str = ""
+    own: bool
+    shadow: Shadow | None = None
 
 
 @dataclass(frozen=True)
@@ -54,10 +54,14 @@ class AimResult:
     ``after_years`` are the same with lamps of those ages. ``state`` is the verdict on all of the
     wish, ``level_state`` on its level alone, ``evenness`` that of a page. ``doubt`` says how surely
     the level's verdict stands; ``sure`` is whether the whole band keeps clear of the limits.
+
+    ``of`` is the target, of several the one that gets most; ``source`` who says so, empty for a
+    wish of one's own; ``age`` is what ``at_least`` was multiplied by, where that is anything.
     """
 
     id: str
     of: str
+    person: str | None
     setup: str
     measure: str
     value: float
@@ -72,6 +76,7 @@ class AimResult:
     doubt: Doubt
     sure: bool
     source: str
+    age: AgeFactor | None = None
     evenness: Evenness | None = None
 
 
@@ -83,78 +88,22 @@ def aim_results(
     A wish for what is not there (the page of somebody who no longer reads) fares nohow. With
     ``shadows`` false nothing is looked for in the reader's own shadow, which takes a while.
     """
+    known = named(lit.targets)
     return tuple(
-        _result(lit, aim, names, setup.id, shadows)
+        _result(lit, aim, about, setup.id, shadows)
         for aim in lit.scenario.aims
         for setup in lit.scenario.setups
         if only in (None, setup.id)
         and setup.id in (aim.setups or (setup.id,))
-        and (names := _names(aim.of, lit.slices))
+        and (about := known.get(aim.of, ()))
     )
-
-
-def verdict_words(found: AimResult) -> str:
-    """Return what stands beside a verdict on every face; nothing where it says all.
-
-    How sure it is, what is left after years where that decides, and how even a page is where that
-    is too little: "not sure: 230-350 lx; about 240 lx after years".
-    """
-    unit = "" if found.measure == "uniformity" else " lx"
-    said: list[str] = [found.doubt] if found.doubt else []
-    if found.doubt == "not sure":
-        said = [f"not sure: {amount(found.low)}-{amount(found.high)}{unit}"]
-    if found.level_state == "met while new":
-        said.append(f"about {amount(found.after_years)}{unit} after years")
-    even = found.evenness
-    if even is not None and even.state != "met":
-        said.append(f"least over average {even.value:.2f}, wished at least {even.at_least:g}")
-    return "; ".join(said)
-
-
-def aims_json(results: Sequence[AimResult], names: Mapping[str, str]) -> list[dict[str, Any]]:
-    """Return verdicts as plain data; ``names`` are the targets' by id."""
-    return [
-        {
-            "id": r.id,
-            "of": r.of,
-            "name": names[r.of],
-            "setup": r.setup,
-            "measure": r.measure,
-            "value": figure(r.value),
-            "low": figure(r.low),
-            "high": figure(r.high),
-            "new": figure(r.new),
-            "after_years": figure(r.after_years),
-            "at_least": r.at_least,
-            "at_most": r.at_most,
-            "state": r.state,
-            "level_state": r.level_state,
-            "doubt": r.doubt,
-            "words": verdict_words(r),
-            "sure": r.sure,
-            "source": r.source,
-            "evenness": None if r.evenness is None else _evenness_json(r.evenness),
-        }
-        for r in results
-    ]
-
-
-def _evenness_json(found: Evenness) -> dict[str, Any]:
-    return {
-        "value": figure(found.value),
-        "after_years": figure(found.after_years),
-        "at_least": found.at_least,
-        "state": found.state,
-        "source": found.source,
-        "shadow": found.shadow,
-    }
 
 
 @dataclass(frozen=True)
 class _Reach:
     """What a target gets of what is wished: middle, band, and at both ends of the lamps' life."""
 
-    target: str
+    target: Target
     value: float
     low: float
     high: float
@@ -163,23 +112,22 @@ class _Reach:
 
 
 def _result(
-    lit: Lighting, aim: AimFor, names: Sequence[str], setup: str, shadows: bool
+    lit: Lighting, aim: AimFor, about: Sequence[Target], setup: str, shadows: bool
 ) -> AimResult:
-    worst = max((_reach(lit, name, setup, aim) for name in names), key=lambda r: r.value)
-    at_least, source = aim.at_least, aim.source or "your own wish"
-    owner = next(t.person for t in lit.targets if t.id == worst.target)
+    worst = max((_reach(lit, target, setup, aim) for target in about), key=lambda r: r.value)
+    at_least, owner, age = aim.at_least, worst.target.person, None
     person = next((p for p in lit.scenario.people if p.id == owner), None)
     if aim.for_age and at_least is not None and person is not None:
-        factor, why = age_factor(person)
-        at_least *= factor
-        source += f"; {why}" if factor != 1.0 else ""
+        age = age_factor(person)
+        at_least *= age.factor
     state = _state(worst.new, worst.after_years, at_least, aim.at_most)
     evenness = _evenness(lit, aim, worst.target, setup, shadows)
     states = (state, evenness.state) if evenness else (state,)
     limits = [limit for limit in (at_least, aim.at_most) if limit is not None]
     return AimResult(
         id=aim.id,
-        of=worst.target,
+        of=worst.target.id,
+        person=owner,
         setup=setup,
         measure=aim.measure,
         value=worst.value,
@@ -189,11 +137,12 @@ def _result(
         after_years=worst.after_years,
         at_least=at_least,
         at_most=aim.at_most,
-        state=min(states, key=_WORST_FIRST.index),
+        state=min(states, key=WORST_FIRST.index),
         level_state=state,
         doubt=_doubt(worst, at_least, aim.at_most),
         sure=not any(worst.low <= limit <= worst.high for limit in limits),
-        source=source,
+        source=aim.source or "",
+        age=None if age is None or age.factor == 1.0 else age,
         evenness=evenness,
     )
 
@@ -228,13 +177,10 @@ def _doubt(found: _Reach, at_least: float | None, at_most: float | None) -> Doub
 
 
 def _evenness(
-    lit: Lighting, aim: AimFor, target: str, setup: str, shadows: bool
+    lit: Lighting, aim: AimFor, target: Target, setup: str, shadows: bool
 ) -> Evenness | None:
     """A page wished to be lit is to be lit evenly too, unless its person says otherwise."""
-    asks = (
-        target.startswith(("page:", "page slouched:", "page on the side:"))
-        and aim.measure == "illuminance_lx"
-    )
+    asks = target.kind is Kind.PAGE and aim.measure == "illuminance_lx"
     if not asks or aim.at_least is None or aim.evenness_at_least == 0.0:
         return None
     if any(
@@ -244,15 +190,15 @@ def _evenness(
         return None
     own = aim.evenness_at_least
     least = EVENNESS if own is None else own
-    value, new, after = _even(lit, target, setup)
+    value, new, after = _even(lit, target.id, setup)
     state = _state(new, after, least, None)
     return Evenness(
         value=value,
         after_years=after,
         at_least=least,
         state=state,
-        source=EVENNESS_SOURCE if own is None else "your own wish",
-        shadow=shadow_words(lit, target, setup, least) if shadows and state != "met" else "",
+        own=own is not None,
+        shadow=shadow_on(lit, target, setup, least) if shadows and state != "met" else None,
     )
 
 
@@ -264,18 +210,11 @@ def _even(lit: Lighting, target: str, setup: str) -> tuple[float, float, float]:
     return now, new, after
 
 
-def _names(of: str, slices: Mapping[str, slice]) -> list[str]:
-    """The targets a wish speaks of: ``eye:<person>`` means the worst of the lying postures."""
-    if of in slices:
-        return [of]
-    return [f"{of}:{posture}" for posture in LYING if f"{of}:{posture}" in slices]
-
-
-def _reach(lit: Lighting, target: str, setup: str, aim: AimFor) -> _Reach:
+def _reach(lit: Lighting, target: Target, setup: str, aim: AimFor) -> _Reach:
     if aim.measure == "uniformity":
-        value, new, after = _even(lit, target, setup)
+        value, new, after = _even(lit, target.id, setup)
         return _Reach(target, value, value, value, new, after)
-    answer = lit.answer(target, setup)
+    answer = lit.answer(target.id, setup)
     if aim.measure == "melanopic_edi_lx":
         return _Reach(
             target,
@@ -288,7 +227,7 @@ def _reach(lit: Lighting, target: str, setup: str, aim: AimFor) -> _Reach:
     if aim.statistic == "average":
         parts = (answer.low_lx, answer.high_lx, answer.new_lx, answer.after_years_lx)
         return _Reach(target, answer.average_lx, *parts)
-    total = lit.total(setup, lit.slices[target])
+    total = lit.total(setup, lit.slices[target.id])
     pick = np.min if aim.statistic == "minimum" else np.max
     value, new, after = (
         float(pick(w @ total)) for w in (lit.weights(setup), *lit.weights_by_age(setup))
