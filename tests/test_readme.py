@@ -89,4 +89,4 @@ def test_spots_of_the_readme():
     )
     assert dark.value > 250
     assert dark.evenness.state == "short"
-    assert dark.evenness.shadow.startswith("your own shoulders shade")
+    assert dark.evenness.shadow.parts == ("shoulders",)

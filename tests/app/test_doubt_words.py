@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 import pytest
 
-from lumen.app import commands, words
-from lumen.scenario.document import Scenario, dump
+from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.lighting.doubts import doubts_json
+from lumen.study.lighting.maps import lighting
+from lumen.words.doubts import measure_next
 
 
 @pytest.fixture(scope="module")
@@ -25,11 +24,7 @@ def _told(plan: Scenario, name: str = "", field: str = "", value: Any = None) ->
     if name:
         args = {"field": field, "value": value}
         plan = apply(plan, {"name": "set", "id": name, "args": args})
-    found = commands.found(json.loads(dump(plan)))
-    assert found.study is not None
-    doubts = doubts_json(found.study.lighting, "read left")
-    told = words.answers(found.scenario, found.data, "read left", doubts)
-    return next(one for one in told if one.target == "page:left").measure
+    return measure_next(lighting(plan), "page:left", "read left")
 
 
 def test_greatest_doubt_comes_first_with_its_share(plan: Scenario) -> None:
@@ -66,6 +61,5 @@ def test_a_beam_asks_for_its_file(plan: Scenario) -> None:
 
 def test_dark_answers_say_nothing(plan: Scenario) -> None:
     """Where nothing shines nothing is to be measured."""
-    found = commands.found(json.loads(dump(plan)))
-    told = words.answers(found.scenario, found.data, "all off", {})
-    assert all(one.measure == () for one in told)
+    lit = lighting(plan)
+    assert not any(measure_next(lit, target.id, "all off") for target in lit.targets)

@@ -18,8 +18,8 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.study import Study, study
-from lumen.study.words import amount
 from lumen.whatif.heights import height_sweep
+from lumen.words.figures import amount
 
 SVG = "{http://www.w3.org/1999/xhtml}"
 
@@ -109,7 +109,7 @@ def found(plan: Scenario) -> Study:
 
 def test_two_setups_side_by_side(found: Study) -> None:
     """Pictures and maps name their setups, the lead says what changes and the watts."""
-    text = compare_html(found, found.to_json(), "read left", "night")
+    text = compare_html(found, "read left", "night")
     assert 'data-lm-thumb="read left"' in text
     assert 'data-lm-setup="night"' in text
     lead = re.search(r'<p class="lm-lead">(.*?)</p>', text)
@@ -121,21 +121,21 @@ def test_two_setups_side_by_side(found: Study) -> None:
 
 def test_a_setup_that_is_gone_is_replaced(found: Study) -> None:
     """A drawer that asks for a removed setup shows two that are there and lit."""
-    text = compare_html(found, found.to_json(), "gone", "gone")
+    text = compare_html(found, "gone", "gone")
     assert 'data-lm-thumb="read left"' in text
     assert len(set(re.findall(r'data-lm-thumb="(.*?)"', text)) - {"all off"}) == 2
 
 
 def test_first_choice_is_no_mirror_image(found: Study) -> None:
     """Beside one reading light the page shows another kind of evening, not the other side."""
-    text = compare_html(found, found.to_json(), "read left", "")
+    text = compare_html(found, "read left", "")
     assert 'data-lm-thumb="read right"' not in text
 
 
 def test_another_light_in_its_place_is_told(plan: Scenario) -> None:
     """The aimed spot stands in picture and words with what it costs the other one's eyes."""
     sweep = height_sweep(plan, "left light")
-    spot = next(one for one in sweep.others if "spot" in one.words).step
+    spot = next(one for one in sweep.others if "spot" in one.kind).step
     assert spot.page is not None
     assert spot.eyes is not None
     cost = amount(100 * spot.eyes.value / spot.page.value)

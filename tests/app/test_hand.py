@@ -14,7 +14,7 @@ def _card(names: list[str], system: str = "cm") -> str:
     plan["strips"][0].update(
         path_m=[[1.0, 2.9, 1.0], [1.0, 2.9, 1.4], [2.5, 2.9, 1.4]], power_w_per_m=9.6
     )
-    return panels.held(parse(plan), names, system)["hand"]
+    return panels.form_panels(parse(plan), names, system)["hand"]
 
 
 def test_a_strip_says_how_much_tape_it_takes() -> None:

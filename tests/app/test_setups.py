@@ -112,7 +112,7 @@ def test_a_wish_can_be_set_wherever_it_has_an_answer(room: str) -> None:
     """In each room each answer without a wish offers one that the study then judges."""
     found = commands.found({**plain(ROOMS[room]), "aims": []})
     setup = found.scenario.setups[0].id
-    html = panels.said(found.scenario, found.data, setup, found.study)["answers"]
+    html = panels.study_panels(found.study, found.data, setup)["answers"]
     adds = [c for c in _commands(html) if c["name"] == "add"]
     assert len(adds) >= 2
     plan = plain(found.scenario)
@@ -160,14 +160,14 @@ def test_none_and_many_setups_show(plain_pair: Scenario, count: int) -> None:
     found = commands.found(plan)
     assert found.study is not None
     setup = found.scenario.setups[0].id if count else ""
-    said = panels.said(found.scenario, found.data, setup, found.study)
+    said = panels.study_panels(found.study, found.data, setup)
     assert said["setups"].count("data-setup=") == count
     assert ("No setup yet" in said["answers"]) == (count == 0)
     assert ('data-opens="power"' in said["answers"]) == (count > 0)
-    assert panels.held(found.scenario, [], "cm", setup)["this-setup"].count('"setup"') == 1
-    panels.offered(found.scenario, figures.places(found.scenario))
-    panels.swept(found.scenario, "left light", setup, "cm")
-    panels.compared(found.study, found.data, setup, setup)
+    assert panels.form_panels(found.scenario, [], "cm", setup)["this-setup"].count('"setup"') == 1
+    panels.choice_panels(found.scenario, figures.places(found.scenario))
+    panels.heights_panels(found.scenario, "left light", setup, "cm")
+    panels.compare_panels(found.study, setup, setup)
     picture = figures.walk_in(found.study, "door", setup, 25.0)
     black = {c for m in picture["data"] if m["type"] == "mesh3d" for c in m["vertexcolor"]}
     assert (black == {"rgb(0,0,0)"}) == (count == 0)

@@ -8,38 +8,44 @@ import re
 import pytest
 
 from lumen.app import commands, panels, words
+from lumen.app.cards import answer_cards, seen_cards
 from lumen.scenario.document import Scenario
-from lumen.study.words import amount, watts
+from lumen.study.study import Study
+from lumen.words.figures import amount, watts
+
+
+def _study(found: commands.Found) -> Study:
+    assert found.study is not None
+    return found.study
 
 
 def test_each_answer_has_the_studys_number_and_band(found: commands.Found) -> None:
     """The number and band of each plane's answer are the study's, rounded as people say them."""
-    said = {
-        answer.target: answer for answer in words.answers(found.scenario, found.data, "read left")
-    }
+    cards = {card.target.id: card for card in answer_cards(_study(found), "read left")}
     for plane in found.data["planes"]:
         if plane["setup"] == "read left":
-            answer = said[plane["target"]]
+            answer = cards[plane["target"]]
             assert answer.number == amount(plane["average_lx"])
             assert answer.band == f"{amount(plane['low_lx'])}-{amount(plane['high_lx'])}"
 
 
 def test_parts_of_an_answer_add_up_to_it(found: commands.Found) -> None:
     """Direct and bounced shares of all sources make up the whole bar."""
-    for answer in words.answers(found.scenario, found.data, "read both"):
+    for answer in answer_cards(_study(found), "read both"):
         whole = sum(part.direct_share + part.bounced_share for part in answer.parts)
         assert 0.97 < whole <= 1.0001
 
 
 def test_a_short_page_says_how_much_is_missing(found: commands.Found) -> None:
     """A page that is short of its wish names the light and how many times its flux it takes."""
-    pages = [
-        a for a in words.answers(found.scenario, found.data, "read left") if a.state == "short"
-    ]
+    cards = answer_cards(_study(found), "read left")
+    pages = [card for card in cards if card.aim is not None and card.aim.state == "short"]
     assert pages
     page = pages[0]
     plane = next(
-        p for p in found.data["planes"] if p["setup"] == "read left" and p["target"] == page.target
+        p
+        for p in found.data["planes"]
+        if p["setup"] == "read left" and p["target"] == page.target.id
     )
     main = max(s["direct_lx"] + s["bounced_lx"] for s in plane["by_source"])
     left = plane["after_years_lx"] / plane["average_lx"]
@@ -62,7 +68,7 @@ def test_power_names_the_fullest_link(found: commands.Found) -> None:
 
 def test_no_answer_promises_safety(found: commands.Found) -> None:
     """Nothing on the page says safe or compliant, and the first screen avoids the trade's words."""
-    said = panels.said(found.scenario, found.data, "read left")
+    said = panels.study_panels(found.study, found.data, "read left")
     text = " ".join(said.values()).lower()
     for word in ("compliant", ">safe", " safe "):
         assert word not in text
@@ -74,7 +80,7 @@ def test_no_answer_promises_safety(found: commands.Found) -> None:
 def test_every_caution_shows_its_numbers_rule_source_and_remedy(found: commands.Found) -> None:
     """Each caution of the study is in the list with all that makes it believable."""
     cautions = found.data["cautions"]
-    text = html.unescape(panels.said(found.scenario, found.data, "night")["cautions"])
+    text = html.unescape(panels.study_panels(found.study, found.data, "night")["cautions"])
     assert cautions
     for caution in cautions:
         for part in ("title", "fact", "remedy", "source"):
@@ -84,9 +90,9 @@ def test_every_caution_shows_its_numbers_rule_source_and_remedy(found: commands.
 def test_a_bare_bulb_in_sight_is_told_with_what_clears_it(found: commands.Found) -> None:
     """The answer on bare bulbs counts the places and repeats the study's sentences."""
     lines = next(s for s in found.data["comfort"]["setups"] if s["setup"] == "read left")["harsh"]
-    sight = words.sight_words(found.data, "read left")[0]
+    sight = seen_cards(_study(found), "read left")[0]
     assert len(sight.lines) == len(lines)
-    assert (sight.state is None) == (not lines)
+    assert sight.glares == any(line["glares"] for line in lines)
 
 
 def test_every_field_of_every_thing_is_in_its_form(plain_pair: Scenario) -> None:
@@ -106,17 +112,17 @@ def test_what_a_person_wrote_is_never_markup(plain_pair: Scenario) -> None:
     lights = (plain_pair.lights[0].model_copy(update={"name": evil}), *plain_pair.lights[1:])
     plan = plain_pair.model_copy(update={"lights": lights})
     for text in (
-        *panels.held(plan, ["left light"], "cm").values(),
-        *panels.held(plan, [], "cm").values(),
-        *panels.offered(plan, ()).values(),
+        *panels.form_panels(plan, ["left light"], "cm").values(),
+        *panels.form_panels(plan, [], "cm").values(),
+        *panels.choice_panels(plan, ()).values(),
     ):
         assert "<img" not in text
-    assert "&lt;img" in panels.held(plan, ["left light"], "cm")["hand"]
+    assert "&lt;img" in panels.form_panels(plan, ["left light"], "cm")["hand"]
 
 
 def test_every_node_and_caution_can_be_explained(found: commands.Found) -> None:
     """Beside each node of the load tree and each caution stands the study's sum, every line."""
-    told = panels.said(found.scenario, found.data, "read left")
+    told = panels.study_panels(found.study, found.data, "read left")
     page = html.unescape(" ".join(told.values()))
     lines = [
         text
@@ -132,7 +138,7 @@ def test_every_node_and_caution_can_be_explained(found: commands.Found) -> None:
 
 def test_trunk_of_the_load_tree_thins_from_branch_to_branch(found: commands.Found) -> None:
     """Below a branch the trunk is as thick as what is still to come; the last leaves nothing."""
-    text = panels.said(found.scenario, found.data, "read left")["load-tree"]
+    text = panels.study_panels(found.study, found.data, "read left")["load-tree"]
     items = re.findall(r"--pg-thick: ([\d.]+)px; --pg-in: ([\d.]+)px; --pg-later: ([\d.]+)px", text)
     widths = [tuple(float(value) - 1.5 for value in item) for item in items]
     assert len(widths) == len(found.data["power"]["nodes"])
@@ -144,12 +150,12 @@ def test_trunk_of_the_load_tree_thins_from_branch_to_branch(found: commands.Foun
 
 def test_a_sleepers_wish_shows_what_it_is_held_against(found: commands.Found) -> None:
     """A wish in melanopic lux: the card shows that number too, as the study has it."""
-    said = {a.target: a for a in words.answers(found.scenario, found.data, "read left")}
+    cards = {card.target.id: card for card in answer_cards(_study(found), "read left")}
     aim = next(a for a in found.data["aims"] if a["id"] == "right sleeps")
     eye = next(
         e for e in found.data["eyes"] if (e["target"], e["setup"]) == (aim["of"], "read left")
     )
-    answer = said[aim["of"]]
+    answer = cards[aim["of"]]
     assert answer.clock.startswith(f"about {amount(eye['melanopic_edi_lx'])} lx (")
     assert answer.clock_wish == "wished at most 1"
-    assert all(not other.clock for other in said.values() if other is not answer)
+    assert all(not other.clock for other in cards.values() if other is not answer)

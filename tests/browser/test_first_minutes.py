@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from lumen.scenario.files import examples
-from lumen.study.words import amount
+from lumen.words.figures import amount
 
 from .conftest import ROOMS, Server
 from .driver import Page

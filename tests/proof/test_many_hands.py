@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 
 from lumen.app import create_app
+from lumen.app.preview import preview
 from lumen.scenario.document import plain
 from lumen.scenario.files import examples, load
-from lumen.whatif.live import preview
 
 HERE = {"Host": "127.0.0.1:8765"}
 

@@ -9,13 +9,22 @@ import pytest
 
 from lumen.light.glare import position_index
 from lumen.scenario.document import parse
-from lumen.study.eyes.comfort import comfort, night_words
+from lumen.study.document import comfort_json
+from lumen.study.eyes.comfort import Night, comfort
 from lumen.study.eyes.looks import look_of
 from lumen.study.lighting.maps import lighting
 from lumen.study.report import report
 from lumen.study.scene.view import first_patch
 from lumen.study.study import study
-from lumen.study.words import amount
+from lumen.words.comfort import (
+    comfort_lines,
+    contrast_words,
+    night_words,
+    way_words,
+    white_words,
+)
+from lumen.words.figures import amount
+from lumen.words.sight import sight_words
 
 SHADE = {
     "form": "shade",
@@ -93,12 +102,13 @@ def test_lowering_clears_by_the_computed_step():
     Hidden from 57.25 deg on: the lamp may stand 0.6325 / tan(57.25 deg) = 0.4068 m above the eye.
     """
     height = 1.30
-    seen = sight(plan(light(at=(1, 4, height), distribution=SHADE)))
+    scenario = plan(light(at=(1, 4, height), distribution=SHADE))
+    seen = sight(scenario)
     last = math.radians(45) + math.asin(0.03 / math.hypot(0.1, 0.1))
     free = 0.68 + math.hypot(0.6, 0.2) / math.tan(last)
     (change,) = (c for c in seen["eye:left:lying back", "lamp"].changes if c.by_m < 0)
     assert change.by_m == pytest.approx(-math.ceil((height - free) / 0.01) * 0.01)
-    words = seen["eye:left:lying back", "lamp"].words
+    words = sight_words(scenario, seen["eye:left:lying back", "lamp"])
     assert words.startswith("from the left pillow, lying on the back, you see the bare bulb")
     assert f"lower it by {-change.by_m * 1000:.0f} mm" in words
 
@@ -294,10 +304,10 @@ def test_lumen_budget_gives_one_melanopic_lux():
     budget = first.sleepers[0].budgets[0]
     lamp = {"flux_lm": budget.lumens, "power_w": 1, "diameter_m": 0.06}
     second = comfort(lighting(plan(light(lamp=lamp))))
-    nights = {n["setup"]: n for n in second.sleepers[0].by_setup}
-    assert nights["on"]["melanopic_edi_lx"] == pytest.approx(1.0)
+    nights = {n.setup: n for n in second.sleepers[0].by_setup}
+    assert nights["on"].melanopic_edi_lx == pytest.approx(1.0)
     assert budget.low_lm < budget.lumens < budget.high_lm
-    assert nights["off"]["words"] == "within the 1 lx for sleep"
+    assert nights["off"].verdict == "sleep"
 
 
 def test_budget_and_eye_have_one_band():
@@ -339,14 +349,18 @@ def test_budget_is_not_unsure_of_the_lamp_at_hand():
     (one, *_), (other, *_) = (found.sleepers[0].budgets for found in (known, unknown))
     assert (other.low_lm, other.high_lm) == pytest.approx((one.low_lm, one.high_lm))
     nights = [found.sleepers[0].by_setup[0] for found in (known, unknown)]
-    assert nights[1]["high_lx"] > 1.2 * nights[0]["high_lx"]
+    assert nights[1].high_lx > 1.2 * nights[0].high_lx
 
 
 def test_night_words_at_the_limits():
     """1 and 10 lx themselves are within (Brown et al. 2022: at most)."""
-    assert night_words(1.0) == "within the 1 lx for sleep"
-    assert night_words(10.0).endswith("within the 10 lx of an evening")
-    assert night_words(10.1) == "over the 10 lx of an evening"
+
+    def words(melanopic_lx):
+        return night_words(Night("night", "eye:left:lying back", melanopic_lx, 0.0, 0.0))
+
+    assert words(1.0) == "within the 1 lx for sleep"
+    assert words(10.0).endswith("within the 10 lx of an evening")
+    assert words(10.1) == "over the 10 lx of an evening"
 
 
 def whites(first_k, second_k):
@@ -365,7 +379,7 @@ def test_mixed_white_on_the_page():
     for white in found:
         assert white.white.cct_k == pytest.approx(3953, abs=1)
         assert white.white.duv == pytest.approx(-0.0064, abs=1e-4)
-        assert white.words == "neutral white, pinkish"
+        assert white_words(white) == "neutral white, pinkish"
 
     assert not whites(2700, 6500).whites("off")
 
@@ -375,7 +389,7 @@ def test_mismatch_names_the_pair():
     ((first, second, found),) = whites(2700, 4000).mismatches("on")
     assert (first, second, found.verdict) == ("one", "two", "different")
     assert not whites(2700, 2700).mismatches("on")
-    assert any("different" in line for line in whites(2700, 4000).lines("on"))
+    assert any("different" in line for line in comfort_lines(whites(2700, 4000), "on"))
 
 
 def test_contrast_is_page_over_surround():
@@ -400,7 +414,8 @@ def test_dark_room_around_a_lit_page_is_tiring():
     dark = comfort(lighting(plan(spot, lrv=5.0))).contrast("on")[0]
     assert black.ratio is None
     assert dark.ratio > 10
-    assert "tiring" in dark.words
+    assert dark.verdict == "tiring"
+    assert contrast_words(dark).endswith(": tiring")
 
 
 def test_first_patch_is_what_stands_in_the_way():
@@ -415,7 +430,7 @@ def test_first_patch_is_what_stands_in_the_way():
 
 def test_json_is_plain_and_quiet_in_the_dark():
     """The study's comfort is plain JSON; a setup with all off has nothing to say."""
-    data = comfort(lighting(plan(light()))).to_json()
+    data = comfort_json(comfort(lighting(plan(light()))))
     assert json.loads(json.dumps(data, allow_nan=False)) == data
     off = next(s for s in data["setups"] if s["setup"] == "off")
     assert not any(off[part] for part in ("lines", "harsh", "white", "glare", "glow"))
@@ -473,7 +488,7 @@ def test_mirror_shows_the_lamp():
     (seen,) = (s for s in found.sight if s.eye == "eye:left:sitting" and s.mirror == "glass")
     assert seen.in_view
     assert seen.luminance == pytest.approx(0.85 * 2814.5, abs=0.05)
-    assert "in the glass you see the bare bulb of the lamp" in seen.words
+    assert "in the glass you see the bare bulb of the lamp" in sight_words(mirrored(lamp), seen)
     low = comfort(lighting(mirrored(lamp, head_m=1.0)))
     assert not any(s.mirror for s in low.sight if s.eye == "eye:left:sitting")
 
@@ -517,9 +532,11 @@ def test_way_to_the_door_in_words():
     way = next(t for t in found.lighting.targets if t.id == "path:left")
     lux = found.lighting.illuminance("dim")[found.lighting.slices[way.id]]
     assert (dim.minimum, dim.average) == (pytest.approx(lux.min()), pytest.approx(lux.mean()))
-    assert full.words == "brighter than a walk at night needs"
-    assert any(f"Left's way to the door: {dim.words}" in line for line in found.lines("dim"))
-    assert not any("Left's way" in line for line in found.lines("full"))
+    assert way_words(full) == "brighter than a walk at night needs"
+    assert any(
+        f"Left's way to the door: {way_words(dim)}" in line for line in comfort_lines(found, "dim")
+    )
+    assert not any("Left's way" in line for line in comfort_lines(found, "full"))
 
 
 def test_glaring_is_near_the_line_of_view_and_both_numbers_are_told():
@@ -531,7 +548,7 @@ def test_glaring_is_near_the_line_of_view_and_both_numbers_are_told():
     found = comfort(lighting(scenario))
     eyes = {t.id: t for t in found.lighting.targets if t.kind == "eye"}
     places = {e.id: e.point.position for e in found.lighting.emitters}
-    (data,) = (s for s in found.to_json()["setups"] if s["setup"] == "on")
+    (data,) = (s for s in comfort_json(found)["setups"] if s["setup"] == "on")
     assert len(data["harsh"]) >= 2
     for seen in data["harsh"]:
         ray = places[seen["light"]] - eyes[seen["eye"]].points[0]

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from lumen.scenario.files import examples, load
+from lumen.study.scene.targets import Kind, Target
 from lumen.study.study import Study, study
-from lumen.whatif.compare import compare, times_words
+from lumen.whatif.compare import Amount, Comparison, LightDifference, compare
+from lumen.words.compare import DifferenceLine, compare_lines
+
+BED = Target("mattress", "Bed", Kind.BED, np.zeros((1, 3)), np.zeros((1, 3)))
 
 
 @pytest.fixture(scope="module")
@@ -21,6 +26,16 @@ def found() -> Study:
 def data(found: Study) -> dict[str, Any]:
     """The same as data."""
     return found.to_json()
+
+
+def between(found: Study, first: str, second: str) -> Comparison:
+    """Two setups of a study."""
+    return compare(found.comfort, found.electrics, found.aims, first, second)
+
+
+def told(found: Study, first: str, second: str) -> dict[str, DifferenceLine]:
+    """The lines of the table by their names."""
+    return {line.name: line for line in compare_lines(between(found, first, second))}
 
 
 @pytest.mark.parametrize(
@@ -38,12 +53,15 @@ def data(found: Study) -> dict[str, Any]:
 )
 def test_times_in_words(first: float, second: float, words: str) -> None:
     """Ratios are said as people say them; under a tenth they are none."""
-    assert times_words(first, second) == words
+    a, b = Amount(first, first, first), Amount(second, second, second)
+    light = LightDifference("plane", BED, None, a, b, None)
+    (line, *_) = compare_lines(Comparison((light,), (0, 0), (0.0, 0.0), ((0, 0), (0, 0))))
+    assert line.words == words
 
 
 def test_numbers_are_those_of_the_study(found: Study, data: dict[str, Any]) -> None:
     """Each line holds both setups' values as the study has them, and the watts' difference."""
-    lines = {one.name: one for one in compare(found.lighting, data, "read left", "read both")}
+    lines = told(found, "read left", "read both")
     planes = {(p["target"], p["setup"]): p for p in data["planes"]}
     page = planes["page:right", "read both"]
     assert f"{page['average_lx']:.0f} lx" in lines["Right page"].second
@@ -53,24 +71,23 @@ def test_numbers_are_those_of_the_study(found: Study, data: dict[str, Any]) -> N
     assert lines["Wishes"].first == "0 of 2 met"
 
 
-def test_order_matters(found: Study, data: dict[str, Any]) -> None:
+def test_order_matters(found: Study) -> None:
     """Held the other way round, more becomes less, and the sizes of the changes stay."""
-    there = compare(found.lighting, data, "read left", "night")
-    back = compare(found.lighting, data, "night", "read left")
-    assert [one.size for one in there] == pytest.approx([one.size for one in back])
-    assert next(one for one in there if one.name == "Power").words.endswith("less")
-    assert next(one for one in back if one.name == "Power").words.endswith("more")
+    there, back = between(found, "read left", "night"), between(found, "night", "read left")
+    assert [one.size for one in there.light] == pytest.approx([one.size for one in back.light])
+    assert told(found, "read left", "night")["Power"].words.endswith("less")
+    assert told(found, "night", "read left")["Power"].words.endswith("more")
 
 
-def test_unknown_setup_is_an_error(found: Study, data: dict[str, Any]) -> None:
+def test_unknown_setup_is_an_error(found: Study) -> None:
     """A setup that the study lacks is not silently left out."""
     with pytest.raises(KeyError):
-        compare(found.lighting, data, "read left", "party")
+        between(found, "read left", "party")
 
 
 def test_the_difference_has_its_own_narrower_band(found: Study, data: dict[str, Any]) -> None:
     """Doubts that both setups have fall away: the ratio's band is narrower than the answers'."""
-    lines = {one.name: one for one in compare(found.lighting, data, "read left", "read both")}
+    lines = told(found, "read left", "read both")
     line = lines["Bed"]
     low, high = (float(part) for part in line.sure.removesuffix(" times").split("-"))
     planes = {(p["target"], p["setup"]): p for p in data["planes"]}
@@ -80,9 +97,9 @@ def test_the_difference_has_its_own_narrower_band(found: Study, data: dict[str, 
     assert high / low < apart / 1.5
 
 
-def test_exact_ratios_carry_no_band(found: Study, data: dict[str, Any]) -> None:
+def test_exact_ratios_carry_no_band(found: Study) -> None:
     """The strip dimmed from a half to a fiftieth gives a twenty-fifth, whatever its lumens are."""
-    lines = {one.name: one for one in compare(found.lighting, data, "evening glow", "night")}
+    lines = told(found, "evening glow", "night")
     assert lines["Bed"].words == "4.0 % of it"
     assert lines["Bed"].sure == ""
 
@@ -94,7 +111,6 @@ def test_a_person_keeps_the_whole_name(found: Study) -> None:
         *found.scenario.people[1:],
     ]
     renamed = study(found.scenario.model_copy(update={"people": tuple(people)}))
-    lines = compare(renamed.lighting, renamed.to_json(), "read left", "read both")
-    eyes = [one.name for one in lines if one.about == "eyes"]
-    assert "Anna's dad's eyes, lying" in eyes
-    assert len(eyes) == len(people)
+    assert "Anna's dad's eyes, lying" in told(renamed, "read left", "read both")
+    light = between(renamed, "read left", "read both").light
+    assert sum(one.kind == "eyes" for one in light) == len(people)

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from lumen.app import commands, panels
+from lumen.app.preview import preview
 from lumen.scenario.document import parse, plain
 from lumen.scenario.files import examples, load
 from lumen.sheet import sheet
@@ -18,7 +19,6 @@ from lumen.study.lighting.fields import fields
 from lumen.study.report import report
 from lumen.study.scene.emitters import printed
 from lumen.study.study import Study, study
-from lumen.whatif.live import preview
 
 
 def _dark(plan: dict[str, Any]) -> None:
@@ -55,13 +55,13 @@ def _faces(found: Study) -> Iterator[str]:
     yield sheet(found)
     yield json.dumps(commands.packed(fields(found.lighting)), allow_nan=False)
     for setup in found.setups:
-        yield from panels.said(scenario, data, setup, found).values()
+        yield from panels.study_panels(found, data, setup).values()
     for item in scenario.sources:
-        yield from panels.held(scenario, [item.id], "cm").values()
+        yield from panels.form_panels(scenario, [item.id], "cm").values()
     light, setup = scenario.lights[0].id, found.setups[0]
-    yield from panels.swept(scenario, light, setup, "cm").values()
+    yield from panels.heights_panels(scenario, light, setup, "cm").values()
     if len(found.setups) > 1:
-        yield from panels.compared(found, data, setup, found.setups[1]).values()
+        yield from panels.compare_panels(found, setup, found.setups[1]).values()
     moved = {"name": "move", "id": light, "args": {"by_m": [0, 0, 0.01]}}
     yield json.dumps(preview(scenario, moved, setup, ["wall"]), allow_nan=False)
 

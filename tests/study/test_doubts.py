@@ -10,7 +10,7 @@ import pytest
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.lighting.doubts import doubts, doubts_json, pulls, ratio
+from lumen.study.lighting.doubts import doubts, ratio, sensitivities
 from lumen.study.lighting.maps import Lighting, lighting
 
 
@@ -32,7 +32,7 @@ def _with(plan: Scenario, name: str, field: str, value: Any) -> Scenario:
 
 
 @pytest.mark.parametrize("surface", ["walls", "ceiling"])
-def test_pulls_are_slopes(plan: Scenario, lit: Lighting, surface: str) -> None:
+def test_sensitivities_are_slopes(plan: Scenario, lit: Lighting, surface: str) -> None:
     """Repainting by a hundredth up and down gives the slope that the adjoint says.
 
     Within 1 %: the fine second bounce is not in the adjoint. While nobody reads: what a page hides
@@ -49,11 +49,11 @@ def test_pulls_are_slopes(plan: Scenario, lit: Lighting, surface: str) -> None:
     for target in ("page:left", "floor", "eye:left:sitting"):
         lux = [one.answer(target, "read left").average_lx for one in (up, down)]
         slope = math.log(lux[0] / lux[1]) / math.log(1.01 / 0.99)
-        found = {one.of: one.per for one in pulls(lit, target, "read left")}
+        found = {one.of: one.per for one in sensitivities(lit, target, "read left")}
         assert found[surface] == pytest.approx(slope, rel=0.01)
 
 
-def test_pulls_of_an_even_box(plan: Scenario) -> None:
+def test_sensitivities_of_an_even_box(plan: Scenario) -> None:
     """All surfaces of one reflectance: bounced light follows it by 1 / (1 - rho) (sphere's law).
 
     The classic multiple-reflection factor rho / (1 - rho) has that slope; it holds on average over
@@ -66,7 +66,7 @@ def test_pulls_of_an_even_box(plan: Scenario) -> None:
     bare = apply(grey, {"name": "remove", "ids": names, "args": {}})
     found = lighting(bare)
     answer = found.answer("floor", "read left")
-    slope = sum(one.per for one in pulls(found, "floor", "read left"))
+    slope = sum(one.per for one in sensitivities(found, "floor", "read left"))
     slope *= answer.average_lx / answer.bounced_lx
     assert slope == pytest.approx(1 / (1 - 0.5), rel=0.1)
 
@@ -100,7 +100,7 @@ def test_a_known_bulb_is_no_doubt(plan: Scenario, lit: Lighting) -> None:
 def test_dark_has_no_doubt(lit: Lighting) -> None:
     """Where nothing shines there is nothing to be unsure of."""
     assert doubts(lit, "page:left", "all off") == ()
-    assert doubts_json(lit, "all off") == {}
+    assert sensitivities(lit, "page:left", "all off") == ()
 
 
 def test_ratio_of_dimming_is_exact(plan: Scenario, lit: Lighting) -> None:

@@ -10,6 +10,7 @@ from lumen.light.dots import dot_contrast
 from lumen.scenario.document import parse
 from lumen.study.lighting.glow import Glow, dots_of_strips, glows
 from lumen.study.lighting.maps import lighting
+from lumen.words.glow import dots_words, glow_words
 
 GAP, BELOW = 0.05, 0.03  # strip to wall, strip below the board's top edge [m]
 
@@ -78,12 +79,13 @@ def test_luminance_is_that_of_a_line():
 def test_a_run_past_the_board_is_even_and_a_short_one_fades():
     """A strip that runs past both ends is even; one that stops short fades at both ends."""
     lit = lighting(room())
-    (words,) = (glow.in_words("on", lit.weights("on")) for glow in glows(lit))
-    assert words.words == "even"
-    assert words.evenness > 0.99
+    (edge,) = (glow.in_setup("on", lit.weights("on")) for glow in glows(lit))
+    assert edge.even
+    assert edge.evenness > 0.99
     lit = lighting(room(path=((1.5, 2.95, 0.97), (2.5, 2.95, 0.97))))
-    (words,) = (glow.in_words("on", lit.weights("on")) for glow in glows(lit))
-    assert words.words == "fades toward both ends"
+    (edge,) = (glow.in_setup("on", lit.weights("on")) for glow in glows(lit))
+    assert edge.fading_ends == (True, True)
+    assert glow_words(edge) == "fades toward both ends"
 
 
 def test_profile_is_symmetric_and_linear():
@@ -93,7 +95,7 @@ def test_profile_is_symmetric_and_linear():
     line = glow.profile(lit.weights("on"))
     np.testing.assert_allclose(line, line[::-1], rtol=0.02)
     np.testing.assert_allclose(glow.profile(0.5 * lit.weights("on")), line / 2)
-    assert glow.in_words("off", lit.weights("off")).words == "no glow"
+    assert not glow.in_setup("off", lit.weights("off")).lit
 
 
 def drawn(luminance, ripple=0.0):
@@ -107,7 +109,7 @@ def drawn(luminance, ripple=0.0):
         np.array([ripple]),
         np.ones(1, dtype=bool),
     )
-    return glow.in_words("on", np.ones(1)).words
+    return glow_words(glow.in_setup("on", np.ones(1)))
 
 
 @pytest.mark.parametrize(
@@ -133,11 +135,11 @@ def test_dots_take_the_gap_to_the_wall():
     (dots,) = dots_of_strips(lighting(room(leds_per_m=60)))
     assert dots.stand_off_m == pytest.approx(GAP)
     assert dots.contrast < 1e-6
-    assert dots.words == "no dots"
+    assert dots_words(dots) == "no dots"
     (dots,) = dots_of_strips(lighting(room(leds_per_m=15)))
-    assert dots.words == "dots"
+    assert dots_words(dots) == "dots"
     (dots,) = dots_of_strips(lighting(room(leds_per_m=15, cover="opal")))
-    assert dots.words.startswith("the cover blends")
+    assert dots_words(dots).startswith("the cover blends")
 
 
 def test_coarse_leds_show_at_the_edge():
@@ -145,6 +147,6 @@ def test_coarse_leds_show_at_the_edge():
     lit = lighting(room(leds_per_m=10))
     (glow,) = glows(lit)
     off = math.hypot(GAP - 0.002, BELOW + 0.02)
-    assert glow.in_words("on", lit.weights("on")).dots == pytest.approx(
+    assert glow.in_setup("on", lit.weights("on")).dots == pytest.approx(
         dot_contrast(off, 0.1), rel=0.02
     )

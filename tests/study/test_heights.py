@@ -10,6 +10,7 @@ from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.study import study
 from lumen.whatif.heights import HeightSweep, advice, height_sweep
+from lumen.words.heights import other_name
 
 
 @pytest.fixture(scope="module")
@@ -49,11 +50,11 @@ def test_each_height_is_a_plan_of_its_own(
     page = found.lighting.answer("page:left", "read left")
     assert step.page is not None
     assert step.page.value == pytest.approx(page.average_lx, rel=1e-9)
-    seen = {one.eye.split(":")[1] for one in found.comfort.harsh("read left")}
+    seen = {one.person for one in found.comfort.harsh("read left")}
     in_bed = {
-        one.eye.split(":")[1]
+        one.person
         for one in found.comfort.harsh("read left")
-        if one.eye.split(":")[2] not in ("foot", "door") and one.glares(1.0)
+        if one.posture not in ("foot", "door") and one.glares(1.0)
     }
     assert set(step.sees) == in_bed <= seen
 
@@ -136,7 +137,7 @@ def test_others_are_plans_of_their_own(plan: Scenario, sweep: HeightSweep) -> No
     for args in (spot, aim):
         changed = apply(changed, {"name": "set", "id": "left light", "args": args})
     lit = study(changed).lighting
-    found = {one.words: one.step for one in sweep.others}
+    found = {other_name(one): one.step for one in sweep.others}
     step = found["a spot of 35 degrees aimed at the page"]
     assert step.page is not None
     assert step.page.value == pytest.approx(

@@ -10,11 +10,9 @@ import numpy as np
 import pytest
 
 from lumen.light.shade import Material, distribution_of_shade
-from lumen.study.eyes.comfort import _contrast_words as contrast_words
-from lumen.study.eyes.comfort import _way_words as way_words
-from lumen.study.eyes.comfort import comfort
+from lumen.study.eyes.comfort import Contrast, Way, comfort
 from lumen.study.eyes.looks import LOOKS, deeper_shade, look_of
-from lumen.study.lighting.glow import _dot_words as dot_words
+from lumen.study.lighting.glow import dots_show
 from lumen.study.lighting.maps import lighting
 from lumen.study.scene.body import body_of
 from lumen.study.scene.targets import sitting_eye
@@ -102,24 +100,24 @@ def test_lamps_may_be_twice_as_bright_in_their_middle():
         assert (seen.low / seen.luminance, seen.high / seen.luminance) == pytest.approx((0.5, 2.0))
 
 
+def contrast(page, ratio):
+    """How a page of so many cd/m2 stands to what lies around it."""
+    return Contrast("page:left", "left", "on", page, page / ratio, ratio).verdict
+
+
 @pytest.mark.parametrize(
-    ("ratio", "words"),
-    [
-        (2.8, "in keeping with what lies around it"),
-        (3.2, "3 times as bright as what lies around it"),
-        (9.4, "9 times as bright as what lies around it"),
-        (10.6, "11 times as bright as what lies around it: tiring"),
-    ],
+    ("ratio", "verdict"),
+    [(2.8, "in keeping"), (3.2, "brighter"), (9.4, "brighter"), (10.6, "tiring")],
 )
-def test_page_and_its_surround(ratio, words):
+def test_page_and_its_surround(ratio, verdict):
     """3 to 1 near by and 10 to 1 at most: the usual ratios of luminance (NBR 5413, 5.3.65)."""
-    assert contrast_words(100.0, ratio) == words
+    assert contrast(100.0, ratio) == verdict
 
 
 def test_a_page_of_less_than_a_candela_is_too_dark_to_tell():
     """Below about 1 cd/m2 the eye leaves daylight vision; a ratio of luminances says little."""
-    assert contrast_words(0.95, 2.0) == "too dark to tell"
-    assert contrast_words(1.05, 2.0) != "too dark to tell"
+    assert contrast(0.95, 2.0) == "dark"
+    assert contrast(1.05, 2.0) != "dark"
 
 
 def shows(form, eye, **lamp):
@@ -228,7 +226,7 @@ def test_words_of_a_glow_turn_at_their_limits(profile, words):
 )
 def test_dots_show_from_a_hundredth_and_a_twentieth(contrast, words):
     """Dots are faint from a contrast of 1 % and plain from 5 %: our own limits."""
-    assert dot_words(contrast) == words
+    assert dots_show(contrast) == words
 
 
 # ---- night --------------------------------------------------------------------------------------
@@ -249,7 +247,7 @@ def test_way_by_night_begins_at_one_lux():
         return comfort(lighting(plan(strips=[strip], setups=setups))).ways("on")[0]
 
     full = way(1.0)
-    assert way(0.96 / full.minimum).words == "dark in places"
-    assert way(1.04 / full.minimum).words != "dark in places"
-    assert way_words(2.0, 4.8) == "enough to walk by"
-    assert way_words(2.0, 5.2) == "brighter than a walk at night needs"
+    assert way(0.96 / full.minimum).verdict == "dark in places"
+    assert way(1.04 / full.minimum).verdict != "dark in places"
+    assert Way("path:left", "on", 4.8, 2.0).verdict == "enough"
+    assert Way("path:left", "on", 5.2, 2.0).verdict == "brighter"

@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from lumen.app.preview import preview
 from lumen.light.interreflection import Transport
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
+from lumen.study.document import aims_json, answers_json
 from lumen.study.lighting.fields import fields
-from lumen.study.study import answers_json, study
-from lumen.study.wishes.verdicts import aim_results, aims_json
-from lumen.whatif.live import ahead, preview
+from lumen.study.study import study
+from lumen.study.wishes.verdicts import aim_results
+from lumen.whatif.live import ahead
 
 PLAN = load(examples()[0])
 

@@ -8,10 +8,12 @@ import pytest
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.lighting.maps import lighting
+from lumen.study.lighting.maps import Lighting, lighting
+from lumen.study.scene.targets import Target
 from lumen.study.study import study
-from lumen.study.wishes.shadow import shadow_words
+from lumen.study.wishes.shadow import shadow_on
 from lumen.study.wishes.verdicts import AimResult, aim_results
+from lumen.words.wishes import evenness_source, shadow_words
 
 PAIR = next(p for p in map(load, examples()) if p.title == "Plain pair")
 
@@ -93,7 +95,8 @@ def test_a_page_that_is_black_in_part_is_not_met() -> None:
     assert found.evenness is not None
     assert found.evenness.value == pytest.approx(page.min() / page.mean())
     assert (found.level_state, found.evenness.state, found.state) == ("met", "short", "short")
-    assert "our own rule" in found.evenness.source
+    assert not found.evenness.own
+    assert "our own rule" in evenness_source(found.evenness)
 
 
 def test_the_person_sets_how_even() -> None:
@@ -104,7 +107,7 @@ def test_the_person_sets_how_even() -> None:
         {**PAGE, "at_least": 200, "evenness_at_least": 0},
     )
     assert own.evenness is not None
-    assert (own.state, own.evenness.source) == ("met", "your own wish")
+    assert (own.state, evenness_source(own.evenness)) == ("met", "your own wish")
     assert (none.state, none.evenness) == ("met", None)
     level, even = wished(
         spot(),
@@ -120,12 +123,22 @@ def test_only_pages_are_to_be_even() -> None:
     assert (bed.evenness, dark.evenness) == (None, None)
 
 
+def _page(lit: Lighting) -> Target:
+    return next(target for target in lit.targets if target.id == "page:left")
+
+
 def test_the_shadow_is_named_with_the_height_from_which_it_is_gone() -> None:
     """What the words say is so: without the body no shadow, from that height up none, below one."""
     lit = lighting(spot())
-    said = shadow_words(lit, "page:left", "read left", 0.4)
-    assert said.startswith("your own shoulders shade part of the page from left light; from ")
-    centimetres = float(said.split("from ")[2].split(" cm")[0])
+    shadow = shadow_on(lit, _page(lit), "read left", 0.4)
+    assert shadow is not None
+    assert (shadow.parts, shadow.light) == (("shoulders",), "left light")
+    assert shadow.free_from_m is not None
+    centimetres = 100 * shadow.free_from_m
+    assert shadow_words(shadow).startswith(
+        "your own shoulders shade part of the page from left light; "
+        f"from {centimetres:.0f} cm up they do not"
+    )
 
     def darkest(height_m: float) -> float:
         """Least share that the body leaves of a point's light."""
@@ -143,10 +156,12 @@ def test_the_shadow_is_named_with_the_height_from_which_it_is_gone() -> None:
 
 def test_no_shadow_is_told_where_there_is_none() -> None:
     """A page in front of which nobody stands has no words, and a plan may leave bodies out."""
-    assert shadow_words(lighting(spot(1.6)), "page:left", "read left", 0.4) == ""
+    high = lighting(spot(1.6))
+    assert shadow_on(high, _page(high), "read left", 0.4) is None
     people = [p.model_copy(update={"body_shadow": False}) for p in PAIR.people]
     bare = spot().model_copy(update={"people": tuple(people)})
-    assert shadow_words(lighting(bare), "page:left", "read left", 0.4) == ""
+    lit = lighting(bare)
+    assert shadow_on(lit, _page(lit), "read left", 0.4) is None
 
 
 def test_faces_read_one_verdict() -> None:

@@ -12,6 +12,7 @@ from lumen.study.scene.targets import targets
 from lumen.study.wishes.aims import suggested_aims, usual_wish
 from lumen.study.wishes.verdicts import aim_results
 from lumen.tables import table
+from lumen.words.wishes import wish_source
 
 
 def plan(region="US", **changes):
@@ -98,7 +99,7 @@ def test_over_65_the_page_doubles():
     lit = lighting(scenario.model_copy(update={"aims": (found,)}))
     (result,) = aim_results(lit)
     assert result.at_least == 600
-    assert "times 2 over 65 years" in result.source
+    assert "times 2 over 65 years" in wish_source(result)
 
 
 def test_sleeper_is_to_have_one_melanopic_lux_at_most():
