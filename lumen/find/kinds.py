@@ -87,7 +87,6 @@ def _kinds(light: Light, reader: str | None, lowest_level: float) -> Iterator[Ki
             bare = _other(light, distribution=made(beam_deg=beam), aim=aim)
             first = bare.model_copy(update={"lamp": lamp_of(bare, lamps[0], lamps[0].whites_k[0])})
             yield Kind(f"{head} of {beam:g} degrees", first, True, lamps)
-from lumen.study.scene.targets import page_id
 
 
 def _other(light: Light, **changes: object) -> Light:

@@ -29,8 +29,8 @@ from lumen.study.lighting.glow import DOTS_FAINT, EVEN
 from lumen.study.lighting.maps import Lighting, lighting
 from lumen.study.load.electrics import strip_profiles, strip_tape
 from lumen.study.scene.surfaces import furniture_box
-from lumen.study.scene.targets import LYING
 from lumen.study.words import amount, figure, watts
+from lumen.words.glow import glow_words
 
 __all__ = ["StripChoice", "choice_words", "strip_choices"]
 
@@ -248,7 +248,7 @@ class _Chooser:
         comfort = Comfort(lit)
         weights = np.array([self.level if e.id == strip.id else 0.0 for e in lit.emitters])
         glow = next((g for g in comfort.glow), None)
-        said = None if glow is None else glow.in_words(self.setup, weights)
+        edge = None if glow is None else glow.in_setup(self.setup, weights)
         cut = next(c for c in strip_cuts(plan) if c.id == strip.id)
         tape = strip_tape(strip)
         return StripChoice(
@@ -258,10 +258,10 @@ class _Chooser:
             flux_lm_per_m=middle(strip.flux_lm_per_m),
             feed=strip.feed,
             today=today,
-            evenness=0.0 if said is None else said.evenness,
-            glow_cd_m2=0.0 if said is None else said.mean,
-            words="no glow" if said is None else said.words,
-            dots=0.0 if said is None else said.dots,
+            evenness=0.0 if edge is None else edge.evenness,
+            glow_cd_m2=0.0 if edge is None else edge.mean,
+            words="no glow" if edge is None else glow_words(edge),
+            dots=0.0 if edge is None else edge.dots,
             spill_lx=self.level * _spill(lit, strip.id),
             watts_w=middle(strip.power_w_per_m) * cut.used_m,
             length_m=cut.used_m,
@@ -291,7 +291,7 @@ def _board_of(scenario: Scenario, strip: Strip) -> Box | None:
 
 def _spill(lit: Lighting, name: str) -> float:
     """Melanopic light of one source at full on the eyes that lie worst [lx]."""
-    eyes = [t.id for t in lit.targets if t.kind == "eye" and t.posture in LYING]
+    eyes = [t.id for t in lit.targets if t.lies]
     return max((lit.alone(eye, name).melanopic_lx for eye in eyes), default=0.0)
 
 
