@@ -29,6 +29,7 @@ function attributes(old, next) {
 function value(old, next) {
   const typing = old === document.activeElement && old.type !== "color";
   if (old.tagName === "INPUT" && !typing) old.value = next.getAttribute("value") || "";
+  if (old.tagName === "TEXTAREA" && !typing) old.value = next.value;
   // The plan says what these are; other boxes are the page's own.
   if (old.type === "checkbox" && old.closest("[data-field], [data-run], [data-reads]")) old.checked = next.hasAttribute("checked");
   if (old.tagName === "SELECT") {

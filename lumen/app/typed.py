@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from lumen.app.boxed import BOX, box_command
 from lumen.app.inspect import IN_THE_ROOM, NEW_FORM, SECTIONS, Field, fields_of, item_of
 from lumen.errors import LumenError
 from lumen.scenario.base import CLOCK, MASS, SHARE
@@ -33,6 +34,8 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
         raise LumenError("thing", "must be in the plan", name)
     if path == "id":
         return {"name": "rename", "id": name, "args": {"to": text}}
+    if path == BOX and found[0] in ("lights", "strips"):
+        return box_command(scenario, found[0], name, text)
     if path == "fed_from":
         return {"name": "plug", "id": name, "args": {"into": text or None}}
     command: Json = {"name": "set", "id": name, "args": {"field": path, "value": None}}

@@ -145,8 +145,8 @@ def _possible(one: Read) -> bool:
     if known is None:
         return True
     low, high = known.possible
-    least = 0.0 if one.field in ("flux_lm", "power_w") else -1e-9 + low
-    return all(least < value <= high for value in values if one.field != "r9") and low <= values[-1]
+    may_be_nothing = one.field in ("r9", "pst_lm", "svm", "standby_w", "lowest_level")
+    return all(low <= value <= high and (value > 0 or may_be_nothing) for value in values)
 
 
 Reader = Callable[[str, str], Iterator[Read]]

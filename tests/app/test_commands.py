@@ -153,7 +153,7 @@ def test_a_typed_value_is_refused_by_the_name_on_the_form() -> None:
     args = {"field": "lamp.flux_lm", "text": "-5", "system": "cm"}
     told = commands.run(document, {"name": "type", "id": "left light", "args": args}).answered
     (fault,) = told["faults"]
-    assert fault["text"] == "Bulb's light, as on its box must be a number of 0 or more (got -5.0)."
+    assert fault["text"] == "Bulb's light must be a number of 0 or more (got -5.0)."
 
 
 def test_what_was_placed_is_named_so_that_it_can_be_taken_in_the_hand() -> None:

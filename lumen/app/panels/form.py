@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from typing import Any
 
 from dash import dcc, html
 
+from lumen.app.boxed import Note
 from lumen.app.inspect import Field
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
@@ -17,25 +18,48 @@ __all__ = ["entry", "form"]
 Component = Any
 
 
-def form(fields: Iterable[Field], name: str, section: str = "") -> list[Component]:
-    """Return the fields of a thing: those that decide under their headings, then folded groups."""
+def form(
+    fields: Iterable[Field],
+    name: str,
+    section: str = "",
+    notes: Mapping[str, Sequence[Note]] | None = None,
+    between: Sequence[Component] = (),
+) -> list[Component]:
+    """Return the fields of a thing: those that decide under their headings, then folded groups.
+
+    ``notes`` stand beside their fields, by path; ``between`` goes before what is folded.
+    """
+    notes = notes or {}
     first: dict[str, list[Field]] = {}
     folded: dict[str, list[Field]] = {}
     for field in fields:
         (first if field.first else folded).setdefault(field.group, []).append(field)
     parts: list[Component] = []
     for group, members in first.items():
-        body = [entry(field, name, section=section) for field in members]
+        body = [
+            entry(field, name, section=section, notes=notes.get(field.path, ()))
+            for field in members
+        ]
         parts.append(html.Fieldset([html.Legend(group), *body] if group else body))
+    parts += between
     for group, members in folded.items():
         title = f"{group or 'This thing'}: more" if group in first else group
-        body = [entry(field, name, section=section) for field in members]
+        body = [
+            entry(field, name, section=section, notes=notes.get(field.path, ()))
+            for field in members
+        ]
         key = {"data-key": f"{name}/{title}"}
         parts.append(html.Details([html.Summary(title), *body], **marked(key)))
     return parts
 
 
-def entry(field: Field, name: str, short: bool = False, section: str = "") -> Component:
+def entry(
+    field: Field,
+    name: str,
+    short: bool = False,
+    section: str = "",
+    notes: Sequence[Note] = (),
+) -> Component:
     """Return one field of a form; ``section`` is told where the id alone is not enough."""
     label = field.short if short else field.label
     if field.kind == "choices":
@@ -68,7 +92,7 @@ def entry(field: Field, name: str, short: bool = False, section: str = "") -> Co
         [
             html.Label([html.Span(f"{label}{unit}"), control]),
             *([_picker(field, label)] if field.kind == "colour" else []),
-            *([] if short else [*hint, *_help(field, name)]),
+            *([] if short else [*map(_noted, notes), *hint, *_help(field, name)]),
             html.Span(className="lm-fault", role="alert"),
         ],
         className=f"lm-field is-{field.kind}{' pg-short' if short else ''}",
@@ -81,6 +105,10 @@ def entry(field: Field, name: str, short: bool = False, section: str = "") -> Co
             }
         ),
     )
+
+
+def _noted(note: Note) -> Component:
+    return html.Span(note.words, className=f"pg-note is-{note.state}")
 
 
 def _help(field: Field, name: str) -> list[Component]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from dash import html
 
+from lumen.app.boxed import Note, box_notes, quality_notes
 from lumen.app.inspect import (
     IN_THE_ROOM,
     SECTIONS,
@@ -19,6 +20,7 @@ from lumen.app.inspect import (
     number_text,
 )
 from lumen.app.marks import marked
+from lumen.app.panels.box import box_panel
 from lumen.app.panels.form import entry, form
 from lumen.app.panels.parts import button, opener
 from lumen.scenario.base import middle
@@ -110,7 +112,13 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
             className="lm-small",
         ),
     ]
-    return [*parts, *form(fields_of(scenario, name, system), name, _told(found[0]))]
+    fields = fields_of(scenario, name, system)
+    notes: dict[str, list[Note]] = {}
+    for told in (box_notes(found[1], system), quality_notes(found[1])):
+        for path, note in told.items():
+            notes.setdefault(path, []).append(note)
+    box = box_panel(found[1], fields)
+    return [*parts, *form(fields, name, _told(found[0]), notes, between=box)]
 
 
 def _told(section: str) -> str:
