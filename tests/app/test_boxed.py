@@ -67,7 +67,7 @@ def test_each_field_says_whether_it_was_read(plain_pair: Scenario) -> None:
     assert box_notes(other, "cm")["lamp.flux_lm"].words == "the box says 345"
     assert box_notes(plain_pair.lights[0], "cm") == {}
     plan = plain_pair.model_copy(update={"lights": (light, *plain_pair.lights[1:])})
-    form = unescape(panels.held(plan, ["left light"], "cm")["thing"])
+    form = unescape(panels.form_panels(plan, ["left light"], "cm")["thing"])
     assert "<mark>345 lm</mark>" in form
     assert "<mark>50 W</mark>" not in form
     missed = "Kind of bulb, Power factor, Draws while off, Bulb's width, Largest bulb it takes"

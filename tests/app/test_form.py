@@ -147,5 +147,5 @@ def test_doors_and_windows_have_forms(plain_pair: Scenario) -> None:
     assert after is not None
     doors = [one for one in after["plan"]["room"]["openings"] if one["id"] == door.id]
     assert doors[0]["head_m"] == 2.05
-    assert 'data-section="openings"' in panels.held(plain_pair, [door.id], "cm")["thing"]
+    assert 'data-section="openings"' in panels.form_panels(plain_pair, [door.id], "cm")["thing"]
     assert inspect.item_of(plain_pair, door.id) is not None
