@@ -241,7 +241,7 @@ def _schema(given: argparse.Namespace) -> int:
 
 
 def _rules(given: argparse.Namespace) -> int:
-    from lumen.study.cautions import rules_text
+    from lumen.words.cautions import rules_text
 
     _print(rules_text())
     return 0

@@ -17,11 +17,11 @@ from lumen.scenario.document import Scenario, dump, parse
 from lumen.scenario.lights import Beam, Cosine, Light, Shade
 from lumen.sheet.cuts import strip_cuts
 from lumen.sheet.shopping import Item, shopping
-from lumen.study.cautions import Caution
 from lumen.study.document import aims_json
 from lumen.study.load.cord_runs import cord_runs
 from lumen.study.study import Study, study
 from lumen.study.words import watts
+from lumen.words.cautions import CautionWords, caution_words
 
 __all__ = ["Plan", "bought_ids", "holes", "moved_m", "plan_of"]
 
@@ -45,8 +45,8 @@ class Plan:
     of: int
     met_after_years: int
     sure: int
-    adds: tuple[Caution, ...]
-    clears: tuple[Caution, ...]
+    adds: tuple[CautionWords, ...]
+    clears: tuple[CautionWords, ...]
     changes: tuple[str, ...]
     loses_moved: tuple[str, ...]
     loses_tilted: tuple[str, ...]
@@ -92,13 +92,13 @@ class Plan:
         }
 
 
-def _told(caution: Caution) -> dict[str, Any]:
+def _told(words: CautionWords) -> dict[str, Any]:
     return {
-        "rule": caution.rule,
-        "level": caution.level,
-        "objects": list(caution.objects),
-        "title": caution.title,
-        "fact": caution.fact,
+        "rule": words.caution.rule,
+        "level": words.caution.level,
+        "objects": list(words.caution.objects),
+        "title": words.title,
+        "fact": words.fact,
     }
 
 
@@ -126,8 +126,8 @@ def plan_of(family: str, judged: Judged, today: Study) -> Plan:
         of=len(found.aims),
         met_after_years=lasting,
         sure=sure,
-        adds=adds,
-        clears=clears,
+        adds=caution_words(adds, scenario),
+        clears=caution_words(clears, today.scenario),
         changes=tuple(_sentences(today.scenario, scenario)),
         loses_moved=judged.loses_moved,
         loses_tilted=judged.loses_tilted,

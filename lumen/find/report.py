@@ -96,9 +96,9 @@ def _plan(number: int, plan: Plan) -> Iterator[str]:
     if plan.price is not None:
         yield f"  about {plan.price[0]:.0f} to {plan.price[1]:.0f} by the prices typed"
     for word, some in (("adds", plan.adds), ("clears", plan.clears)):
-        for caution in some:
-            about = f"{caution.title}, {', '.join(caution.names)}"
-            yield f"  {word} a caution ({caution.level}): {about}"
+        for told in some:
+            about = f"{told.title}, {', '.join(told.names)}"
+            yield f"  {word} a caution ({told.caution.level}): {about}"
 
 
 def spec_words(spec: Spec) -> str:

@@ -17,6 +17,7 @@ from lumen.scenario.supply import Appliance, Circuit, Outlet
 from lumen.study.cautions import cautions
 from lumen.study.load.electrics import electrics
 from lumen.study.words import figure
+from lumen.words.cautions import caution_words
 
 __all__ = ["Trial", "heaviest", "only", "trials"]
 
@@ -119,7 +120,7 @@ def _trial(plan: Scenario, setup: Setup) -> Trial:
         running=tuple(running),
         unplugged=tuple(unplugged),
         unplugged_names=tuple(names[item] for item in unplugged),
-        stops=tuple(dict.fromkeys(caution.title for caution in stops)),
+        stops=tuple(dict.fromkeys(words.title for words in caution_words(stops, tried))),
         watts=watts,
         hidden_w=figure(watts - math.fsum(tree[item].watts_in for item in at_wall)),
     )

@@ -18,6 +18,7 @@ from lumen.study.load.electrics import Electrics, electrics, strip_profiles
 from lumen.study.scene.levels import dimming_json
 from lumen.study.scene.reading import reading_assumptions
 from lumen.study.wishes.verdicts import AimResult, aim_results
+from lumen.words.cautions import CautionWords, caution_words
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -113,7 +114,7 @@ class Study:
             "aims": aims_json(self.aims, {t.id: t.name for t in self.lighting.targets}),
             "comfort": comfort_json(self.comfort),
             "power": power,
-            "cautions": [caution.to_json() for caution in self.cautions],
+            "cautions": [words.to_json() for words in self.caution_words],
             "assumptions": [
                 {"field": a.field, "value": a.value, "why": a.why} for a in self.assumptions
             ],
@@ -125,6 +126,11 @@ class Study:
             + [{"of": "room", "note": note} for note in self.lighting.evaluation.coarsened],
             "health": asdict(self.lighting.transport.health),
         }
+
+    @cached_property
+    def caution_words(self) -> tuple[CautionWords, ...]:
+        """The cautions as they are told."""
+        return caution_words(self.cautions, self.scenario)
 
     @property
     def exit_status(self) -> int:

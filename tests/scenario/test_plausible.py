@@ -19,6 +19,7 @@ from lumen.scenario.files import load
 from lumen.scenario.plausible import band_of, bands, meant, numbers
 from lumen.study.cautions import cautions
 from lumen.study.load.electrics import electrics
+from lumen.words.cautions import CautionWords, caution_words
 
 ROOMS = sorted((Path(__file__).parents[2] / "scenarios").glob("*.json"))
 PLAIN = next(path for path in ROOMS if path.stem == "plain-pair")
@@ -72,10 +73,11 @@ def test_every_band_is_of_a_field_and_holds_together() -> None:
             assert band.likely[1] <= band.possible[1], key
 
 
-def asked(data: dict[str, Any]) -> list[Any]:
+def asked(data: dict[str, Any]) -> list[CautionWords]:
     """Cautions about unlikely numbers."""
     scenario = parse(data)
-    return [c for c in cautions(scenario, electrics(scenario)) if c.rule == 94]
+    raised = [c for c in cautions(scenario, electrics(scenario)) if c.rule == 94]
+    return list(caution_words(raised, scenario))
 
 
 @pytest.mark.parametrize("path", ROOMS, ids=lambda path: path.stem)
@@ -130,7 +132,7 @@ def test_what_does_not_exist_is_refused(where: str, value: Any, rule: str) -> No
 def test_what_is_unlikely_is_asked(where: str, value: Any, near: Any, question: str) -> None:
     """An ask with the number, what is usual and the slip; at what is still usual it is silent."""
     (only,) = asked(put(plain(load(PLAIN)), where, value))
-    assert only.level == "ask"
+    assert only.caution.level == "ask"
     assert any(words in only.fact for words in question.split("|")), only.fact
     assert asked(put(plain(load(PLAIN)), where, near)) == []
 

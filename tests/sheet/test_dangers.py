@@ -74,7 +74,7 @@ def test_no_order_asks_for_a_setup_with_a_stop(any_study: Study) -> None:
     for setup, without in orders:
         assert setup in names
         plan = pulled(any_study.scenario, setup, set(without.split("|")) - {""})
-        raised = [c.title for c in cautions(plan, electrics(plan)) if c.level == "stop"]
+        raised = [c.rule for c in cautions(plan, electrics(plan)) if c.level == "stop"]
         assert raised == [], setup
 
 

@@ -8,6 +8,7 @@ from lumen.scenario.document import Scenario, parse
 from lumen.scenario.edits import apply
 from lumen.study.cautions import Caution, cautions
 from lumen.study.load.electrics import Electrics, electrics
+from lumen.words.cautions import CautionWords, caution_words
 
 Command = dict[str, Any]
 
@@ -111,4 +112,13 @@ def raised(region: str, *commands: Command) -> dict[int, list[Caution]]:
     by_rule: dict[int, list[Caution]] = {}
     for caution in found(plan(region, *commands))[1]:
         by_rule.setdefault(caution.rule, []).append(caution)
+    return by_rule
+
+
+def told(region: str, *commands: Command) -> dict[int, list[CautionWords]]:
+    """Return the cautions of a small plan in words, by rule."""
+    scenario = plan(region, *commands)
+    by_rule: dict[int, list[CautionWords]] = {}
+    for words in caution_words(found(scenario)[1], scenario):
+        by_rule.setdefault(words.caution.rule, []).append(words)
     return by_rule

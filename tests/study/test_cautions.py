@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from collections.abc import Mapping
 from functools import cache
 
 import pytest
@@ -13,11 +14,15 @@ from hypothesis import strategies as st
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.cautions import DEFER, ORDER, Caution, cautions, rules, rules_text, source_of
+from lumen.study.cautions import ORDER, Caution, cautions, rules, source_of
 from lumen.study.cautions.registry import PREDICATES
-from lumen.study.cautions.trade import local, question
 from lumen.study.load.electrics import electrics
+from lumen.words.caution_sentences import SENTENCES, SHARED
+from lumen.words.cautions import DEFER, caution_json, caution_words, question, rules_text
+from lumen.words.sentences import translated
+from lumen.words.trade import local
 from tests.study.caution_cases_bodies import CASES as BODIES
+from tests.study.caution_cases_else import ELSE
 from tests.study.caution_cases_loads import CASES as LOADS
 from tests.study.caution_cases_supply import CASES as SUPPLY
 from tests.study.caution_cases_things import CASES as THINGS
@@ -42,6 +47,7 @@ from tests.study.small_plans import (
     put,
     raised,
     supply,
+    told,
 )
 
 ALL_RULES = tuple(rules())
@@ -57,9 +63,7 @@ def _spread_over_regions(cases: list[Case]) -> list[Case]:
     return [
         Case(case.rule, region, case.earns, case.misses, case.severity)
         for case in cases
-        for region in (
-            [case.region] if case.rule in REGIONAL else rules()[case.rule]["regions"].split()
-        )
+        for region in ([case.region] if case.rule in REGIONAL else rules()[case.rule].regions)
     ]
 
 
@@ -116,8 +120,8 @@ def test_each_rule_has_a_plan_and_a_near_miss() -> None:
 
 def test_each_rule_is_tried_in_every_region_where_it_holds() -> None:
     """With a plan that raises it there, and one that just does not."""
-    for number, row in rules().items():
-        for region in row["regions"].split():
+    for number, rule in rules().items():
+        for region in rule.regions:
             here = [case for case in CASES if (case.rule, case.region) == (number, region)]
             assert here, (number, region)
             assert any(case.misses for case in here) or number in {22, 47}, (number, region)
@@ -125,18 +129,18 @@ def test_each_rule_is_tried_in_every_region_where_it_holds() -> None:
 
 def test_no_rule_lacks_a_source() -> None:
     """Every rule names its source and how it is known; what is not our own has a locator."""
-    for number, row in rules().items():
-        assert row["source"], number
-        assert row["how"] in ("read", "memory", "assumed")
-        assert row["locator"], number
+    for number, rule in rules().items():
+        assert rule.source.source, number
+        assert rule.source.how in ("read", "memory", "assumed")
+        assert rule.source.locator, number
 
 
 def test_rule_text_prints_every_rule_with_its_source() -> None:
     """``lumen rules`` prints every title, each with source, regions and how it is known."""
     text = rules_text()
-    for number, row in rules().items():
-        assert f"\n{number}. {row['title']}" in text
-        assert row["source"] in text
+    for number, rule in rules().items():
+        assert f"\n{number}. {rule.title}" in text
+        assert rule.source.source in text
     assert text.count("   regions: ") == len(ALL_RULES)
     assert text.count("   source (") >= len(ALL_RULES)
     assert "our own assumption" in text
@@ -163,8 +167,8 @@ Earned = list[tuple[Case, Scenario, tuple[Caution, ...]]]
 def test_words_never_promise_anything(earned: Earned) -> None:
     """No message says safe or compliant, none is empty, and each ends in the same deferral."""
     banned = re.compile(r"\b(safe|safely|safety of|compliant|complies|legal|approved)\b", re.I)
-    for caution in (caution for _, _, cautions_here in earned for caution in cautions_here):
-        data = caution.to_json()
+    written = (data for _, scenario, here in earned for data in caution_json(here, scenario))
+    for data in written:
         for field in ("title", "fact", "rule_text", "remedy"):
             assert data[field], data
             assert not banned.search(data[field]), data[field]
@@ -220,27 +224,27 @@ def test_foreign_words_are_seen() -> None:
 @pytest.mark.parametrize("region", REGIONS)
 def test_rules_speak_the_words_of_the_region(region: str) -> None:
     """Each rule cites the region's own documents, or none, in the words of its trade."""
-    for number, row in rules().items():
-        if region not in row["regions"].split():
+    for number, rule in rules().items():
+        if region not in rule.regions:
             continue
         source = source_of(number, region)
-        texts = [source["source"], local(source["locator"], region)]
-        texts += [local(row[name], region) for name in ("title", "trigger", "tell", "remedy")]
-        texts += [question(row["question"], region) or ""]
+        texts = [source.source, local(source.locator, region)]
+        own = (rule.title, rule.trigger, rule.tell, rule.remedy)
+        texts += [local(text, region) for text in own]
+        texts += [question(number, region) or ""]
         for text in texts:
             assert foreign(text, region) == [], (number, text)
 
 
 def test_cautions_speak_the_words_of_the_region(earned: Earned) -> None:
     """Every caution of every plan above, line by line."""
-    for case, _, cautions_here in earned:
-        for caution in cautions_here:
-            data = caution.to_json()
+    for case, scenario, cautions_here in earned:
+        for data in caution_json(cautions_here, scenario):
             lines = [text for text, _, _ in data["explain"]]
             for name in ("title", "fact", "rule_text", "source", "remedy", "question", "assumed"):
                 lines.append(data[name] or "")
             for text in lines:
-                assert foreign(text, case.region) == [], (case.region, caution.rule, text)
+                assert foreign(text, case.region) == [], (case.region, data["rule"], text)
 
 
 def test_electrician_is_asked_in_trade_words() -> None:
@@ -259,13 +263,13 @@ def test_electrician_is_asked_in_trade_words() -> None:
         "JP": ("earth-leakage breaker",),
     }
     for region, wanted in words.items():
-        (hit,) = raised(region, *unknown)[45]
+        (hit,) = told(region, *unknown)[45]
         assert hit.question is not None
         assert all(word in hit.question for word in wanted), hit.question
         assert any(hit.question in text for text, _, _ in hit.explain)
     metal = light("lamp", "wall outlet", protection_class="I", cord=cord(cores=2))
-    assert "ground" in raised("US", metal)[28][0].fact
-    assert "earth" in raised("UK", metal)[28][0].fact
+    assert "ground" in told("US", metal)[28][0].fact
+    assert "earth" in told("UK", metal)[28][0].fact
 
 
 def test_levels_are_the_same_three_words_everywhere() -> None:
@@ -273,8 +277,8 @@ def test_levels_are_the_same_three_words_everywhere() -> None:
     text = rules_text()
     said = set(re.findall(r"\[(.*)\]", text))
     assert {word for levels in said for word in levels.split(" or ")} == {"stop", "ask", "note"}
-    for row in rules().values():
-        assert not re.search(r"\b(danger|warning|advice)\b", row["trigger"]), row["trigger"]
+    for rule in rules().values():
+        assert not re.search(r"\b(danger|warning|advice)\b", rule.trigger), rule.trigger
 
 
 def test_order_puts_harm_first() -> None:
@@ -327,9 +331,49 @@ def test_every_fix_can_be_applied_and_clears_its_caution(earned: Earned) -> None
     assert {8, 11, 12, 13, 14, 17, 24, 26, 27, 36, 38, 42} <= offered
 
 
+def test_every_sentence_of_the_rules_is_said(earned: Earned) -> None:
+    """No template is there for nothing: with keys in their place, each turns up in some plan."""
+    said: set[str] = set()
+
+    def keep(key: str, template: str, facts: Mapping[str, object]) -> str:
+        said.add(key.removeprefix("caution."))
+        return template.format(**facts)
+
+    rare = [plan("US", *commands) for commands in ELSE.values()]
+    with translated(keep):
+        for _, scenario, cautions_here in earned:
+            caution_words(cautions_here, scenario)
+        for scenario in (*rare, *map(load, examples())):
+            caution_words(found(scenario)[1], scenario)
+    assert sorted({*SENTENCES, *SHARED} - said) == []
+
+
+def test_the_words_change_and_the_facts_do_not(earned: Earned) -> None:
+    """With every sentence replaced by its key, who, what and how much come out the same."""
+    numbers = ("rule", "level", "severity", "objects", "names", "fix", "edition", "how", "source")
+    for _, scenario, cautions_here in earned[::7]:
+        plain = caution_json(cautions_here, scenario)
+        with translated(lambda key, template, facts: key):
+            keyed = caution_json(cautions_here, scenario)
+        for words, key in zip(plain, keyed, strict=True):
+            assert [words[name] for name in numbers] == [key[name] for name in numbers]
+            assert [line[1:] for line in words["numbers"]] == [line[1:] for line in key["numbers"]]
+            assert [line[1:] for line in words["explain"]] == [line[1:] for line in key["explain"]]
+            assert re.fullmatch(r"Caution\.\d+\.[\w-]+|Caution\.[\w-]+", key["fact"]), key["fact"]
+
+
+def test_the_trades_words_never_touch_a_name() -> None:
+    """A thing called 'earth lamp' keeps its name in America, where its plug wants a ground."""
+    lamp = light("earth lamp", "wall outlet", protection_class="I", cord=cord(cores=2))
+    (hit,) = told("US", lamp)[28]
+    assert hit.fact == (
+        "The earth lamp is class I and must be grounded, but its cord has two cores."
+    )
+
+
 def test_facts_use_the_persons_own_names() -> None:
     """A fact speaks of 'the left nightstand strip', with the current and the label."""
-    hits = raised(
+    hits = told(
         "US",
         strip(name="left nightstand strip"),
         put("far outlet", "rating_a", 20),
@@ -341,7 +385,7 @@ def test_facts_use_the_persons_own_names() -> None:
 
 def test_unread_label_is_assumed_low_and_said_so() -> None:
     """Without a label the strip counts as 10 A, its overload says that this is assumed."""
-    hits = raised("US", strip(rating_a=None), resistive(1300, "strip"))
+    hits = told("US", strip(rating_a=None), resistive(1300, "strip"))
     assert "assumed 10 A" in hits[8][0].fact
     assert "10 A" in (hits[8][0].assumed or "")
     assert 10 in hits
@@ -351,10 +395,10 @@ def test_overload_on_unread_watts_says_so() -> None:
     """An overload that rests on usual watts names what nobody has read, three at most."""
     like = {"like": "laptop", "power_w": None, "continuous": False}
     dryer = supply("dryer", "appliance", "far outlet", like="hair dryer", label_read=False)
-    (hit,) = raised("US", dryer)[5]
+    (hit,) = told("US", dryer)[5]
     assert "usual watts, label not read: the dryer" in (hit.assumed or "")
     many = [supply(f"a{i}", "appliance", "strip", **like) for i in range(20)]
-    (hit,) = raised("US", strip(holes=20), *many)[8]
+    (hit,) = told("US", strip(holes=20), *many)[8]
     assert "the a0, the a1, the a10 and 17 more" in (hit.assumed or "")
 
 
@@ -429,7 +473,7 @@ def test_raising_a_rating_never_adds_an_overload() -> None:
 
 def test_loads_of_one_fact_add_up() -> None:
     """The numbers shown with an overload add up to the current that it names."""
-    hits = raised("US", strip(), resistive(900, "strip"), appliance("more", "strip", 500))
+    hits = told("US", strip(), resistive(900, "strip"), appliance("more", "strip", 500))
     parts = [v for text, v, unit in hits[8][0].numbers if text in ("the load", "the more")]
     total = next(v for text, v, _ in hits[8][0].numbers if text == "current in all")
     assert sum(parts) == pytest.approx(total) == pytest.approx(1400 / 120)
@@ -440,7 +484,8 @@ def test_cautions_are_pure() -> None:
     scenario = plan("UK", strip(), resistive(2301, "strip"))
     drawn = electrics(scenario)
     first, second = cautions(scenario, drawn), cautions(scenario, drawn)
-    assert [c.to_json() for c in first] == [c.to_json() for c in second]
+    assert first == second
+    assert caution_json(first, scenario) == caution_json(second, scenario)
 
 
 def test_danger_of_one_thing_does_not_hide_another() -> None:
@@ -458,17 +503,17 @@ def test_danger_of_one_thing_does_not_hide_another() -> None:
 def test_conversion_ends_in_use_as_made_or_ask() -> None:
     """A conversion ends in use as made or ask; no remedy tells how to defeat the earth."""
     for number in (28, 32, 33, 48):
-        remedy = rules()[number]["remedy"].lower()
+        remedy = rules()[number].remedy.lower()
         assert re.search(r"ask|electrician|competent|sold with a plug|never remove", remedy), remedy
-    for row, word in itertools.product(
+    for rule, word in itertools.product(
         rules().values(), ("cut off", "remove the earth pin to", "bypass")
     ):
-        assert word not in row["remedy"]
+        assert word not in rule.remedy
 
 
 def test_unknown_joint_of_a_conversion_is_asked_about() -> None:
     """A converted light whose joint nobody described is asked about, not stopped."""
-    hits = raised("US", light("lamp", "wall outlet", conversion="own", strain_relief=True))
+    hits = told("US", light("lamp", "wall outlet", conversion="own", strain_relief=True))
     assert "whether its joint has a closed box" in hits[32][0].fact
     assert 33 not in hits
 
@@ -479,11 +524,11 @@ def test_fact_says_when_it_happens() -> None:
         heater("h", "wall outlet", 1000, on_from_h=6, hours_per_day=2),
         heater("d", "far outlet", 1300, on_from_h=7, hours_per_day=0.2),
     ]
-    assert "at 07:00." in raised("US", *both)[1][0].fact
+    assert "at 07:00." in told("US", *both)[1][0].fact
     both[1] = heater("d", "far outlet", 1300, on_from_h=7, hours_per_day=0.2, season="winter")
-    assert "at 07:00 on a winter day." in raised("US", *both)[1][0].fact
+    assert "at 07:00 on a winter day." in told("US", *both)[1][0].fact
     running = {"name": "set", "id": "evening", "args": {"field": "running", "value": ["h", "d"]}}
-    assert "in 'Evening'." in raised("US", *both, running)[1][0].fact
+    assert "in 'Evening'." in told("US", *both, running)[1][0].fact
 
 
 def test_every_caution_explains_itself(earned: Earned) -> None:
@@ -492,16 +537,16 @@ def test_every_caution_explains_itself(earned: Earned) -> None:
         fed = {
             item.id for item in (*scenario.supply, *scenario.lights) if hasattr(item, "fed_from")
         }
-        for caution in cautions_here:
-            data = caution.to_json()
+        for words in caution_words(cautions_here, scenario):
+            data = words.to_json()
             lines = data["explain"]
-            trigger = local(rules()[caution.rule]["trigger"], scenario.region)
+            trigger = local(rules()[words.caution.rule].trigger, scenario.region)
             assert lines[0][0] == f"raised when {trigger}"
             assert lines[-1][0] == data["fact"]
             assert [line for line in lines if line[1] is not None] == data["numbers"]
-            if caution.assumed:
-                assert [f"assumed: {caution.assumed}", None, ""] in lines
-            first = caution.objects[0]
+            if words.assumed:
+                assert [f"assumed: {words.assumed}", None, ""] in lines
+            first = words.caution.objects[0]
             if first in fed and getattr(_item(scenario, first), "fed_from", None):
                 assert any(text.startswith("fed through: ") for text, _, _ in lines)
 
@@ -512,15 +557,15 @@ def _item(scenario: Scenario, item_id: str) -> object:
 
 def test_overload_on_an_unread_breaker_or_outlet_says_so() -> None:
     """Rules that rest on the region's usual breaker or outlet name that as assumed."""
-    hits = raised("US", *spread(1400, 430))
+    hits = told("US", *spread(1400, 430))
     assert "15 A is assumed" in (hits[1][0].assumed or "")
-    hits = raised("JP", resistive(1520))
+    hits = told("JP", resistive(1520))
     assert hits[7][0].assumed == "rating of the outlet and the breaker: usual in the region"
-    hits = raised("US", heater("h", "wall outlet", 800), heater("i", "far outlet", 660))
+    hits = told("US", heater("h", "wall outlet", 800), heater("i", "far outlet", 660))
     assert "breaker is assumed" in (hits[15][0].assumed or "")
-    hits = raised("US", resistive(920, "circuit", fixed=True))
+    hits = told("US", resistive(920, "circuit", fixed=True))
     assert "breaker is assumed" in (hits[4][0].assumed or "")
-    read = raised("US", *spread(1400, 430), put("circuit", "breaker_a", 15))
+    read = told("US", *spread(1400, 430), put("circuit", "breaker_a", 15))
     assert read[1][0].assumed is None
 
 
@@ -556,7 +601,8 @@ def test_every_example_room_has_its_traps_told() -> None:
 def test_slope_leaves_no_head_room_where_the_bed_stands() -> None:
     """The attic: a head at 1.35 m under 1.20 m of slope; 0.4 m off the wall two people fit."""
     scenario = load({file.stem: file for file in examples()}["attic-slope"])
-    (hit,) = [caution for caution in found(scenario)[1] if caution.rule == 51]
+    raised_here = found(scenario)[1]
+    (hit,) = [w for w in caution_words(raised_here, scenario) if w.caution.rule == 51]
     lines = {text: value for text, value, _ in hit.numbers}
     assert lines["sitting eye"] == pytest.approx(1.23)
     # 0.95 + 0.30 tan 40 degrees
@@ -597,9 +643,10 @@ def test_one_heater_too_big_for_its_outlet_is_not_told_to_spread_plugs() -> None
             },
         },
     )
-    found = next(one for one in cautions(plan, electrics(plan)) if one.rule == 5)
-    assert "1440 W or less" in found.remedy
-    assert "Spread" not in found.remedy
+    raised_here = cautions(plan, electrics(plan))
+    (words,) = [w for w in caution_words(raised_here, plan) if w.caution.rule == 5]
+    assert "1440 W or less" in words.remedy
+    assert "Spread" not in words.remedy
 
 
 _WHERE = ("nightstand", "wardrobe", "chest", "shelf", "bed", "mattress", "other")

@@ -16,6 +16,7 @@ from lumen.power.energy import energy_kwh
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.load.electrics import EVERYTHING, Electrics, electrics, strip_profiles
+from lumen.words.cautions import caution_json
 from tests.study.small_plans import (
     Command,
     add,
@@ -28,6 +29,7 @@ from tests.study.small_plans import (
     put,
     raised,
     supply,
+    told,
 )
 
 
@@ -101,7 +103,7 @@ def test_bedroom_with_a_heater() -> None:
 def test_bedroom_with_everything_on_one_strip() -> None:
     """Heater and electronics on one 15 A strip: over four fifths of it; the heater is stopped."""
     commands = bedroom(HEATER)
-    rules = raised("US", *commands, {"name": "plug", "id": "heater", "args": {"into": "strip"}})
+    rules = told("US", *commands, {"name": "plug", "id": "heater", "args": {"into": "strip"}})
     assert 14 in rules
     assert 9 in rules
     assert "14.5 A" in rules[9][0].fact  # all but the left light and its receiver
@@ -289,7 +291,7 @@ def test_day_finds_the_hour_that_is_closest_to_a_limit() -> None:
     assert day.closest_h == 6.75
     assert day.closest is not None
     assert day.closest.node_id == "circuit"
-    assert "a day, 06:45" in drawn.cases
+    assert "a day, 06:45" in [case.key for case in drawn.cases]
 
 
 def test_untimed_thing_is_tried_in_evening_and_morning() -> None:
@@ -689,8 +691,9 @@ HOSTILE: dict[str, list[Command]] = {
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_plans_are_answered(name: str, region: str) -> None:
     """Odd but well-formed plans give finite figures, no crash, and a total that adds up."""
-    drawn, raised_here = found(plan(region, *HOSTILE[name]))
-    data = [drawn.to_json(), *(caution.to_json() for caution in raised_here)]
+    scenario = plan(region, *HOSTILE[name])
+    drawn, raised_here = found(scenario)
+    data = [drawn.to_json(), *caution_json(raised_here, scenario)]
     assert json.loads(json.dumps(data, allow_nan=False))
     tree = drawn.everything
     assert tree.total_w == pytest.approx(tree.leaf_w + tree.loss_w)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from lumen.study.cautions import cautions
 from lumen.study.load.electrics import electrics
 from lumen.study.load.warmth import CHARGER_LOSS, inside_of, lying
+from lumen.words.cautions import caution_words
 from tests.study.caution_parts import driver, receiver, strip
 from tests.study.small_plans import appliance, led_strip, light, plan, put
 
@@ -70,7 +71,8 @@ def test_one_number_on_every_face() -> None:
     heat = drawn.heat["nightstand"]
     (written,) = drawn.to_json()["heat"]
     (raised,) = (c for c in cautions(scenario, drawn) if c.rule == 40)
-    lines = {text: value for text, value, _ in raised.numbers}
+    (words,) = caution_words([raised], scenario)
+    lines = {text: value for text, value, _ in words.numbers}
     assert heat.losses_w == pytest.approx(129)
     assert written["losses_w"] == lines["heat made inside"] == heat.losses_w
     assert [part["id"] for part in written["inside"]] == inside_of(scenario)["nightstand"]

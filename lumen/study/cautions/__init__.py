@@ -7,7 +7,7 @@ says that anything is allowed, and no caution means only that none of these rule
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, cast
@@ -31,16 +31,25 @@ from lumen.study.cautions import (  # noqa: F401  each module enters its rules
     standing,
     strips,
 )
+from lumen.study.cautions.clauses import Clause, Line
 from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import PREDICATES, Found, Line, Severity
-from lumen.study.cautions.trade import local, question
+from lumen.study.cautions.registry import PREDICATES, Hazard, Severity
 from lumen.study.load.electrics import Electrics
-from lumen.study.words import figure
 from lumen.tables import table
 
-__all__ = ["DEFER", "ORDER", "Caution", "cautions", "rules", "rules_text", "source_of"]
+__all__ = [
+    "LEVEL_OF",
+    "ORDER",
+    "Caution",
+    "Level",
+    "Rule",
+    "Source",
+    "cautions",
+    "rules",
+    "source_of",
+]
 
-DEFER = "Check your local code and labels; ask a licensed electrician if unsure."
+Level = Literal["stop", "ask", "note"]
 
 # Within one severity: what harms people first, then what burns, then what trips or wears.
 # fmt: off
@@ -53,11 +62,7 @@ ORDER = (
 # fmt: on
 
 _SEVERITIES: tuple[Severity, ...] = ("danger", "warning", "advice")
-_LEVELS: Mapping[Severity, Literal["stop", "ask", "note"]] = {
-    "danger": "stop",
-    "warning": "ask",
-    "advice": "note",
-}
+LEVEL_OF: Mapping[Severity, Level] = {"danger": "stop", "warning": "ask", "advice": "note"}
 _LAST = 60  # what no other rule has said of a passed limit
 # A graver rule on the same thing says all that the lesser one would.
 _COVERED_BY = {2: (1,), 9: (8,), 29: (28,), 32: (33,), 10: ()}
@@ -65,102 +70,123 @@ _COVERED_BY = {2: (1,), 9: (8,), 29: (28,), 32: (33,), 10: ()}
 
 @dataclass(frozen=True)
 class Caution:
-    """One rule that one thing in the plan meets."""
+    """One rule that one thing in the plan meets: who, what, how much, and the change.
+
+    Nothing here is a sentence; :mod:`lumen.words.cautions` says it.
+
+    Parameters
+    ----------
+    rule, key, severity
+        Number and key of the rule's row in ``rules.csv``, and how grave it is here.
+    objects
+        Ids of what it is about; the first one carries the mark.
+    fact
+        What is so, with its quantities by name: ``fact.facts["carried_a"]``.
+    numbers
+        The sum behind it, line by line.
+    feeders
+        The thing and what feeds it up to the circuit, by id; the thing alone when nothing does.
+    fix
+        A command of :mod:`lumen.scenario.edits` that clears it, when one can.
+    assumed
+        What in it nobody has read.
+    title, tell, remedy
+        In place of the rule's own, where one rule speaks of two different things.
+    """
 
     rule: int
     key: str
     severity: Severity
     objects: tuple[str, ...]
-    names: tuple[str, ...]
-    title: str
-    fact: str
+    fact: Clause
     numbers: tuple[Line, ...]
-    trigger: str
     feeders: tuple[str, ...]
-    rule_text: str
+    fix: Mapping[str, Any] | None = None
+    assumed: tuple[Clause, ...] = ()
+    title: Clause | None = None
+    tell: Clause | None = None
+    remedy: Clause | None = None
+
+    @property
+    def level(self) -> Level:
+        """What the person should do: stop, ask or note."""
+        return LEVEL_OF[self.severity]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a rule comes from, and how we know: read, from memory or assumed."""
+
     source: str
     edition: str
+    locator: str
     how: str
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A row of ``rules.csv``: what raises a rule, what it tells, what clears it, and its source."""
+
+    number: int
+    key: str
+    title: str
+    levels: tuple[Severity, ...]
+    trigger: str
+    regions: tuple[str, ...]
+    source: Source
+    tell: str
     remedy: str
-    question: str | None = None
-    fix: Mapping[str, Any] | None = None
-    assumed: str | None = None
-
-    @property
-    def level(self) -> Literal["stop", "ask", "note"]:
-        """What the person should do: stop, ask or note."""
-        return _LEVELS[self.severity]
-
-    @property
-    def explain(self) -> tuple[tuple[str, float | None, str], ...]:
-        """What led to it: the rule's trigger, where the thing hangs, and the sum, line by line."""
-        lines: list[tuple[str, float | None, str]] = [(f"raised when {self.trigger}", None, "")]
-        if len(self.feeders) > 1:
-            lines.append((f"fed through: {' < '.join(self.feeders)}", None, ""))
-        lines += self.numbers
-        if self.assumed:
-            lines.append((f"assumed: {self.assumed}", None, ""))
-        if self.question:
-            lines.append((f"ask an electrician: {self.question}", None, ""))
-        return (*lines, (self.fact, None, ""))
-
-    def to_json(self) -> dict[str, Any]:
-        """Return the caution as plain data, an entry of ``cautions`` in ``lumen-study/1``."""
-        return {
-            "rule": self.rule,
-            "key": self.key,
-            "level": self.level,
-            "severity": self.severity,
-            "objects": list(self.objects),
-            "names": list(self.names),
-            "title": self.title,
-            "fact": self.fact,
-            "numbers": [[text, figure(value), unit] for text, value, unit in self.numbers],
-            "explain": [
-                [text, None if value is None else figure(value), unit]
-                for text, value, unit in self.explain
-            ],
-            "rule_text": self.rule_text,
-            "source": self.source,
-            "edition": self.edition,
-            "how": self.how,
-            "remedy": self.remedy,
-            "question": self.question,
-            "fix": None if self.fix is None else dict(self.fix),
-            "assumed": self.assumed,
-            "defer": DEFER,
-        }
+    question: str
 
 
-def rules() -> dict[int, Mapping[str, str]]:
-    """Return the rows of ``rules.csv`` by number.
+@cache
+def rules() -> Mapping[int, Rule]:
+    """Return the rules by number.
 
     Examples
     --------
-    >>> rules()[8]["title"]
+    >>> rules()[8].title
     'Power strip overloaded'
     """
-    return {int(row["number"]): row for row in table("rules")}
+    return {
+        int(row["number"]): Rule(
+            number=int(row["number"]),
+            key=row["key"],
+            title=row["title"],
+            levels=tuple(cast(Severity, level) for level in row["level"].split()),
+            trigger=row["trigger"],
+            regions=tuple(row["regions"].split()),
+            source=_source(row),
+            tell=row["tell"],
+            remedy=row["remedy"],
+            question=row["question"],
+        )
+        for row in table("rules")
+    }
 
 
-def source_of(number: int, region: str) -> Mapping[str, str]:
-    """Return edition, source, locator and how we know it, of a rule in a region.
+def _source(row: Mapping[str, str]) -> Source:
+    return Source(row["source"], row["edition"], row["locator"], row["how"])
 
-    Where a region has no document of its own for it, the row of the rule itself, which names no
+
+def source_of(number: int, region: str) -> Source:
+    """Return where a rule comes from in a region.
+
+    Where a region has no document of its own for it, that of the rule itself, which names no
     other region's.
 
     Examples
     --------
-    >>> source_of(26, "UK")["source"], source_of(1, "US")["source"]
+    >>> source_of(26, "UK").source, source_of(1, "US").source
     ('appliance-testing tables for BS 1363 plugs', 'NFPA 70')
     """
-    return _own_sources().get((number, region)) or rules()[number]
+    return _own_sources().get((number, region)) or rules()[number].source
 
 
 @cache
-def _own_sources() -> dict[tuple[int, str], Mapping[str, str]]:
+def _own_sources() -> dict[tuple[int, str], Source]:
     return {
-        (int(row["number"]), region): row
+        (int(row["number"]), region): _source(row)
         for row in table("rule_sources")
         for region in row["regions"].split()
     }
@@ -180,18 +206,16 @@ def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
     """
     facts = Facts(scenario, electrics)
     raised: list[Caution] = []
-    table_of = rules()
-    for number in sorted(table_of, key=lambda n: n == _LAST):
-        row = table_of[number]
-        if scenario.region not in row["regions"].split():
+    for number, rule in sorted(rules().items(), key=lambda item: item[0] == _LAST):
+        if scenario.region not in rule.regions:
             continue
         seen: set[str] = set()
-        for found in PREDICATES[number](facts):
-            if found.objects[0] not in seen:
-                seen.add(found.objects[0])
-                raised.append(_caution(facts, number, row, found))
+        for hazard in PREDICATES[number](facts):
+            if hazard.objects[0] not in seen:
+                seen.add(hazard.objects[0])
+                raised.append(_caution(facts, rule, hazard))
                 if raised[-1].severity != "advice":
-                    facts.told.update(map(id, found.limits))
+                    facts.told.update(map(id, hazard.limits))
     marks = {(caution.rule, caution.objects[0]) for caution in raised}
     kept = [
         caution
@@ -204,86 +228,28 @@ def cautions(scenario: Scenario, electrics: Electrics) -> tuple[Caution, ...]:
     return tuple(sorted(kept, key=lambda c: (_SEVERITIES.index(c.severity), rank[c.rule])))
 
 
-def _caution(facts: Facts, number: int, row: Mapping[str, str], found: Found) -> Caution:
-    levels = row["level"].split()
-    severity = found.severity or cast(Severity, levels[0])
-    if severity not in levels or (found.severity is None and len(levels) > 1):
-        raise LumenError(f"rule {number}", f"must be raised as one of {levels}", found.severity)
-    region, names = facts.scenario.region, facts.electrics.names
-    source = source_of(number, region)
-
-    def said(text: str) -> str:
-        return local(text, region, names)
-
+def _caution(facts: Facts, rule: Rule, hazard: Hazard) -> Caution:
+    severity = hazard.severity or rule.levels[0]
+    if severity not in rule.levels or (hazard.severity is None and len(rule.levels) > 1):
+        must = f"must be raised as one of {', '.join(rule.levels)}"
+        raise LumenError(f"rule {rule.number}", must, hazard.severity)
     return Caution(
-        rule=number,
-        key=row["key"],
+        rule=rule.number,
+        key=rule.key,
         severity=severity,
-        objects=found.objects,
-        names=tuple(facts.electrics.name(item) for item in found.objects),
-        title=local(found.title or row["title"], region),
-        fact=said(found.fact[0].upper() + found.fact[1:]),
-        numbers=tuple((said(text), value, unit) for text, value, unit in found.numbers),
-        trigger=local(row["trigger"], region),
-        feeders=_feeders(facts, found.objects[0]),
-        rule_text=local(found.tell or row["tell"], region),
-        source=", ".join(filter(None, (source["source"], local(source["locator"], region)))),
-        edition=source["edition"] or "no edition",
-        how=source["how"],
-        remedy=said(found.remedy or row["remedy"]),
-        question=question(row["question"], region),
-        fix=found.fix,
-        assumed=None if found.assumed is None else said(found.assumed),
+        objects=hazard.objects,
+        fact=hazard.fact,
+        numbers=hazard.numbers,
+        feeders=_feeders(facts, hazard.objects[0]),
+        fix=hazard.fix,
+        assumed=hazard.assumed,
+        title=hazard.title,
+        tell=hazard.tell,
+        remedy=hazard.remedy,
     )
 
 
 def _feeders(facts: Facts, item_id: str) -> tuple[str, ...]:
-    """Return a thing and what feeds it up to the circuit, by name; alone when nothing does."""
     item = facts.items.get(item_id)
     above = () if item is None else facts.above(item)
-    return tuple(facts.electrics.name(x) for x in (item_id, *(node.id for node in above)))
-
-
-_HOW = {"read": "read", "memory": "from memory", "assumed": "our own assumption"}
-
-
-def rules_text() -> str:
-    """Return every rule with regions, edition and source, as ``lumen rules`` prints them."""
-    return "\n".join(_rule_lines()) + "\n"
-
-
-def _rule_lines() -> Iterator[str]:
-    yield f"{len(rules())} caution rules, for planning: not code text, not advice on your home."
-    yield "Levels: stop, ask and note."
-    yield DEFER
-    for number, row in rules().items():
-        yield ""
-        levels = [_LEVELS[cast(Severity, level)] for level in row["level"].split()]
-        yield f"{number}. {row['title']}  [{' or '.join(levels)}]"
-        yield f"   raised when: {row['trigger']}"
-        yield f"   says: {row['tell']}"
-        yield f"   clears it: {row['remedy']}"
-        for regions, source in _sources(number, row["regions"].split()):
-            edition = f", {source['edition']}" if source["edition"] else ""
-            how = _HOW[source["how"]]
-            yield (
-                f"   source ({' '.join(regions)}): {source['source']}{edition}; "
-                f"{source['locator']} ({how})"
-            )
-        yield f"   regions: {row['regions']}"
-        if row["question"]:
-            yield f"   to ask an electrician: {question(row['question'], row['regions'][:2])}"
-
-
-def _sources(number: int, regions: list[str]) -> list[tuple[list[str], Mapping[str, str]]]:
-    """Return the regions that share a source, and that source."""
-    found: list[tuple[list[str], Mapping[str, str]]] = []
-    for region in regions:
-        source = source_of(number, region)
-        for shared, known in found:
-            if known is source:
-                shared.append(region)
-                break
-        else:
-            found.append(([region], source))
-    return found
+    return (item_id, *(node.id for node in above))

@@ -19,22 +19,21 @@ from lumen.scenario.lights import Light, Strip
 from lumen.scenario.pose import pose_of
 from lumen.scenario.room import Furniture, Opening
 from lumen.scenario.supply import Circuit, Outlet
+from lumen.study.cautions.clauses import Clause, OpeningOf, Surface, clause, line, thing
 from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, rule
+from lumen.study.cautions.registry import Hazard, rule
 from lumen.study.scene.bodies import (
     OFF_M,
     TOUCH_M,
     Beyond,
+    OpeningBeyond,
     beyond_room,
     corners_of,
     depth_inside,
     nearest_wall,
     opening_beyond,
-    opening_words,
     overlap,
     push_out,
-    tape,
-    wall_name,
 )
 from lumen.study.scene.surfaces import furniture_box
 from lumen.study.scene.targets import written_targets
@@ -42,6 +41,7 @@ from lumen.study.scene.targets import written_targets
 SAME_BED_M = 0.3  # a frame and a mattress whose middles are so near are one bed: our own
 RUG_M = 0.03  # what lies flat on the floor and is no thicker is a rug: our own
 _SUNK = {"mattress": ("bed frame", "cot"), "chair": ("desk",)}  # made to stand in the other
+_PAST = {"to_m": "past-end", "from_m": "past-start", "sill_m": "under", "head_m": "above"}
 _SOFT = ("curtain",)
 _BED = ("bed frame", "mattress", "cot")
 _MOVABLE = ("nightstand", "headboard", "chest", "wardrobe", "shelf", "desk", "chair", "batten")
@@ -59,21 +59,26 @@ def _move(item_id: str, by: Array) -> Command:
 
 
 @rule(85)
-def furniture_in_furniture(facts: Facts) -> Iterator[Found]:
+def furniture_in_furniture(facts: Facts) -> Iterator[Hazard]:
     """Two pieces of furniture that stand in each other."""
     pieces = [(item, facts.boxes[item.id]) for item in facts.scenario.furniture]
     for (one, box), (other, other_box) in itertools.combinations(pieces, 2):
-        found = overlap(box, other_box)
-        if found is None or found.depth_m <= TOUCH_M or _may(one, other, box, other_box):
+        crossing = overlap(box, other_box)
+        if crossing is None or crossing.depth_m <= TOUCH_M or _may(one, other, box, other_box):
             continue
         smaller, larger = sorted((one, other), key=lambda p: (_rank(p), _volume(p)))
-        verb = "stands" if smaller.at_m[2] < larger.at_m[2] + larger.size_m[2] else "lies"
-        yield Found(
+        lower = smaller.at_m[2] < larger.at_m[2] + larger.size_m[2]
+        yield Hazard(
             (smaller.id, larger.id),
-            f"{facts.the(smaller.id)} {verb} {tape(found.depth_m)} inside {facts.the(larger.id)}.",
+            clause(
+                "stands" if lower else "lies",
+                smaller=thing(smaller.id),
+                depth_m=crossing.depth_m,
+                larger=thing(larger.id),
+            ),
             numbers=(
-                ("shortest way out", found.depth_m, "m"),
-                ("touching counts up to", TOUCH_M, "m"),
+                line("way-out", crossing.depth_m, "m"),
+                line("touching", TOUCH_M, "m"),
             ),
             fix=_way_out(facts, smaller, larger) or _bed_out(facts, larger, smaller),
         )
@@ -148,14 +153,14 @@ def stands_free(scenario: Scenario, piece: Furniture, but: Collection[str] = ())
     for other in scenario.furniture:
         if other.id != piece.id and other.id not in but:
             there = furniture_box(other)
-            found = overlap(box, there)
-            if found and found.depth_m > TOUCH_M and not _may(piece, other, box, there):
+            crossing = overlap(box, there)
+            if crossing and crossing.depth_m > TOUCH_M and not _may(piece, other, box, there):
                 return False
     return True
 
 
 @rule(86)
-def furniture_out_of_room(facts: Facts) -> Iterator[Found]:
+def furniture_out_of_room(facts: Facts) -> Iterator[Hazard]:
     """A piece of furniture that reaches through a wall, the ceiling or the floor."""
     room = facts.scenario.room
     for piece in facts.scenario.furniture:
@@ -166,13 +171,13 @@ def furniture_out_of_room(facts: Facts) -> Iterator[Found]:
         ]
         if not parts:
             continue
-        words = " and ".join(f"{tape(part.by_m)} through {part.what}" for part in parts)
-        yield Found(
+        through = tuple(clause("through", by_m=p.by_m, surface=p.surface) for p in parts)
+        yield Hazard(
             (piece.id,),
-            f"{facts.the(piece.id)} reaches {words}.",
+            clause("reaches", furniture=thing(piece.id), through=through),
             numbers=(
-                *((f"beyond {part.what}", part.by_m, "m") for part in parts),
-                ("touching counts up to", TOUCH_M, "m"),
+                *(line("beyond", part.by_m, "m", surface=part.surface) for part in parts),
+                line("touching", TOUCH_M, "m"),
             ),
             fix=_back_in(facts, piece, parts),
         )
@@ -190,17 +195,24 @@ def _back_in(facts: Facts, piece: Furniture, parts: Sequence[Beyond]) -> Command
 
 
 @rule(89)
-def opening_off_its_wall(facts: Facts) -> Iterator[Found]:
+def opening_off_its_wall(facts: Facts) -> Iterator[Hazard]:
     """A door, window or mirror that does not fit on its wall, or that lies in another one."""
     room = facts.scenario.room
     for opening in room.openings:
-        faults = [each for each in opening_beyond(room, opening) if each[2] > TOUCH_M]
+        faults = [each for each in opening_beyond(room, opening) if each.by_m > TOUCH_M]
         if faults:
-            words = " and ".join(f"{tape(by)} {where}" for where, _, by, _ in faults)
-            yield Found(
+            wall = Surface("wall", opening.wall)
+            yield Hazard(
                 (opening.id,),
-                f"{opening_words(opening)} ends {words}.",
-                numbers=tuple((where, by, "m") for where, _, by, _ in faults),
+                clause(
+                    "ends",
+                    opening=OpeningOf(opening.id),
+                    faults=tuple(
+                        clause("by", by_m=f.by_m, where=clause(_PAST[f.field], wall=wall))
+                        for f in faults
+                    ),
+                ),
+                numbers=tuple(line(_PAST[f.field], f.by_m, "m", wall=wall) for f in faults),
                 fix=_fit(opening, faults),
             )
     for one, other in itertools.combinations(room.openings, 2):
@@ -208,19 +220,24 @@ def opening_off_its_wall(facts: Facts) -> Iterator[Found]:
         high = min(one.head_m, other.head_m) - max(one.sill_m, other.sill_m)
         plain = {one.kind, other.kind} <= {"door", "window"}
         if one.wall == other.wall and plain and min(wide, high) > TOUCH_M:
-            yield Found(
+            yield Hazard(
                 (other.id, one.id),
-                f"{opening_words(other)} lies {tape(min(wide, high))} over {opening_words(one)} on "
-                f"{wall_name(room, one.wall)}.",
-                numbers=(("both cover, in width", wide, "m"), ("in height", high, "m")),
+                clause(
+                    "over",
+                    opening=OpeningOf(other.id),
+                    by_m=min(wide, high),
+                    other=OpeningOf(one.id),
+                    wall=Surface("wall", one.wall),
+                ),
+                numbers=(line("in-width", wide, "m"), line("in-height", high, "m")),
             )
 
 
-def _fit(opening: Opening, faults: Sequence[tuple[str, str, float, float]]) -> Command | None:
+def _fit(opening: Opening, faults: Sequence[OpeningBeyond]) -> Command | None:
     if len(faults) != 1:
         return None
-    _, field, _, most = faults[0]
-    value = math.floor(1000 * most) / 1000
+    field = faults[0].field
+    value = math.floor(1000 * faults[0].most_m) / 1000
     rest = {"from_m": opening.to_m, "to_m": opening.from_m, "sill_m": opening.head_m}
     rest["head_m"] = opening.sill_m
     if (value - rest[field]) * (1 if field in ("to_m", "head_m") else -1) <= 0.0:
@@ -233,7 +250,7 @@ def _fit(opening: Opening, faults: Sequence[tuple[str, str, float, float]]) -> C
 
 
 @rule(92)
-def does_not_fit_inside(facts: Facts) -> Iterator[Found]:
+def does_not_fit_inside(facts: Facts) -> Iterator[Hazard]:
     """A hidden space larger than its furniture, or something that sticks out of where it lies."""
     spaces: dict[str, tuple[float, ...]] = {}
     for piece in facts.scenario.furniture:
@@ -242,52 +259,63 @@ def does_not_fit_inside(facts: Facts) -> Iterator[Found]:
             spaces[piece.id] = piece.size_m
             continue
         spaces[piece.id] = space.inner_size_m
-        pairs = list(
-            zip(("width", "depth", "height"), space.inner_size_m, piece.size_m, strict=True)
-        )
-        over = [(name, inner - outer) for name, inner, outer in pairs if inner - outer > 1e-6]
+        sides = zip(("width", "depth", "height"), space.inner_size_m, piece.size_m, strict=True)
+        over = [(side, inner - outer) for side, inner, outer in sides if inner - outer > 1e-6]
         if over:
-            words = " and ".join(f"{tape(by)} more in {name}" for name, by in over)
-            yield Found(
+            yield Hazard(
                 (piece.id,),
-                f"the hidden space of {facts.the(piece.id)} is larger than {facts.the(piece.id)} "
-                f"itself: {words}.",
-                numbers=tuple((f"{name} inside less outside", by, "m") for name, by in over),
+                clause(
+                    "larger",
+                    furniture=thing(piece.id),
+                    sides=tuple(clause(f"more-{side}", by_m=by) for side, by in over),
+                ),
+                numbers=tuple(line(side, by, "m") for side, by in over),
             )
+    yield from _said_to_lie_there(facts, spaces)
+    yield from _crowded(facts, spaces)
+
+
+def _said_to_lie_there(facts: Facts, spaces: Mapping[str, tuple[float, ...]]) -> Iterator[Hazard]:
+    """Yield what is larger than the space that it lies in, or whose own place is off it."""
     boxes = {piece.id: pose_of(piece) for piece in facts.scenario.furniture}
     for item_id, where in facts.lying.items():
         item: Any = facts.items[item_id]
         if isinstance(item, Circuit | Outlet | Light | Strip):
             continue
         size = item.size_m
-        name, place = facts.the(item_id), facts.the(where.furniture)
+        lies = {"item": thing(item_id), "furniture": thing(where.furniture)}
         if size is not None:
             held = sorted(spaces[where.furniture])
             too_big = max(a - b for a, b in zip(sorted(size), held, strict=True))
             if too_big > 1e-6:
-                least = " x ".join(f"{100 * part:.3g}" for part in spaces[where.furniture])
-                yield Found(
+                width, depth, height = spaces[where.furniture]
+                yield Hazard(
                     (item_id, where.furniture),
-                    f"{name} is larger than the space in {place} that it is said to lie in "
-                    f"({least} cm): {tape(too_big)} of it stick out.",
+                    clause(
+                        "too-big",
+                        **lies,
+                        width_m=width,
+                        depth_m=depth,
+                        height_m=height,
+                        by_m=too_big,
+                    ),
                     numbers=(
-                        *(("it measures", part, "m") for part in size),
-                        *(("the space measures", part, "m") for part in spaces[where.furniture]),
+                        *(line("measures", part, "m") for part in size),
+                        *(line("space-measures", part, "m") for part in spaces[where.furniture]),
                     ),
                 )
                 continue
         if item.at_m is not None:
             off = boxes[where.furniture].distance(item.at_m)
             if off > OFF_M:
-                yield Found(
+                yield Hazard(
                     (item_id, where.furniture),
-                    f"{name} is said to lie inside {place}, and its place is {tape(off)} off it.",
-                    numbers=(("outside", off, "m"), ("let be up to", OFF_M, "m")),
+                    clause("elsewhere", **lies, off_m=off),
+                    numbers=(line("outside", off, "m"), line("let-be", OFF_M, "m")),
                 )
-    yield from _crowded(facts, spaces)
 
 
-def _crowded(facts: Facts, spaces: Mapping[str, tuple[float, ...]]) -> Iterator[Found]:
+def _crowded(facts: Facts, spaces: Mapping[str, tuple[float, ...]]) -> Iterator[Hazard]:
     """Yield spaces whose contents, each of which fits, are larger than the space together."""
     held: dict[str, list[str]] = {}
     for item_id, where in facts.lying.items():
@@ -301,13 +329,12 @@ def _crowded(facts: Facts, spaces: Mapping[str, tuple[float, ...]]) -> Iterator[
         room = math.prod(spaces[furniture_id])
         alone = [math.prod(size) <= room for size in sizes]
         if len(ids) > 1 and all(alone) and together > room * (1 + 1e-9):
-            yield Found(
+            yield Hazard(
                 (furniture_id, *ids),
-                f"{facts.list_of(ids)} together are larger than the space in "
-                f"{facts.the(furniture_id)}.",
+                clause("crowded", things=thing(*ids), furniture=thing(furniture_id)),
                 numbers=(
-                    ("all of them", 1000 * together, "l"),
-                    ("the space", 1000 * room, "l"),
+                    line("together", 1000 * together, "l"),
+                    line("space", 1000 * room, "l"),
                 ),
             )
 
@@ -316,11 +343,11 @@ def _crowded(facts: Facts, spaces: Mapping[str, tuple[float, ...]]) -> Iterator[
 
 
 @rule(93)
-def eye_or_page_buried(facts: Facts) -> Iterator[Found]:
+def eye_or_page_buried(facts: Facts) -> Iterator[Hazard]:
     """An eye or a page that lies in furniture or outside the room, so that its number is wrong."""
     room = facts.scenario.room
     outline = np.array(room.outline_m)
-    buried: dict[str, list[tuple[str, float]]] = {}
+    buried: dict[str, list[tuple[Clause, float]]] = {}
     for target in written_targets(facts.scenario):
         if target.person is None or not (target.is_eye or target.is_page):
             continue
@@ -328,17 +355,18 @@ def eye_or_page_buried(facts: Facts) -> Iterator[Found]:
         out = ~points_in_polygon(points[:, :2], outline)
         share = float(out.mean())
         if share > 0.0 and max(nearest_wall(room, p)[0] for p in points[out]) > OFF_M:
-            buried.setdefault(target.person, []).append((f"{target.name} outside the room", share))
+            where = clause("outside", target=target.name)
+            buried.setdefault(target.person, []).append((where, share))
             continue
         for piece_id, box in facts.boxes.items():
             share = float((depth_inside(box, points) > OFF_M).mean())
             if share > 0.0:
-                words = f"{target.name} inside {facts.the(piece_id)}"
-                buried.setdefault(target.person, []).append((words, share))
+                where = clause("inside", target=target.name, furniture=thing(piece_id))
+                buried.setdefault(target.person, []).append((where, share))
                 break
-    for person, found in buried.items():
-        yield Found(
+    for person, places in buried.items():
+        yield Hazard(
             (person,),
-            f"of {facts.the(person)}: {', '.join(words for words, _ in found)}.",
-            numbers=tuple((f"{words}, share", 100 * share, "%") for words, share in found),
+            clause("of", person=thing(person), places=tuple(where for where, _ in places)),
+            numbers=tuple(line("share", 100 * share, "%", where=where) for where, share in places),
         )

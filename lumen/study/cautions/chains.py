@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lumen.scenario.supply import Adapter, Extension, Outlet, PowerStrip, Receiver
+from lumen.study.cautions.clauses import clause, line, thing
 from lumen.study.cautions.facts import Facts, Item
 from lumen.study.cautions.overload import over
-from lumen.study.cautions.registry import Found, Severity, rule
+from lumen.study.cautions.registry import Hazard, Severity, rule
 
 LONGEST_CHAIN = 2
 """Parts between wall and thing from which a chain is grave whatever they are: our own rule."""
@@ -17,7 +18,7 @@ _LEADS = (PowerStrip, Extension)
 
 
 @rule(61)
-def chain_of_parts(facts: Facts) -> Iterator[Found]:
+def chain_of_parts(facts: Facts) -> Iterator[Hazard]:
     """A strip, lead, adapter or remote plug behind another; 11, 12, 13 and 42 say the rest."""
     for item in facts.items.values():
         parent = facts.parent(item)
@@ -31,12 +32,16 @@ def chain_of_parts(facts: Facts) -> Iterator[Found]:
         severity: Severity = "danger" if grave else "warning"
         if grave and _told_elsewhere(facts, item, parent, gravely=True):
             continue
-        way = " > ".join(facts.electrics.name(node.id) for node in reversed(chain))
-        yield Found(
+        yield Hazard(
             (item.id, *(node.id for node in chain[1:])),
-            f"{facts.the(item.id)} is plugged into {facts.the(parent.id)}: {way}.",
+            clause(
+                "behind",
+                item=thing(item.id),
+                feeder=thing(parent.id),
+                way=thing(*(node.id for node in reversed(chain))),
+            ),
             severity,
-            numbers=((f"{facts.the(parent.id)} carries", facts.amperes(parent.id), "A"),),
+            numbers=(line("of-carries", facts.amperes(parent.id), "A", of=thing(parent.id)),),
             fix=facts.plug_fix(item),
         )
 
@@ -62,7 +67,7 @@ def _told_elsewhere(facts: Facts, item: Item, parent: Item, *, gravely: bool = F
 
 
 @rule(65)
-def more_plugs_than_holes(facts: Facts) -> Iterator[Found]:
+def more_plugs_than_holes(facts: Facts) -> Iterator[Hazard]:
     """More plugs in a plate, strip, adapter, extension cord or remote plug than it has holes."""
     for node in facts.items.values():
         if not isinstance(node, (Outlet, *_JOINING)):
@@ -75,11 +80,15 @@ def more_plugs_than_holes(facts: Facts) -> Iterator[Found]:
             "holes" not in node.model_fields_set
         )
         last = facts.items[plugs[-1]]
-        yield Found(
+        yield Hazard(
             (node.id, *plugs),
-            f"{len(plugs)} plugs are meant for {facts.the(node.id)}, which has "
-            f"{holes} {'hole' if holes == 1 else 'holes'}.",
-            numbers=(("plugs", float(len(plugs)), ""), ("holes", float(holes), "")),
+            clause(
+                "one-hole" if holes == 1 else "holes",
+                plugs=float(len(plugs)),
+                of=thing(node.id),
+                holes=float(holes),
+            ),
+            numbers=(line("plugs", float(len(plugs)), ""), line("hole-count", float(holes), "")),
             fix=facts.plug_fix(last),
-            assumed=f"{holes} holes: nobody has counted them" if guess else None,
+            assumed=(clause("assumed-holes", holes=float(holes)),) if guess else (),
         )

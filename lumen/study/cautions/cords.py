@@ -14,14 +14,21 @@ from lumen.power.conductors import (
 from lumen.power.load import Limit
 from lumen.scenario.lights import Cord, Light, Strip
 from lumen.scenario.supply import Appliance, Driver, Extension, Outlet, PowerStrip
+from lumen.study.cautions.clauses import Clause, clause, line, thing
 from lumen.study.cautions.facts import Facts, Item
-from lumen.study.cautions.overload import guessed, over, sum_of
-from lumen.study.cautions.registry import Found, Severity, rule
+from lumen.study.cautions.overload import beyond_limit, guessed, over, sum_of
+from lumen.study.cautions.registry import Hazard, Severity, rule
 from lumen.study.load.wiring import cord_area_mm2
-from lumen.study.words import amperes
 from lumen.tables import table
 
 PLUG_DEPTH_M = 0.06  # a straight plug with its cord's bend: common practice, no source
+_KEYS = {
+    "through wall": "through-wall",
+    "concealed": "concealed",
+    "in groove": "in-groove",
+    "under rug": "under-rug",
+    "under furniture": "under-furniture",
+}
 _PRESSES = ("bed frame", "mattress", "headboard", "wardrobe", "chest", "desk", "nightstand")
 
 
@@ -35,39 +42,33 @@ def _routes(facts: Facts, *wanted: str) -> Iterator[tuple[Item, list[str]]]:
 
 
 @rule(18)
-def cord_through_surface(facts: Facts) -> Iterator[Found]:
+def cord_through_surface(facts: Facts) -> Iterator[Hazard]:
     """A flexible cord through or inside a wall, floor or ceiling, or hidden in a groove."""
     for item, met in _routes(facts, "through wall", "concealed", "in groove"):
         if isinstance(item, Light) and facts.low_volts(item):
             continue
-        words = {
-            "through wall": "goes through a wall, floor or ceiling",
-            "concealed": "is hidden inside the building",
-            "in groove": "lies in a groove; once that is covered it counts as hidden",
-        }
-        yield Found((item.id,), f"the cord of {facts.the(item.id)} {words[met[0]]}.")
+        yield Hazard((item.id,), clause(_KEYS[met[0]], item=thing(item.id)))
 
 
 @rule(19)
-def cord_fixed_to_wall(facts: Facts) -> Iterator[Found]:
+def cord_fixed_to_wall(facts: Facts) -> Iterator[Hazard]:
     """A flexible cord stapled, nailed or glued to the building."""
     for item, _ in _routes(facts, "stapled"):
-        yield Found((item.id,), f"the cord of {facts.the(item.id)} is fastened to the building.")
+        yield Hazard((item.id,), clause("fastened", item=thing(item.id)))
 
 
 @rule(20)
-def cord_through_door(facts: Facts) -> Iterator[Found]:
+def cord_through_door(facts: Facts) -> Iterator[Hazard]:
     """A cord through a door or window."""
     for item, _ in _routes(facts, "through door"):
-        yield Found((item.id,), f"the cord of {facts.the(item.id)} runs through a door or window.")
+        yield Hazard((item.id,), clause("through-door", item=thing(item.id)))
 
 
 @rule(21)
-def cord_pinched(facts: Facts) -> Iterator[Found]:
+def cord_pinched(facts: Facts) -> Iterator[Hazard]:
     """A cord under a rug or furniture, or a plug that furniture stands against."""
     for item, met in _routes(facts, "under rug", "under furniture"):
-        where = "a rug" if met[0] == "under rug" else "furniture"
-        yield Found((item.id,), f"the cord of {facts.the(item.id)} lies under {where}.")
+        yield Hazard((item.id,), clause(_KEYS[met[0]], item=thing(item.id)))
     for outlet in facts.of(Outlet):
         plugs = facts.children[outlet.id]
         if outlet.at_m is None or not plugs:
@@ -80,51 +81,49 @@ def cord_pinched(facts: Facts) -> Iterator[Found]:
         ]
         if near:
             gap, piece_id = min(near)
-            yield Found(
+            yield Hazard(
                 (outlet.id, piece_id, *(plug.id for plug in plugs)),
-                f"{facts.the(piece_id)} leaves {1000 * gap:.0f} mm at {facts.the(outlet.id)}, "
-                f"too little for the plug of {facts.list_of([plug.id for plug in plugs])}.",
-                numbers=(
-                    ("room at the outlet", 1000 * gap, "mm"),
-                    ("a straight plug with its cord, assumed", 1000 * PLUG_DEPTH_M, "mm"),
+                clause(
+                    "pressed",
+                    furniture=thing(piece_id),
+                    gap_m=gap,
+                    outlet=thing(outlet.id),
+                    plugs=thing(*(plug.id for plug in plugs)),
                 ),
-                assumed=f"a plug {1000 * PLUG_DEPTH_M:.0f} mm deep; measure yours",
-                title="Plug pressed by furniture",
-                tell="Furniture in front of this outlet presses on the plug and bends its cord.",
+                numbers=(
+                    line("gap", 1000 * gap, "mm"),
+                    line("plug", 1000 * PLUG_DEPTH_M, "mm"),
+                ),
+                assumed=(clause("assumed-plug", plug_m=PLUG_DEPTH_M),),
+                title=clause("pressed-title"),
+                tell=clause("pressed-tell"),
             )
 
 
 @rule(23)
-def extension_undersized(facts: Facts) -> Iterator[Found]:
+def extension_undersized(facts: Facts) -> Iterator[Hazard]:
     """An extension cord over its rating or its conductors; a power strip's own cord likewise."""
     for item in (*facts.of(Extension), *facts.of(PowerStrip)):
-        found = [facts.worst(item.id, "cord")]
+        tight = [facts.worst(item.id, "cord")]
         if isinstance(item, Extension):
-            found.append(facts.worst(item.id, "label"))
-        past = [worst for worst in found if worst is not None and over(worst)]
+            tight.append(facts.worst(item.id, "label"))
+        past = [worst for worst in tight if worst is not None and over(worst)]
         if past:
             worst = max(past, key=lambda w: w.share.share)
-            what = facts.the(item.id)
             own_cord = isinstance(item, PowerStrip)
-            if own_cord:
-                what = f"the cord of {what}"
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"{what} carries {amperes(worst.share.amperes)} and may carry "
-                f"{amperes(worst.share.limit.amperes)} ({worst.share.limit.reason}), "
-                f"{facts.when(worst.case)}.",
+                beyond_limit(worst, "strip-cord" if own_cord else "beyond", item=item.id),
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
                 limits=tuple(worst.share.limit for worst in past),
-                title="Cord of a power strip too thin" if own_cord else None,
-                tell="This strip's cord carries more than its size and the air around it allow."
-                if own_cord
-                else None,
+                title=clause("strip-cord-title") if own_cord else None,
+                tell=clause("strip-cord-tell") if own_cord else None,
             )
 
 
 @rule(24)
-def cord_coiled(facts: Facts) -> Iterator[Found]:
+def cord_coiled(facts: Facts) -> Iterator[Hazard]:
     """A coiled cord that carries over a quarter of its rating."""
     for item, cord in facts.cords():
         if not cord.coiled or isinstance(item, Strip):
@@ -136,41 +135,52 @@ def cord_coiled(facts: Facts) -> Iterator[Found]:
             limits = facts.electrics.wiring.limits[item.id]
             unknown = Limit(rating, worst.share.limit.reason, worst.share.limit.source, True)
             from_size = limits.get("cord") or limits.get("label") or unknown
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"the cord of {facts.the(item.id)} is coiled and carries {amperes(drawn)}: "
-                f"{100 * drawn / rating:.0f} % of its {amperes(rating)}, "
-                f"{facts.when(worst.case)}.",
+                clause(
+                    "coiled",
+                    item=thing(item.id),
+                    carried_a=drawn,
+                    share=drawn / rating,
+                    rating_a=rating,
+                    when=worst.case,
+                ),
                 numbers=(
-                    ("current", drawn, "A"),
-                    (from_size.reason, rating, "A"),
-                    ("share for a coiled cord", 100 * COILED_SHARE, "%"),
-                    ("most while it is coiled", worst.share.limit.amperes, "A"),
+                    line("current", drawn, "A"),
+                    line("reason", rating, "A", reason=from_size.reason),
+                    line("share", 100 * COILED_SHARE, "%"),
+                    line("most", worst.share.limit.amperes, "A"),
                 ),
                 fix={
                     "name": "set",
                     "id": item.id,
                     "args": {"field": "cord.coiled", "value": False},
                 },
-                assumed=f"the cord's rating: {from_size.reason}" if from_size.assumed else None,
+                assumed=(clause("assumed-rating", reason=from_size.reason),)
+                if from_size.assumed
+                else (),
                 limits=(worst.share.limit,),
             )
 
 
 @rule(25)
-def cord_too_small(facts: Facts) -> Iterator[Found]:
+def cord_too_small(facts: Facts) -> Iterator[Hazard]:
     """A light's or appliance's own cord: thinner than allowed, or over what it may carry."""
     inch = facts.region.text("cord_system") == "AWG"
-    least, least_words = (0.8, "18 AWG") if inch else (0.75, "0.75 mm²")
+    least = 0.8 if inch else 0.75  # 18 AWG is 0.82 mm²
     for item, cord in facts.cords():
         if not isinstance(item, Light | Appliance) or facts.low_volts(item):
             continue
         worst = facts.worst(item.id, "cord")
         if worst is not None and over(worst):
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"{facts.the(item.id)} draws {amperes(worst.share.amperes)} through a cord for "
-                f"{amperes(worst.share.limit.amperes)}.",
+                clause(
+                    "beyond",
+                    item=thing(item.id),
+                    carried_a=worst.share.amperes,
+                    limit_a=worst.share.limit.amperes,
+                ),
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
                 limits=(worst.share.limit,),
@@ -178,20 +188,25 @@ def cord_too_small(facts: Facts) -> Iterator[Found]:
             continue
         area = cord_area_mm2(cord)
         if isinstance(item, Light) and area is not None and area < least - 1e-9:
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"the cord of {facts.the(item.id)} is {_size(cord)}; a light's cord should be "
-                f"{least_words} or more.",
-                numbers=(("conductor", area, "mm²"), ("at least", least, "mm²")),
+                clause(
+                    "thin-awg" if inch else "thin-mm2",
+                    item=thing(item.id),
+                    size=_size(cord, area),
+                ),
+                numbers=(line("conductor", area, "mm²"), line("at-least", least, "mm²")),
             )
 
 
-def _size(cord: Cord) -> str:
-    return f"{cord.awg} AWG" if cord.awg is not None else f"{cord.area_mm2:g} mm²"
+def _size(cord: Cord, area_mm2: float) -> Clause:
+    if cord.awg is not None:
+        return clause("awg", awg=float(cord.awg))
+    return clause("mm2", area_mm2=area_mm2)
 
 
 @rule(26)
-def fuse_too_big_for_flex(facts: Facts) -> Iterator[Found]:
+def fuse_too_big_for_flex(facts: Facts) -> Iterator[Hazard]:
     """A British plug fuse that does not guard the flex behind it."""
     for item, cord in facts.cords():
         limits = facts.electrics.wiring.limits.get(item.id, {})  # none where it is not plugged in
@@ -202,16 +217,20 @@ def fuse_too_big_for_flex(facts: Facts) -> Iterator[Found]:
         moulded = not isinstance(item, Light) or item.conversion == "none"
         if not fuse_suits_flex(fuse, area, moulded=moulded, length_m=cord.length_m):
             right = _fuse_between(facts.amperes(item.id), area)
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"the {'assumed ' if limit.assumed else ''}{fuse:g} A fuse in the plug of "
-                f"{facts.the(item.id)} is too big for its {area:g} mm² flex.",
+                clause(
+                    "too-big-assumed" if limit.assumed else "too-big",
+                    item=thing(item.id),
+                    fuse_a=fuse,
+                    area_mm2=area,
+                ),
                 numbers=(
-                    ("fuse" + ", assumed" * limit.assumed, fuse, "A"),
-                    ("flex", area, "mm²"),
-                    ("thinnest flex that this fuse guards", flex_for_fuse(fuse), "mm²"),
+                    line("fuse-assumed" if limit.assumed else "fuse", fuse, "A"),
+                    line("flex", area, "mm²"),
+                    line("thinnest", flex_for_fuse(fuse), "mm²"),
                 )[: 3 if math.isfinite(flex_for_fuse(fuse)) else 2],
-                assumed=f"{fuse:g} A fuse: nobody has read it" if limit.assumed else None,
+                assumed=(clause("assumed-fuse", fuse_a=fuse),) if limit.assumed else (),
                 fix=None if right is None else _fuse(item, right),
             )
 
@@ -224,7 +243,7 @@ def _fuse_between(drawn_a: float, area_mm2: float) -> float | None:
 
 
 @rule(27)
-def fuse_not_matched(facts: Facts) -> Iterator[Found]:
+def fuse_not_matched(facts: Facts) -> Iterator[Hazard]:
     """A British plug fuse against what it feeds: too small, or needlessly big."""
     for item in facts.items.values():
         fuse = getattr(item, "plug_fuse_a", None)
@@ -236,21 +255,23 @@ def fuse_not_matched(facts: Facts) -> Iterator[Found]:
         right = fuse_for_load(drawn, volts)
         if worst is not None and over(worst):
             severity: Severity = "warning"
-            words = f"{facts.the(item.id)} draws {amperes(worst.share.amperes)}, over the"
+            fact = clause(
+                "over", item=thing(item.id), carried_a=worst.share.amperes, fuse_a=float(fuse)
+            )
         elif isinstance(item, Light | Appliance | Driver) and fuse >= 13.0 and right == 3.0:
             severity = "advice"
-            words = f"{facts.the(item.id)} draws only {drawn:.0f} VA behind a"
+            fact = clause("needless", item=thing(item.id), drawn_va=drawn, fuse_a=float(fuse))
         else:
             continue
-        yield Found(
+        yield Hazard(
             (item.id,),
-            f"{words} {fuse:g} A fuse in its plug.",
+            fact,
             severity,
             (
-                ("drawn, at most", drawn, "VA"),
-                ("current", drawn / volts, "A"),
-                ("fuse", fuse, "A"),
-                ("fuse for this load", right if right is not None else math.nan, "A"),
+                line("drawn", drawn, "VA"),
+                line("current", drawn / volts, "A"),
+                line("fuse", fuse, "A"),
+                line("right", right if right is not None else math.nan, "A"),
             )[: 4 if right is not None else 3],
             fix=None if right is None or right == fuse else _fuse(item, right),
             limits=() if worst is None or severity == "advice" else (worst.share.limit,),

@@ -6,26 +6,27 @@ from collections.abc import Iterator
 
 from lumen.scenario.lights import Light, Strip
 from lumen.scenario.supply import Adapter, Appliance, Outlet, PowerStrip
+from lumen.study.cautions.clauses import Clause, clause, line, thing
 from lumen.study.cautions.facts import Facts, Item
-from lumen.study.cautions.registry import Found, rule
+from lumen.study.cautions.registry import Hazard, rule
 
 
-def breaks_in_earth(facts: Facts, item: Light | Appliance) -> list[str]:
-    """Return where the earth of an item is known to be broken, in words."""
-    found = []
+def breaks_in_earth(facts: Facts, item: Light | Appliance) -> list[Clause]:
+    """Return where the earth of an item is known to be broken."""
+    breaks = []
     if item.cord is not None and item.cord.cores == 2:
-        found.append("its cord has two cores")
+        breaks.append(clause("two-cores"))
     if item.plug in ("two-pin", "two-pin polarised"):
-        found.append("its plug has two pins")
+        breaks.append(clause("two-pins"))
     for node in facts.above(item):
         if isinstance(node, Adapter) and not node.passes_earth:
-            found.append(f"{facts.the(node.id)} passes no earth")
+            breaks.append(clause("adapter", at=thing(node.id)))
         if isinstance(node, Outlet) and node.earthed is False:
-            found.append(f"{facts.the(node.id)} has no earth")
+            breaks.append(clause("outlet", at=thing(node.id)))
         cord = getattr(node, "cord", None)
         if cord is not None and cord.cores == 2:
-            found.append(f"the cord of {facts.the(node.id)} has two cores")
-    return found
+            breaks.append(clause("cord", at=thing(node.id)))
+    return breaks
 
 
 def needs_earth(item: Light | Appliance) -> bool:
@@ -36,7 +37,7 @@ def needs_earth(item: Light | Appliance) -> bool:
 
 
 @rule(28)
-def metal_light_no_earth(facts: Facts) -> Iterator[Found]:
+def metal_light_no_earth(facts: Facts) -> Iterator[Hazard]:
     """An item that must be earthed, with a break in its earth on the way."""
     items: list[Light | Appliance] = [*facts.of(Light), *facts.of(Appliance)]
     for item in items:
@@ -44,80 +45,78 @@ def metal_light_no_earth(facts: Facts) -> Iterator[Found]:
             continue
         broken = breaks_in_earth(facts, item)
         if broken:
-            mark = "is class I" if item.protection_class == "I" else "is metal, for fixed wiring"
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"{facts.the(item.id)} {mark} and must be earthed, but {' and '.join(broken)}.",
-                assumed=None if item.protection_class else "treated as class I",
+                clause(
+                    "class-1" if item.protection_class == "I" else "metal",
+                    item=thing(item.id),
+                    broken=tuple(broken),
+                ),
+                assumed=() if item.protection_class else (clause("as-class-1"),),
             )
 
 
 @rule(29)
-def class_unknown(facts: Facts) -> Iterator[Found]:
+def class_unknown(facts: Facts) -> Iterator[Hazard]:
     """A metal light on the mains with no class recorded."""
     for light in facts.of(Light):
         if light.body == "metal" and light.protection_class is None and not facts.low_volts(light):
-            yield Found(
+            yield Hazard(
                 (light.id,),
-                f"{facts.the(light.id)} has a metal body, and no mark is recorded: neither the "
-                "square within a square nor an earth terminal.",
-                assumed=f"{facts.the(light.id)} is treated as class I",
+                clause("no-mark", light=thing(light.id)),
+                assumed=(clause("as-class-1", light=thing(light.id)),),
             )
 
 
 @rule(30)
-def polarity_unmarked(facts: Facts) -> Iterator[Found]:
+def polarity_unmarked(facts: Facts) -> Iterator[Hazard]:
     """A cord with nothing to tell line from neutral, or a two-pin plug with an in-line switch."""
     for light in facts.of(Light):
         if facts.low_volts(light):
             continue
         if light.cord is not None and light.cord.marked is False:
-            yield Found(
+            yield Hazard(
                 (light.id,),
-                f"no rib, stripe or colour tells line from neutral in the cord of "
-                f"{facts.the(light.id)}.",
+                clause("cord", light=thing(light.id)),
             )
         elif light.plug == "two-pin" and light.inline_switch:
-            yield Found(
+            yield Hazard(
                 (light.id,),
-                f"the plug of {facts.the(light.id)} goes in either way, and its switch breaks one "
-                "wire only.",
+                clause("plug", light=thing(light.id)),
             )
 
 
 @rule(31)
-def reversible_plug(facts: Facts) -> Iterator[Found]:
+def reversible_plug(facts: Facts) -> Iterator[Hazard]:
     """A light with a switch in its cord where plugs go in either way."""
     if facts.region.text("reversible_plug") != "yes":
         return
     for light in facts.of(Light):
         if light.inline_switch and not facts.low_volts(light):
-            yield Found(
+            yield Hazard(
                 (light.id,),
-                f"the switch in the cord of {facts.the(light.id)} breaks one wire, and the plug "
-                "decides which.",
+                clause("switch", light=thing(light.id)),
             )
 
 
 @rule(48)
-def no_earth_slot(facts: Facts) -> Iterator[Found]:
+def no_earth_slot(facts: Facts) -> Iterator[Hazard]:
     """A three-pin plug on an outlet without earth, or on an adapter that drops it."""
     for outlet in facts.of(Outlet):
         if outlet.earthed is False:
             plugs = [item.id for item in facts.children[outlet.id] if _three_pins(item)]
             if plugs:
-                yield Found(
+                yield Hazard(
                     (outlet.id, *plugs),
-                    f"{facts.the(outlet.id)} has no earth, and the plug of "
-                    f"{facts.list_of(plugs)} needs one.",
+                    clause("outlet", outlet=thing(outlet.id), plugs=thing(*plugs)),
                 )
     for adapter in facts.of(Adapter):
         if not adapter.passes_earth:
             plugs = [item.id for item in facts.children[adapter.id] if _three_pins(item)]
             if plugs:
-                yield Found(
+                yield Hazard(
                     (adapter.id, *plugs),
-                    f"{facts.the(adapter.id)} passes no earth to {facts.list_of(plugs)}.",
+                    clause("adapter", adapter=thing(adapter.id), plugs=thing(*plugs)),
                 )
 
 
@@ -133,7 +132,7 @@ def _three_pins(item: Item) -> bool:
 
 
 @rule(66)
-def class_3_on_mains(facts: Facts) -> Iterator[Found]:
+def class_3_on_mains(facts: Facts) -> Iterator[Hazard]:
     """A thing made for separated extra-low voltage (class III) that is fed from the mains."""
     items: list[Light | Appliance] = [*facts.of(Light), *facts.of(Appliance)]
     for item in items:
@@ -141,16 +140,15 @@ def class_3_on_mains(facts: Facts) -> Iterator[Found]:
         if item.protection_class != "III" or parent is None or facts.low_volts(item):
             continue
         volts = facts.electrics.everything[item.id].volts_in
-        yield Found(
+        yield Hazard(
             (item.id, parent.id),
-            f"{facts.the(item.id)} is class III, made for a low-voltage supply, and hangs on "
-            f"{volts:g} V through {facts.the(parent.id)}.",
-            numbers=(("supply", volts, "V"),),
+            clause("mains", item=thing(item.id), supply_v=volts, feeder=thing(parent.id)),
+            numbers=(line("supply", volts, "V"),),
         )
 
 
 @rule(67)
-def earth_unknown(facts: Facts) -> Iterator[Found]:
+def earth_unknown(facts: Facts) -> Iterator[Hazard]:
     """An item that must be earthed on an outlet of which nobody knows whether it has an earth."""
     items: list[Light | Appliance] = [*facts.of(Light), *facts.of(Appliance)]
     for item in items:
@@ -158,8 +156,7 @@ def earth_unknown(facts: Facts) -> Iterator[Found]:
             continue
         outlet = facts.outlet_of(item)
         if outlet is not None and outlet.earthed is None:
-            yield Found(
+            yield Hazard(
                 (item.id, outlet.id),
-                f"{facts.the(item.id)} must be earthed, and nobody has written down whether "
-                f"{facts.the(outlet.id)} has an earth.",
+                clause("unknown", item=thing(item.id), outlet=thing(outlet.id)),
             )

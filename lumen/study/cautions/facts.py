@@ -1,4 +1,4 @@
-"""What the caution rules ask of a plan: who feeds whom, what is near what, how to say it."""
+"""What the caution rules ask of a plan: who feeds whom, what is near what."""
 
 from __future__ import annotations
 
@@ -23,8 +23,7 @@ from lumen.scenario.supply import (
     PowerStrip,
     Receiver,
 )
-from lumen.study.load.day import ANY_DAY, THAT_MAY_RUN
-from lumen.study.load.electrics import EVERYTHING, Electrics, Worst
+from lumen.study.load.electrics import Electrics, Worst
 from lumen.study.load.regions import ApplianceKind, RegionPack
 from lumen.study.load.warmth import Lying, lying
 from lumen.study.load.wiring import Role, has_motor, makes_heat
@@ -54,14 +53,6 @@ STRONG_HEAT_W = 200.0
 """Heat-making things under this draw no more than a television: our own rule."""
 
 _FABRIC = ("bed frame", "mattress", "curtain")
-
-
-def _article(variant: str) -> str:
-    return (
-        variant
-        if variant.startswith("a ")
-        else f"{'an' if variant[0] in 'aeiou' else 'a'} {variant}"
-    )
 
 
 def _to_wall(outline: Sequence[Sequence[float]], wall: int, point: Sequence[float]) -> float:
@@ -150,18 +141,6 @@ class Facts:
     def watts(self, node_id: str) -> float:
         """Return what a node draws with everything on [W]."""
         return self.electrics.everything[node_id].watts_in
-
-    def when(self, case: str) -> str:
-        """Say in which case something happens."""
-        if case == EVERYTHING:
-            return "with everything on"
-        names = {setup.id: setup.name or setup.id for setup in self.scenario.setups}
-        if case in names:
-            return f"in '{names[case]}'"
-        if case.startswith(THAT_MAY_RUN):
-            return f"with everything on that may run{case.removeprefix(THAT_MAY_RUN)}"
-        variant, _, clock = case.rpartition(", ")
-        return f"at {clock}" if variant == ANY_DAY else f"at {clock} on {_article(variant)}"
 
     # -- appliances ---------------------------------------------------------------------------
 
@@ -287,21 +266,3 @@ class Facts:
     def fabric(self) -> Iterator[Furniture]:
         """Yield beds and curtains."""
         return (item for item in self.scenario.furniture if item.kind in _FABRIC)
-
-    # -- words --------------------------------------------------------------------------------
-
-    def the(self, item_id: str) -> str:
-        """Return the person's name for a thing as a sentence says it: 'the left strip'."""
-        name = self.electrics.name(item_id)
-        first = name.split(" ")[0].lower()
-        own = first in ("the", "my", "our", "his", "her", "their", "a", "an") or first.endswith(
-            "'s"
-        )
-        return name if own or name[:1].isupper() else f"the {name}"
-
-    def list_of(self, ids: Sequence[str]) -> str:
-        """Return several names as a sentence lists them."""
-        names = [self.the(item_id) for item_id in ids]
-        if len(names) == 1:
-            return names[0]
-        return ", ".join(names[:-1]) + f" and {names[-1]}"

@@ -8,8 +8,9 @@ from typing import Any
 from lumen.scenario.base import Amount, middle
 from lumen.scenario.lights import DistributionFile, Light, Strip
 from lumen.scenario.supply import Circuit, Receiver
+from lumen.study.cautions.clauses import Clause, Line, clause, line, thing
 from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, Line, Severity, rule
+from lumen.study.cautions.registry import Hazard, Severity, rule
 from lumen.study.scene.emitters import photometric_file
 from lumen.study.scene.levels import Dimming, dimming
 
@@ -27,6 +28,7 @@ MOST_LM_PER_W = 683.0
 """What a watt of light of 555 nm is by definition: SI Brochure, 9th edition, 2.3.1, K_cd."""
 
 _SMALL_LAMP_M = 0.04
+_CHANGED = {"own": "changed-by-yourself", "by a professional": "changed-for-you"}
 
 
 def _on_a_plug(facts: Facts, light: Light) -> bool:
@@ -43,44 +45,43 @@ def _converted(facts: Facts, light: Light) -> bool:
 
 
 @rule(32)
-def fixed_light_on_plug(facts: Facts) -> Iterator[Found]:
+def fixed_light_on_plug(facts: Facts) -> Iterator[Hazard]:
     """A light evaluated for fixed wiring that now has a plug."""
     for light in facts.of(Light):
         if _converted(facts, light):
-            who = {"own": ", changed by yourself", "by a professional": ", changed for you"}
             unknown = [
-                words
-                for known, words in (
-                    (light.enclosure, "whether its joint has a closed box or cover"),
-                    (light.strain_relief, "whether its cord has a grip"),
-                )
+                clause(key)
+                for known, key in ((light.enclosure, "enclosure"), (light.strain_relief, "grip"))
                 if known is None
             ]
-            open_question = f" Nobody has written down {' or '.join(unknown)}." if unknown else ""
-            yield Found(
+            yield Hazard(
                 (light.id,),
-                f"{facts.the(light.id)} was made for fixed wiring and runs from a plug"
-                f"{who.get(light.conversion, '')}.{open_question}",
+                clause(
+                    _CHANGED.get(light.conversion, "changed"),
+                    light=thing(light.id),
+                    unknown=(clause("unknown", of=tuple(unknown)),) if unknown else (),
+                ),
             )
 
 
 @rule(33)
-def joint_open(facts: Facts) -> Iterator[Found]:
+def joint_open(facts: Facts) -> Iterator[Hazard]:
     """A converted light without a closed joint or a grip on its cord."""
     for light in facts.of(Light):
         if not _converted(facts, light):
             continue
         missing = []
         if light.enclosure is False:
-            missing.append("no closed box or cover around the joint")
+            missing.append(clause("no-enclosure"))
         if light.strain_relief is False:
-            missing.append("no grip that takes the pull of the cord")
+            missing.append(clause("no-grip"))
         if missing:
-            yield Found((light.id,), f"{facts.the(light.id)} has {' and '.join(missing)}.")
+            fact = clause("open", light=thing(light.id), missing=tuple(missing))
+            yield Hazard((light.id,), fact)
 
 
 @rule(34)
-def lamp_over_limit(facts: Facts) -> Iterator[Found]:
+def lamp_over_limit(facts: Facts) -> Iterator[Hazard]:
     """Lamp watts against the light's label, or against the usual most without one."""
     for light in facts.of(Light):
         power = light.lamp.power_w
@@ -90,13 +91,18 @@ def lamp_over_limit(facts: Facts) -> Iterator[Found]:
             small = light.mount == "ceiling" and light.lamp.diameter_m <= _SMALL_LAMP_M
             limit = UNMARKED_CEILING_W if small else UNMARKED_LAMP_W
         if watts > limit * (1 + 1e-9):
-            label = "its label allows" if light.max_lamp_w else "without a label the most is"
-            yield Found(
+            fact = clause(
+                "over-label" if light.max_lamp_w else "no-label",
+                light=thing(light.id),
+                lamp_w=float(watts),
+                limit_w=float(limit),
+            )
+            yield Hazard(
                 (light.id,),
-                f"the lamp in {facts.the(light.id)} draws {watts:g} W; {label} {limit:g} W.",
+                fact,
                 severity,
-                (("lamp", watts, "W"), ("limit", limit, "W")),
-                assumed=None if light.max_lamp_w else f"no label: {limit:g} W is assumed",
+                (line("lamp", watts, "W"), line("limit", limit, "W")),
+                assumed=() if light.max_lamp_w else (clause("assumed", limit_w=float(limit)),),
             )
 
 
@@ -120,41 +126,46 @@ def _lumens(light: Light) -> Amount:
 
 
 @rule(58)
-def more_light_than_watts(facts: Facts) -> Iterator[Found]:
+def more_light_than_watts(facts: Facts) -> Iterator[Hazard]:
     """Lumens and watts that cannot both stand on one box; a range counts at its mildest end."""
     items: tuple[Light | Strip, ...] = (*facts.of(Light), *facts.of(Strip))
     for item in items:
         if isinstance(item, Light):
-            flux, power, per = _lumens(item), item.lamp.power_w, ""
+            flux, power, of = _lumens(item), item.lamp.power_w, ""
         else:
-            flux, power, per = item.flux_lm_per_m, item.power_w_per_m, " a metre"
+            flux, power, of = item.flux_lm_per_m, item.power_w_per_m, "-per-m"
         lumens = flux[0] if isinstance(flux, tuple) else flux
         watts = power[1] if isinstance(power, tuple) else power
         if lumens <= BEST_LM_PER_W * watts * (1 + 1e-9):
             continue
-        fact = f"{facts.the(item.id)} is written with {lumens:g} lm from {watts:g} W{per}"
-        severity: Severity = "advice"
-        if lumens > MOST_LM_PER_W * watts:
-            fact, severity = f"{fact}; no light at all can give so much", "warning"
-        yield Found(
+        impossible = lumens > MOST_LM_PER_W * watts
+        fact = clause(
+            f"written{of}",
+            item=thing(item.id),
+            flux_lm=float(lumens),
+            power_w=float(watts),
+            impossible=(clause("impossible"),) if impossible else (),
+        )
+        severity: Severity = "warning" if impossible else "advice"
+        yield Hazard(
             (item.id,),
-            f"{fact}.",
+            fact,
             severity,
             numbers=(
-                (f"light{per}", lumens, "lm"),
-                (f"watts{per}", watts, "W"),
-                ("most of the usual kinds", BEST_LM_PER_W * watts, "lm"),
+                line(f"light{of}", lumens, "lm"),
+                line(f"watts{of}", watts, "W"),
+                line("most", BEST_LM_PER_W * watts, "lm"),
             ),
         )
 
 
-def _asked(facts: Facts) -> Iterator[tuple[Light | Strip, Dimming, list[tuple[str, str, float]]]]:
-    """Yield each light with the setups (id, name, level) that ask it for a part of its light."""
+def _asked(facts: Facts) -> Iterator[tuple[Light | Strip, Dimming, list[tuple[str, float]]]]:
+    """Yield each light with the setups (id, level) that ask it for a part of its light."""
     rules = dimming(facts.scenario)
     items: tuple[Light | Strip, ...] = (*facts.of(Light), *facts.of(Strip))
     for item in items:
         parts = [
-            (setup.id, setup.name or setup.id, setup.levels[item.id])
+            (setup.id, setup.levels[item.id])
             for setup in facts.scenario.setups
             if 0.0 < setup.levels.get(item.id, 0.0) < 1.0
         ]
@@ -162,12 +173,12 @@ def _asked(facts: Facts) -> Iterator[tuple[Light | Strip, Dimming, list[tuple[st
             yield item, rules[item.id], parts
 
 
-def _in_setups(parts: list[tuple[str, str, float]]) -> str:
-    return ", ".join(f"{100 * level:g} % in '{name}'" for _, name, level in parts)
+def _in_setups(parts: list[tuple[str, float]]) -> tuple[Clause, ...]:
+    return tuple(clause("in-setup", level=level, setup=thing(setup)) for setup, level in parts)
 
 
 def _level_fix(
-    item: Light | Strip, parts: list[tuple[str, str, float]], value: float
+    item: Light | Strip, parts: list[tuple[str, float]], value: float
 ) -> Mapping[str, Any] | None:
     if len(parts) != 1:
         return None
@@ -175,57 +186,54 @@ def _level_fix(
 
 
 @rule(82)
-def level_not_given(facts: Facts) -> Iterator[Found]:
+def level_not_given(facts: Facts) -> Iterator[Hazard]:
     """A part of its light asked of what is only on or off."""
     for item, rule_of, parts in _asked(facts):
         if not rule_of.on_off:
             continue
         stop = facts.items[rule_of.stopped_by or item.id]
         if stop.id == item.id:
-            why = "it has no dimmer" if item.dims else "its lamp does not dim"
+            why = clause("no-dimmer" if item.dims else "lamp-does-not-dim")
         else:
-            verb = "only switches" if isinstance(stop, Receiver) else "does not dim"
-            why = f"{facts.the(stop.id)} {verb}"
-        yield Found(
+            key = "only-switches" if isinstance(stop, Receiver) else "does-not-dim"
+            why = clause(key, stop=thing(stop.id))
+        yield Hazard(
             (item.id,) if stop.id == item.id else (item.id, stop.id),
-            f"{facts.the(item.id)} is asked for {_in_setups(parts)}, and {why}: it is reckoned "
-            "fully on there.",
+            clause("asked", item=thing(item.id), parts=_in_setups(parts), why=why),
             numbers=tuple(_level_lines(parts, 1.0)),
             fix=_level_fix(item, parts, 1.0),
         )
 
 
 @rule(83)
-def level_under_lowest(facts: Facts) -> Iterator[Found]:
+def level_under_lowest(facts: Facts) -> Iterator[Hazard]:
     """A lower level asked than the lamp, or what dims it, goes down to."""
     for item, rule_of, parts in _asked(facts):
-        low = [part for part in parts if part[2] < rule_of.lowest - 1e-9]
+        low = [part for part in parts if part[1] < rule_of.lowest - 1e-9]
         if low and not rule_of.on_off:
-            yield Found(
+            yield Hazard(
                 (item.id,),
-                f"{facts.the(item.id)} is asked for {_in_setups(low)}, and goes down to "
-                f"{100 * rule_of.lowest:g} %: it is reckoned with that.",
+                clause("asked", item=thing(item.id), parts=_in_setups(low), lowest=rule_of.lowest),
                 numbers=tuple(_level_lines(low, rule_of.lowest)),
                 fix=_level_fix(item, low, rule_of.lowest),
             )
 
 
 @rule(84)
-def nothing_dims_it(facts: Facts) -> Iterator[Found]:
+def nothing_dims_it(facts: Facts) -> Iterator[Hazard]:
     """A part of its light asked, and nothing in the plan is written down to dim it."""
     for item, rule_of, parts in _asked(facts):
         if rule_of.on_off or rule_of.by or item.fed_from is None:
             continue
-        yield Found(
+        yield Hazard(
             (item.id,),
-            f"{facts.the(item.id)} is asked for {_in_setups(parts)}, and the plan does not say "
-            "what dims it.",
+            clause("asked", item=thing(item.id), parts=_in_setups(parts)),
             numbers=tuple(_level_lines(parts, None)),
-            assumed="the level is taken as asked",
+            assumed=(clause("assumed-level"),),
         )
 
 
-def _level_lines(parts: list[tuple[str, str, float]], given: float | None) -> Iterator[Line]:
-    for _, name, level in parts:
-        yield f"asked in '{name}'", 100 * level, "%"
-        yield "reckoned with", 100 * (level if given is None else given), "%"
+def _level_lines(parts: list[tuple[str, float]], given: float | None) -> Iterator[Line]:
+    for setup, level in parts:
+        yield line("asked-in", 100 * level, "%", setup=thing(setup))
+        yield line("reckoned-with", 100 * (level if given is None else given), "%")

@@ -7,12 +7,13 @@ from typing import get_args
 
 from lumen.scenario.lights import Light, Strip
 from lumen.scenario.supply import Appliance, Circuit, Driver, Extension, Outlet, PowerStrip
+from lumen.study.cautions.clauses import clause, line, thing
 from lumen.study.cautions.facts import GRACE, Facts, Item
-from lumen.study.cautions.overload import guessed, over, sum_of
-from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.load.electrics import EVERYTHING, Worst
+from lumen.study.cautions.overload import beyond_limit, guessed, over, sum_of
+from lumen.study.cautions.registry import Hazard, Severity, rule
+from lumen.study.load.day import ALL_ON
+from lumen.study.load.electrics import Worst
 from lumen.study.load.wiring import Role
-from lumen.study.words import amperes
 
 DROP_NOTE = 0.05
 """Share of the supply lost in cords that is worth a note."""
@@ -28,7 +29,7 @@ _ASK: tuple[Role, ...] = ("demand", "plug fuse", "electronic", "motor", "coiled 
 
 
 @rule(60)
-def any_limit_passed(facts: Facts) -> Iterator[Found]:
+def any_limit_passed(facts: Facts) -> Iterator[Hazard]:
     """Any limit of any node that is passed and that no rule of its own has spoken of."""
     for node in facts.electrics.wiring.nodes:
         limits = facts.electrics.wiring.limits[node.id]
@@ -51,23 +52,21 @@ def any_limit_passed(facts: Facts) -> Iterator[Found]:
         ]
         if not passed:
             continue
-        grave = [found for found in passed if found[1] not in _ASK] or passed
-        _, role, worst = max(grave, key=lambda found: found[0])
+        grave = [each for each in passed if each[1] not in _ASK] or passed
+        _, role, worst = max(grave, key=lambda each: each[0])
         severity: Severity = "warning" if role in _ASK else "danger"
-        yield Found(
+        yield Hazard(
             (node.id,),
-            f"{facts.the(node.id)} carries {amperes(worst.share.amperes)} and may carry "
-            f"{amperes(worst.share.limit.amperes)} ({worst.share.limit.reason}), "
-            f"{facts.when(worst.case)}.",
+            beyond_limit(worst, "beyond", item=node.id),
             severity,
             sum_of(facts, worst),
             assumed=guessed(facts, worst),
-            limits=tuple(found[2].share.limit for found in passed),
+            limits=tuple(each[2].share.limit for each in passed),
         )
 
 
 @rule(68)
-def breaker_over_outlet(facts: Facts) -> Iterator[Found]:
+def breaker_over_outlet(facts: Facts) -> Iterator[Hazard]:
     """A breaker larger than any that belongs before such an outlet, whatever the load."""
     most = facts.region.need("outlet_breaker_max_a")
     for outlet in facts.of(Outlet):
@@ -75,21 +74,26 @@ def breaker_over_outlet(facts: Facts) -> Iterator[Found]:
         rating = outlet.rating_a or facts.region.need("outlet_a")
         if breaker.amperes <= max(most, rating) * GRACE:
             continue
-        yield Found(
+        yield Hazard(
             (outlet.id, outlet.fed_from),
-            f"{facts.the(outlet.id)} is one of {amperes(rating)} behind a {breaker.amperes:g} A "
-            f"breaker; {max(most, rating):g} A is the most before it.",
-            numbers=(
-                ("outlet", rating, "A"),
-                ("breaker", breaker.amperes, "A"),
-                ("largest breaker before such an outlet", max(most, rating), "A"),
+            clause(
+                "behind",
+                outlet=thing(outlet.id),
+                rating_a=rating,
+                breaker_a=breaker.amperes,
+                most_a=max(most, rating),
             ),
-            assumed=None if outlet.rating_a else "rating of the outlet: usual in the region",
+            numbers=(
+                line("outlet", rating, "A"),
+                line("breaker", breaker.amperes, "A"),
+                line("largest", max(most, rating), "A"),
+            ),
+            assumed=() if outlet.rating_a else (clause("usual-outlet"),),
         )
 
 
 @rule(70)
-def volts_lost_in_cords(facts: Facts) -> Iterator[Found]:
+def volts_lost_in_cords(facts: Facts) -> Iterator[Hazard]:
     """Volts lost in the cords on the way to a thing, with everything on."""
     drops = {drop.id: drop for drop in facts.electrics.cord_drops}
     for item in facts.items.values():
@@ -98,35 +102,36 @@ def volts_lost_in_cords(facts: Facts) -> Iterator[Found]:
         way: list[Item] = [item]
         if not facts.low_volts(item):  # a driver makes up for what is lost before it
             way += facts.above(item)
-        found = [drops[node.id] for node in way if node.id in drops]
-        share = sum(drop.drop_share for drop in found)
+        lost = [drops[node.id] for node in way if node.id in drops]
+        share = sum(drop.drop_share for drop in lost)
         below = [i for i in facts.below(item.id) if i.id in drops and not facts.low_volts(i)]
         if share <= DROP_NOTE * GRACE or below:  # told where the way ends
             continue
         volts = facts.electrics.everything[item.id].volts_in
-        lines: list[Line] = [
-            (f"lost in the cord of {facts.the(drop.id)}", drop.drop_v, "V") for drop in found
-        ]
+        lines = [line("lost-in", drop.drop_v, "V", of=thing(drop.id)) for drop in lost]
         lines += [
-            ("lost in all", share * volts, "V"),
-            ("share of the supply", 100 * share, "%"),
-            ("worth a note over", 100 * DROP_NOTE, "%"),
-            ("worth a question over", 100 * DROP_ASK, "%"),
+            line("lost", share * volts, "V"),
+            line("share", 100 * share, "%"),
+            line("note-over", 100 * DROP_NOTE, "%"),
+            line("ask-over", 100 * DROP_ASK, "%"),
         ]
-        yield Found(
+        yield Hazard(
             (item.id,),
-            f"{facts.the(item.id)} gets {100 * share:.1f} % fewer volts than the supply: "
-            f"{share * volts:.1f} V are lost in "
-            f"{'the cord' if len(found) == 1 else 'the cords'} on the way.",
+            clause(
+                "lost-in-cord" if len(lost) == 1 else "lost-in-cords",
+                item=thing(item.id),
+                share=share,
+                lost_v=share * volts,
+            ),
             "warning" if share > DROP_ASK * GRACE else "advice",
             tuple(lines),
         )
 
 
 @rule(71)
-def over_if_all_were_on(facts: Facts) -> Iterator[Found]:
+def over_if_all_were_on(facts: Facts) -> Iterator[Hazard]:
     """A limit passed only if everything were on, which by seasons and times never happens."""
-    if EVERYTHING in facts.electrics.together:
+    if ALL_ON in facts.electrics.together:
         return
     for item in facts.items.values():
         if not isinstance(item, Circuit | Outlet | PowerStrip | Extension):
@@ -136,14 +141,19 @@ def over_if_all_were_on(facts: Facts) -> Iterator[Found]:
             continue
         share, meet = worst.share, facts.worst(item.id, _role_of(facts, item.id, worst))
         never = _never_together(facts, worst)
-        yield Found(
+        yield Hazard(
             (item.id, *never),
-            f"{facts.the(item.id)} would carry {amperes(share.amperes)} of "
-            f"{amperes(share.limit.amperes)} ({share.limit.reason}) if {facts.list_of(never)} "
-            "were on together; by the seasons and times that you gave they never are.",
+            clause(
+                "never",
+                item=thing(item.id),
+                carried_a=share.amperes,
+                limit_a=share.limit.amperes,
+                reason=share.limit.reason,
+                things=thing(*never),
+            ),
             numbers=(
                 *sum_of(facts, worst),
-                *(() if meet is None else (("most by your times", meet.share.amperes, "A"),)),
+                *(() if meet is None else (line("by-times", meet.share.amperes, "A"),)),
             ),
             assumed=guessed(facts, worst),
         )
@@ -152,8 +162,8 @@ def over_if_all_were_on(facts: Facts) -> Iterator[Found]:
 def _if_all(facts: Facts, node_id: str) -> Worst | None:
     """Return the limit that is passed most with everything on, though in no case that happens."""
     load = facts.electrics.everything[node_id]
-    found = [
-        Worst(EVERYTHING, share, load)
+    passed = [
+        Worst(ALL_ON, share, load)
         for share in load.shares
         if share.share > GRACE
         and not any(
@@ -162,7 +172,7 @@ def _if_all(facts: Facts, node_id: str) -> Worst | None:
             for other in tree[node_id].shares
         )
     ]
-    return max(found, key=lambda worst: worst.share.share, default=None)
+    return max(passed, key=lambda worst: worst.share.share, default=None)
 
 
 def _role_of(facts: Facts, node_id: str, worst: Worst) -> Role:
@@ -183,7 +193,7 @@ def _never_together(facts: Facts, worst: Worst) -> list[str]:
 
 
 @rule(72)
-def low_voltage_cord_thin(facts: Facts) -> Iterator[Found]:
+def low_voltage_cord_thin(facts: Facts) -> Iterator[Hazard]:
     """A low-voltage cord of a light or LED strip over what its conductors may carry."""
     for item in facts.items.values():
         if not isinstance(item, Light | Strip | Appliance) or not facts.low_volts(item):
@@ -192,11 +202,17 @@ def low_voltage_cord_thin(facts: Facts) -> Iterator[Found]:
         if worst is None or not over(worst):
             continue
         driver = next(node for node in facts.above(item) if isinstance(node, Driver))
-        yield Found(
+        yield Hazard(
             (item.id, driver.id),
-            f"the low-voltage cord of {facts.the(item.id)} carries {amperes(worst.share.amperes)} "
-            f"at {driver.output_v:g} V and may carry {amperes(worst.share.limit.amperes)} "
-            f"({worst.share.limit.reason}), {facts.when(worst.case)}.",
+            clause(
+                "thin",
+                item=thing(item.id),
+                carried_a=worst.share.amperes,
+                output_v=driver.output_v,
+                limit_a=worst.share.limit.amperes,
+                reason=worst.share.limit.reason,
+                when=worst.case,
+            ),
             numbers=sum_of(facts, worst),
             assumed=guessed(facts, worst),
             limits=(worst.share.limit,),
@@ -204,7 +220,7 @@ def low_voltage_cord_thin(facts: Facts) -> Iterator[Found]:
 
 
 @rule(73)
-def label_volts_differ(facts: Facts) -> Iterator[Found]:
+def label_volts_differ(facts: Facts) -> Iterator[Hazard]:
     """An appliance made for other volts than the ones that reach it."""
     for item in facts.of(Appliance):
         if item.label_v is None:
@@ -215,12 +231,19 @@ def label_volts_differ(facts: Facts) -> Iterator[Found]:
         if least <= volts <= most:
             continue
         more = volts > most
-        yield Found(
+        yield Hazard(
             (item.id,),
-            f"{facts.the(item.id)} is made for {low:g} V"
-            + (f" to {high:g} V" if high > low else "")
-            + f" and gets {volts:g} V: "
-            + ("it would overheat or burn out." if more else "it would not run as it should."),
+            clause(
+                "more" if more else "less",
+                item=thing(item.id),
+                low_v=low,
+                range=(clause("up-to", high_v=high),) if high > low else (),
+                supply_v=volts,
+            ),
             "danger" if more else "warning",
-            numbers=(("label, least", low, "V"), ("label, most", high, "V"), ("gets", volts, "V")),
+            numbers=(
+                line("label-least", low, "V"),
+                line("label-most", high, "V"),
+                line("gets", volts, "V"),
+            ),
         )

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from lumen.power.load import Limit
 from lumen.scenario.supply import Adapter, Appliance, Extension, PowerStrip, Receiver
+from lumen.study.cautions.clauses import clause, line, thing
 from lumen.study.cautions.facts import GRACE, Facts
-from lumen.study.cautions.registry import Found, Severity, rule
+from lumen.study.cautions.registry import Hazard, Severity, rule
 from lumen.study.load.wiring import MOTOR_START
-from lumen.study.words import amperes
 
 
 def _motors(facts: Facts) -> Iterator[tuple[Appliance, bool]]:
@@ -19,7 +19,7 @@ def _motors(facts: Facts) -> Iterator[tuple[Appliance, bool]]:
 
 
 @rule(62)
-def motor_on_receiver(facts: Facts) -> Iterator[Found]:
+def motor_on_receiver(facts: Facts) -> Iterator[Hazard]:
     """A motor behind a remote plug that nobody has read a motor rating of, or over that rating."""
     for item, compressor in _motors(facts):
         for node in facts.above(item):
@@ -30,32 +30,33 @@ def motor_on_receiver(facts: Facts) -> Iterator[Found]:
             if node.motor_w is not None and not passed:
                 continue
             severity: Severity = "danger" if compressor or node.motor_w else "warning"
-            kind = "a compressor" if compressor else "a motor"
-            fact = f"{facts.the(item.id)} has {kind} and hangs on {facts.the(node.id)}"
-            if node.motor_w is not None:
-                fact += f", which is made for {node.motor_w:g} W of motors"
-            else:
-                fact += ", whose rating counts for plain heat and light; no rating for motors is "
-                fact += "written down"
+            rating = (
+                clause("no-rating")
+                if node.motor_w is None
+                else clause("rating", motor_w=float(node.motor_w))
+            )
             running = facts.amperes(item.id)
-            yield Found(
+            yield Hazard(
                 (item.id, node.id),
-                fact + ".",
+                clause(
+                    "compressor" if compressor else "motor",
+                    item=thing(item.id),
+                    receiver=thing(node.id),
+                    rating=rating,
+                ),
                 severity,
                 numbers=(
-                    ("running current", running, "A"),
-                    ("while it starts, about", MOTOR_START * running, "A"),
+                    line("running", running, "A"),
+                    line("starting", MOTOR_START * running, "A"),
                 ),
                 fix=facts.plug_fix(item),
-                assumed=None
-                if node.motor_w
-                else f"a motor starts with about {MOTOR_START:g} times its running current",
+                assumed=() if node.motor_w else (clause("assumed-start", times=MOTOR_START),),
                 limits=() if worst is None else (worst.share.limit,),
             )
 
 
 @rule(63)
-def motor_on_strip(facts: Facts) -> Iterator[Found]:
+def motor_on_strip(facts: Facts) -> Iterator[Hazard]:
     """A compressor, or a motor whose start is over the rating, on a strip, lead or adapter."""
     for item, compressor in _motors(facts):
         for node in facts.above(item):
@@ -66,21 +67,31 @@ def motor_on_strip(facts: Facts) -> Iterator[Found]:
             start = MOTOR_START * running
             if not compressor and (limit is None or start <= limit.amperes * GRACE):
                 continue
-            kind = "a compressor" if compressor else "a motor"
-            fact = f"{facts.the(item.id)} has {kind} and hangs on {facts.the(node.id)}"
-            if limit is not None and start > limit.amperes * GRACE:
-                fact += f": it starts with about {amperes(start)} of {amperes(limit.amperes)}"
-            yield Found(
+            past = (
+                (clause("past", start_a=start, limit_a=limit.amperes),)
+                if limit is not None and start > limit.amperes * GRACE
+                else ()
+            )
+            yield Hazard(
                 (item.id, node.id),
-                fact + ".",
+                clause(
+                    "compressor" if compressor else "motor",
+                    item=thing(item.id),
+                    feeder=thing(node.id),
+                    past=past,
+                ),
                 "danger" if compressor else "warning",
                 numbers=(
-                    ("running current", running, "A"),
-                    ("while it starts, about", start, "A"),
-                    *(() if limit is None else ((limit.reason, limit.amperes, "A"),)),
+                    line("running", running, "A"),
+                    line("starting", start, "A"),
+                    *(
+                        ()
+                        if limit is None
+                        else (line("reason", limit.amperes, "A", reason=limit.reason),)
+                    ),
                 ),
                 fix=facts.plug_fix(item, alone=True) or facts.plug_fix(item),
-                assumed=f"a motor starts with about {MOTOR_START:g} times its running current",
+                assumed=(clause("assumed-start", times=MOTOR_START),),
             )
 
 
@@ -94,7 +105,7 @@ def _least(facts: Facts, node_id: str) -> Limit | None:
 
 
 @rule(64)
-def medical_behind_switch(facts: Facts) -> Iterator[Found]:
+def medical_behind_switch(facts: Facts) -> Iterator[Hazard]:
     """A medical device behind anything that can switch it off or be pulled by mistake."""
     for item in facts.of(Appliance):
         if not facts.is_medical(item):
@@ -107,11 +118,12 @@ def medical_behind_switch(facts: Facts) -> Iterator[Found]:
         if between:
             remote = [node for node in between if isinstance(node, Receiver)]
             first = (remote or between)[0]
-            how = "that can switch it off" if remote else "that can be switched or pulled out"
-            yield Found(
+            yield Hazard(
                 (item.id, *(node.id for node in between)),
-                f"{facts.the(item.id)} is a medical device behind {facts.the(first.id)}, {how}.",
+                clause(
+                    "remote" if remote else "between", item=thing(item.id), first=thing(first.id)
+                ),
                 "danger" if remote else "warning",
-                numbers=((f"{facts.the(item.id)} draws", facts.watts(item.id), "W"),),
+                numbers=(line("draws", facts.watts(item.id), "W", of=thing(item.id)),),
                 fix=facts.plug_fix(item),
             )

@@ -7,57 +7,63 @@ from typing import Any
 
 from lumen.scenario.plausible import Number, meant, numbers
 from lumen.scenario.room import Opening, Slope
+from lumen.study.cautions.clauses import Clause, Line, Things, clause, line, thing
 from lumen.study.cautions.facts import Facts
-from lumen.study.cautions.registry import Found, Line, rule
+from lumen.study.cautions.registry import Hazard, rule
 
 _SECTIONS = ("furniture", "people", "lights", "strips", "supply", "setups", "aims")
 
 
 @rule(94)
-def unlikely_number(facts: Facts) -> Iterator[Found]:
+def unlikely_number(facts: Facts) -> Iterator[Hazard]:
     """A number outside what is usual for it, of anything in the plan."""
-    for item_id, name, found in _written(facts):
-        odd = [number for number in found if not number.likely]
+    for item_id, of, written in _written(facts):
+        odd = [number for number in written if not number.likely]
         if not odd:
             continue
-        words = "; ".join(_question(number) for number in odd)
         lines: list[Line] = []
         for number in odd:
             low, high = number.band.likely
-            lines.append((number.band.words, number.value, number.band.unit))
-            lines.append(("usually from", low, number.band.unit))
-            lines.append(("to", high, number.band.unit))
-        yield Found(
+            lines.append(line("band", number.value, number.band.unit, what=number.band.words))
+            lines.append(line("from", low, number.band.unit))
+            lines.append(line("to", high, number.band.unit))
+        yield Hazard(
             (item_id,),
-            f"{name}: {words}.",
+            clause("odd", of=of, numbers=tuple(_question(number) for number in odd)),
             numbers=tuple(lines),
             fix=_fix(item_id, odd),
-            assumed="what is usual is our own table of bands",
+            assumed=(clause("assumed-bands"),),
         )
 
 
-def _written(facts: Facts) -> Iterator[tuple[str, str, list[Number]]]:
-    """Yield everything in the plan that holds numbers: id, words for it, numbers."""
+def _written(facts: Facts) -> Iterator[tuple[str, Things | Clause, list[Number]]]:
+    """Yield everything in the plan that holds numbers: id, what it is, numbers."""
     plan = facts.scenario
     room = [n for n in numbers(plan.room) if not n.path.startswith(("openings", "slopes"))]
-    yield "room", "the room", room
+    yield "room", clause("room"), room
     parts: tuple[Opening | Slope, ...] = (*plan.room.openings, *plan.room.slopes)
     for part in parts:
-        yield part.id, facts.the(part.id), list(numbers(part))
+        yield part.id, thing(part.id), list(numbers(part))
     bare = plan.model_copy(update=dict.fromkeys(("room", *_SECTIONS), ()))
-    yield "plan", "the plan", list(numbers(bare))
+    yield "plan", clause("plan"), list(numbers(bare))
     for section in _SECTIONS:
         for item in getattr(plan, section):
-            yield item.id, facts.the(item.id), list(numbers(item))
+            yield item.id, thing(item.id), list(numbers(item))
 
 
-def _question(number: Number) -> str:
+def _question(number: Number) -> Clause:
     band = number.band
-    low, high = (f"{bound:g}" for bound in band.likely)
-    unit = f" {band.unit}" if band.unit else ""
+    low, high = band.likely
     guess = meant(number.value, band)
-    ask = f"did you mean {guess:g}{unit}?" if guess is not None else "is that so?"
-    return f"{band.words} is {number.value:g}{unit}, usually {low} to {high}{unit} ({ask})"
+    return clause(
+        "number",
+        what=band.words,
+        value=number.value,
+        unit=band.unit,
+        low=low,
+        high=high,
+        ask=clause("so") if guess is None else clause("meant", value=guess, unit=band.unit),
+    )
 
 
 def _fix(item_id: str, odd: list[Number]) -> Mapping[str, Any] | None:

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from lumen.power.demand import kept_up
-from lumen.power.load import NOT_IN_STEP, NOT_IN_STEP_WORDS, Limit
+from lumen.power.load import NOT_IN_STEP, Limit
 from lumen.scenario.supply import Appliance, Circuit, Outlet, PowerStrip
+from lumen.study.cautions.clauses import Clause, Line, clause, line, thing
 from lumen.study.cautions.facts import GRACE, Facts, Item
-from lumen.study.cautions.registry import Found, Line, Severity, rule
-from lumen.study.load.electrics import EVERYTHING, Worst
-from lumen.study.words import amperes
+from lumen.study.cautions.registry import Hazard, Severity, rule
+from lumen.study.load.day import Case
+from lumen.study.load.electrics import Worst
 
 _OF_A_KIND = ("electronic", "electronic watts", "motor")
 HEAT_SHARE = 0.8
@@ -28,52 +29,72 @@ def over(worst: Worst | None, share: float = 1.0) -> bool:
 
 def sum_of(facts: Facts, worst: Worst) -> tuple[Line, ...]:
     """Return the sum behind an overload: what is fed, the total, the limit, the share."""
-    tree = {EVERYTHING: facts.electrics.everything, **facts.electrics.cases}[worst.case]
+    tree = facts.electrics.tree(worst.case)
     node_id = worst.load.node.id
     parts = [tree[child] for child in tree.children[node_id]]
     lines: list[Line] = [
-        (facts.the(part.node.id), part.amperes, "A") for part in parts if part.amperes > 0.0
+        line("thing", part.amperes, "A", of=thing(part.node.id))
+        for part in parts
+        if part.amperes > 0.0
     ]
     limit = worst.share.limit
     plain = sum(part.amperes for part in parts)
     if limit.side == "in" and limit.counts in ("all", "demand"):
         if plain > NOT_IN_STEP * worst.load.amperes:
-            lines.append((NOT_IN_STEP_WORDS, plain, "A"))
+            lines.append(line("not-in-step", plain, "A"))
     elif limit.counts in _OF_A_KIND:
         lines = [
-            (facts.the(part.node.id), held, "A")
+            line("thing", held, "A", of=thing(part.node.id))
             for part in parts
             if (held := part.held(limit)) > 0.0
         ]
     if limit.counts == "demand":
-        lines.append(("current in all", worst.load.amperes, "A"))
-        lines.append(("of it for 3 h or more", worst.load.amperes_continuous, "A"))
-        lines.append(("with that part counted 1.25 times", worst.share.amperes, "A"))
+        lines.append(line("in-all", worst.load.amperes, "A"))
+        lines.append(line("lasting", worst.load.amperes_continuous, "A"))
+        lines.append(line("demand", worst.share.amperes, "A"))
     else:
-        lines.append(("current in all", worst.share.amperes, "A"))
-    guess = ", assumed" if limit.assumed else ""
-    lines.append((f"limit: {limit.reason}{guess}", limit.amperes, "A"))
-    lines.append(("share of the limit", 100.0 * worst.share.share, "%"))
+        lines.append(line("in-all", worst.share.amperes, "A"))
+    key = "limit-assumed" if limit.assumed else "limit"
+    lines.append(line(key, limit.amperes, "A", reason=limit.reason))
+    lines.append(line("share-of-limit", 100.0 * worst.share.share, "%"))
     return tuple(lines)
 
 
-def guessed(facts: Facts, worst: Worst) -> str | None:
-    """Say what in an overload nobody has read: its limit, and the watts of what hangs there."""
-    limit, said = worst.share.limit, []
+def guessed(facts: Facts, worst: Worst) -> tuple[Clause, ...]:
+    """Return what in an overload nobody has read: its limit, and the watts of what hangs there."""
+    limit, unsure = worst.share.limit, []
     if limit.assumed:
-        said.append(f"{limit.amperes:g} A is assumed: {limit.reason}")
+        unsure.append(clause("assumed-limit", limit_a=limit.amperes, reason=limit.reason))
     unread = [i for i in worst.load.loads if facts.watts_unread(i) and facts.amperes(i) > 0.0]
     if unread:
         first = sorted(unread, key=lambda i: -facts.amperes(i))[:_NAMED]
-        more = f" and {len(unread) - _NAMED} more" if len(unread) > _NAMED else ""
-        names = ", ".join(map(facts.the, first)) if more else facts.list_of(first)
-        said.append(f"usual watts, label not read: {names}{more}")
-    return "; ".join(said) or None
+        more = len(unread) - _NAMED
+        unsure.append(
+            clause("unread-and-more", things=thing(*first), more=float(more))
+            if more > 0
+            else clause("unread", things=thing(*first))
+        )
+    return tuple(unsure)
 
 
-def _of_limit(worst: Worst, noun: str) -> str:
-    word = f"assumed {noun}" if worst.share.limit.assumed else noun
-    return f"{amperes(worst.share.amperes)}, and its {word} is {amperes(worst.share.limit.amperes)}"
+def of_limit(worst: Worst) -> Clause:
+    """Return what is carried of a limit, and whether that is assumed."""
+    limit = worst.share.limit
+    key = "of-assumed-limit" if limit.assumed else "of-limit"
+    return clause(key, carried_a=worst.share.amperes, limit_a=limit.amperes)
+
+
+def beyond_limit(worst: Worst, key: str, **things: str) -> Clause:
+    """Return what is carried, what may be, what sets that, and when."""
+    limit = worst.share.limit
+    return clause(
+        key,
+        **{name: thing(item_id) for name, item_id in things.items()},
+        carried_a=worst.share.amperes,
+        limit_a=limit.amperes,
+        reason=limit.reason,
+        when=worst.case,
+    )
 
 
 def _biggest(facts: Facts, node_id: str) -> Item | None:
@@ -82,15 +103,16 @@ def _biggest(facts: Facts, node_id: str) -> Item | None:
 
 
 @rule(1)
-def circuit_overloaded(facts: Facts) -> Iterator[Found]:
+def circuit_overloaded(facts: Facts) -> Iterator[Hazard]:
     """Everything on a circuit against its breaker."""
     for circuit in facts.of(Circuit):
         worst = facts.worst(circuit.id, "breaker")
         if worst is not None and over(worst):
-            yield Found(
+            yield Hazard(
                 (circuit.id,),
-                f"{facts.the(circuit.id)} carries {_of_limit(worst, 'breaker')}, "
-                f"{facts.when(worst.case)}.",
+                clause(
+                    "over", circuit=thing(circuit.id), of_limit=of_limit(worst), when=worst.case
+                ),
                 numbers=sum_of(facts, worst),
                 fix=_to_another_circuit(facts, circuit),
                 assumed=guessed(facts, worst),
@@ -120,17 +142,21 @@ def _to_another_circuit(facts: Facts, circuit: Circuit) -> dict[str, object] | N
 
 
 @rule(2)
-def continuous_over_80(facts: Facts) -> Iterator[Found]:
+def continuous_over_80(facts: Facts) -> Iterator[Hazard]:
     """Long-running loads counted 1.25 times against the breaker."""
     for circuit in facts.of(Circuit):
         worst = facts.worst(circuit.id, "demand")
         if worst is not None and over(worst):
-            lasting = amperes(worst.load.amperes_continuous)
-            yield Found(
+            yield Hazard(
                 (circuit.id,),
-                f"of {amperes(worst.load.amperes)} on {facts.the(circuit.id)}, {lasting} runs for "
-                f"3 h or more; counted 1.25 times that makes {_of_limit(worst, 'breaker')}, "
-                f"{facts.when(worst.case)}.",
+                clause(
+                    "over",
+                    circuit=thing(circuit.id),
+                    carried_a=worst.load.amperes,
+                    lasting_a=worst.load.amperes_continuous,
+                    of_limit=of_limit(worst),
+                    when=worst.case,
+                ),
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
                 limits=(worst.share.limit,),
@@ -138,7 +164,7 @@ def continuous_over_80(facts: Facts) -> Iterator[Found]:
 
 
 @rule(3)
-def item_too_big_to_share(facts: Facts) -> Iterator[Found]:
+def item_too_big_to_share(facts: Facts) -> Iterator[Hazard]:
     """One plug-in item over the share of a circuit that others use too."""
     share = facts.region.number("single_item_share") or 1.0
     for item in facts.of(Appliance):
@@ -151,23 +177,28 @@ def item_too_big_to_share(facts: Facts) -> Iterator[Found]:
         shared = holes > 1 or len(facts.children[circuit.id]) > len(outlets)
         drawn = facts.amperes(item.id)
         if shared and drawn > share * breaker.amperes * GRACE:
-            yield Found(
+            yield Hazard(
                 (item.id, circuit.id),
-                f"{facts.the(item.id)} alone draws {amperes(drawn)}, more than "
-                f"{100 * share:g} % ({amperes(share * breaker.amperes)}) of the "
-                f"{breaker.amperes:g} A circuit that it shares.",
-                numbers=(
-                    (f"{facts.the(item.id)} draws", drawn, "A"),
-                    ("breaker", breaker.amperes, "A"),
-                    ("share for one item", 100 * share, "%"),
-                    ("most for one item", share * breaker.amperes, "A"),
+                clause(
+                    "over",
+                    item=thing(item.id),
+                    drawn_a=drawn,
+                    share=share,
+                    most_a=share * breaker.amperes,
+                    breaker_a=breaker.amperes,
                 ),
-                assumed=f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None,
+                numbers=(
+                    line("draws", drawn, "A", of=thing(item.id)),
+                    line("breaker", breaker.amperes, "A"),
+                    line("share", 100 * share, "%"),
+                    line("most", share * breaker.amperes, "A"),
+                ),
+                assumed=_guessed_breaker(breaker),
             )
 
 
 @rule(4)
-def fastened_over_half(facts: Facts) -> Iterator[Found]:
+def fastened_over_half(facts: Facts) -> Iterator[Hazard]:
     """Equipment fixed in place, lights left out, over half of a shared circuit."""
     share = facts.region.number("fastened_share") or 1.0
     for circuit in facts.of(Circuit):
@@ -180,23 +211,31 @@ def fastened_over_half(facts: Facts) -> Iterator[Found]:
         total = sum(facts.amperes(item.id) for item in fixed)
         breaker = facts.electrics.wiring.limits[circuit.id]["breaker"]
         if fixed and others and total > share * breaker.amperes * GRACE:
-            yield Found(
+            yield Hazard(
                 (circuit.id, *(item.id for item in fixed)),
-                f"{facts.list_of([item.id for item in fixed])}, fixed in place, draws "
-                f"{amperes(total)}: more than half of the {breaker.amperes:g} A of "
-                f"{facts.the(circuit.id)}, which feeds other things too.",
-                numbers=(
-                    *((facts.the(item.id), facts.amperes(item.id), "A") for item in fixed),
-                    ("fixed equipment in all", total, "A"),
-                    ("breaker", breaker.amperes, "A"),
-                    ("share for fixed equipment", 100 * share, "%"),
+                clause(
+                    "over",
+                    fixed=thing(*(item.id for item in fixed)),
+                    drawn_a=total,
+                    breaker_a=breaker.amperes,
+                    circuit=thing(circuit.id),
                 ),
-                assumed=f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None,
+                numbers=(
+                    *(line("thing", facts.amperes(i.id), "A", of=thing(i.id)) for i in fixed),
+                    line("fixed", total, "A"),
+                    line("breaker", breaker.amperes, "A"),
+                    line("share", 100 * share, "%"),
+                ),
+                assumed=_guessed_breaker(breaker),
             )
 
 
+def _guessed_breaker(breaker: Limit) -> tuple[Clause, ...]:
+    return (clause("assumed-breaker", breaker_a=breaker.amperes),) if breaker.assumed else ()
+
+
 @rule(5)
-def outlet_overloaded(facts: Facts) -> Iterator[Found]:
+def outlet_overloaded(facts: Facts) -> Iterator[Hazard]:
     """Each plug against the hole it sits in."""
     for outlet in facts.of(Outlet):
         over_here = [
@@ -205,26 +244,33 @@ def outlet_overloaded(facts: Facts) -> Iterator[Found]:
             if (worst := facts.worst(item.id, "hole")) is not None and over(worst)
         ]
         if over_here:
-            over_here.sort(key=lambda found: -found.share.share)
+            over_here.sort(key=lambda each: -each.share.share)
             worst = over_here[0]
-            item_id, *others = [found.load.node.id for found in over_here]
-            severity, more = _past_the_rating(facts, outlet, worst)
-            yield Found(
+            item_id, *others = [each.load.node.id for each in over_here]
+            severity, rating = _past_the_rating(facts, outlet, worst)
+            yield Hazard(
                 (outlet.id, item_id, *others),
-                f"{facts.the(item_id)} takes {amperes(worst.share.amperes)} through one hole of "
-                f"{facts.the(outlet.id)}, which may carry {amperes(worst.share.limit.amperes)}, "
-                f"{facts.when(worst.case)}."
-                + (f" Likewise {facts.list_of(others)}." if others else "")
-                + more,
+                clause(
+                    "over",
+                    item=thing(item_id),
+                    carried_a=worst.share.amperes,
+                    outlet=thing(outlet.id),
+                    limit_a=worst.share.limit.amperes,
+                    when=worst.case,
+                    likewise=(clause("likewise", others=thing(*others)),) if others else (),
+                    rating=rating,
+                ),
                 severity,
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
-                remedy=_of_one_thing(facts, outlet, worst),
-                limits=tuple(found.share.limit for found in over_here),
+                remedy=_of_one_thing(facts, worst),
+                limits=tuple(each.share.limit for each in over_here),
             )
 
 
-def _past_the_rating(facts: Facts, outlet: Outlet, worst: Worst) -> tuple[Severity, str]:
+def _past_the_rating(
+    facts: Facts, outlet: Outlet, worst: Worst
+) -> tuple[Severity, tuple[Clause, ...]]:
     """How grave it is: over the outlet's own rating, or only over the share that it may be used to.
 
     Where a region has a larger outlet too and nobody has read this one, a plug that would only fit
@@ -233,29 +279,23 @@ def _past_the_rating(facts: Facts, outlet: Outlet, worst: Worst) -> tuple[Severi
     rating, carried = _rating(facts, outlet), worst.share.amperes
     large = facts.region.number("outlet_large_a")
     if carried <= rating * GRACE:
-        return "warning", f" Its own rating is {amperes(rating)}."
+        return "warning", (clause("own-rating", rating_a=rating),)
     if outlet.rating_a is None and large is not None and carried <= large * GRACE:
-        return (
-            "warning",
-            f" It is taken as one of {rating:g} A; look whether it is one of {large:g} A.",
-        )
-    return "danger", ""
+        return "warning", (clause("which-outlet", rating_a=rating, large_a=large),)
+    return "danger", ()
 
 
-def _of_one_thing(facts: Facts, outlet: Outlet, worst: Worst) -> str | None:
+def _of_one_thing(facts: Facts, worst: Worst) -> Clause | None:
     """What clears it when a single appliance is too much: its plug cannot be spread."""
-    thing = facts.items[worst.load.node.id]
-    if not isinstance(thing, Appliance):
+    item = facts.items[worst.load.node.id]
+    if not isinstance(item, Appliance):
         return None
-    most = worst.share.limit.amperes * worst.load.volts_in
-    return (
-        f"One plug cannot be spread. Run {facts.the(thing.id)} on a setting of {most:.0f} W or "
-        f"less, take a smaller one, or ask an electrician for an outlet on a circuit of its own."
-    )
+    most_w = worst.share.limit.amperes * worst.load.volts_in
+    return clause("one-plug", item=thing(item.id), most_w=most_w)
 
 
 @rule(6)
-def twin_outlet_high(facts: Facts) -> Iterator[Found]:
+def twin_outlet_high(facts: Facts) -> Iterator[Hazard]:
     """All holes of one plate together (UK, Japan)."""
     warn = facts.region.number("twin_warning_a")
     most = facts.region.number("twin_danger_a")
@@ -267,28 +307,33 @@ def twin_outlet_high(facts: Facts) -> Iterator[Found]:
             continue
         severity: Severity = "danger" if worst.share.amperes > most * GRACE else "warning"
         limit = most if severity == "danger" else warn
-        yield Found(
+        yield Hazard(
             (outlet.id,),
-            f"the {outlet.holes} holes of {facts.the(outlet.id)} together carry "
-            f"{amperes(worst.share.amperes)}; {limit:g} A is the most for the whole plate, "
-            f"{facts.when(worst.case)}.",
+            clause(
+                "over",
+                holes=float(outlet.holes),
+                outlet=thing(outlet.id),
+                carried_a=worst.share.amperes,
+                limit_a=limit,
+                when=worst.case,
+            ),
             severity,
             numbers=(
                 *sum_of(facts, worst)[:-2],
-                ("worth a warning from", warn, "A"),
-                ("most for the plate", most, "A"),
+                line("warn", warn, "A"),
+                line("most", most, "A"),
             ),
             limits=(worst.share.limit,),
         )
 
 
 @rule(7)
-def outlet_hot_before_trip(facts: Facts) -> Iterator[Found]:
+def outlet_hot_before_trip(facts: Facts) -> Iterator[Hazard]:
     """A load between what the outlet may carry and what the breaker lets through."""
     for outlet in facts.of(Outlet):
         breaker = facts.electrics.wiring.limits[outlet.fed_from]["breaker"]
         rating = _rating(facts, outlet)
-        candidates: list[tuple[float, float, str]] = []
+        candidates: list[tuple[float, float, Case]] = []
         for item in facts.children[outlet.id]:
             worst = facts.worst(item.id, "hole")
             if worst is not None and facts.region.code != "UK":  # there the plug's fuse guards it
@@ -306,29 +351,35 @@ def outlet_hot_before_trip(facts: Facts) -> Iterator[Found]:
             and not (asked and a <= (large or 0.0) * GRACE)
         ]
         if hot:
-            carried, limit, case = max(hot)
-            yield Found(
+            carried, limit, case = max(hot, key=lambda each: (*each[:2], each[2].key))
+            yield Hazard(
                 (outlet.id, outlet.fed_from),
-                f"{facts.the(outlet.id)} carries {amperes(carried)}, over its {amperes(limit)}, "
-                f"and the {breaker.amperes:g} A breaker does not guard it, {facts.when(case)}.",
-                numbers=(
-                    ("current", carried, "A"),
-                    ("outlet", limit, "A"),
-                    ("breaker", breaker.amperes, "A"),
+                clause(
+                    "over",
+                    outlet=thing(outlet.id),
+                    carried_a=carried,
+                    limit_a=limit,
+                    breaker_a=breaker.amperes,
+                    when=case,
                 ),
-                assumed=_assumed(("outlet", outlet.rating_a is None), breaker),
+                numbers=(
+                    line("current", carried, "A"),
+                    line("outlet", limit, "A"),
+                    line("breaker", breaker.amperes, "A"),
+                ),
+                assumed=_unread(outlet, breaker),
             )
 
 
-def _assumed(outlet: tuple[str, bool], breaker: Limit) -> str | None:
-    """Say which of two ratings nobody has read."""
-    said = [outlet[0]] if outlet[1] else []
-    said += ["breaker"] if breaker.assumed else []
-    return f"rating of the {' and the '.join(said)}: usual in the region" if said else None
+def _unread(outlet: Outlet, breaker: Limit) -> tuple[Clause, ...]:
+    """Return which of two ratings nobody has read."""
+    if outlet.rating_a is not None:
+        return (clause("usual-breaker"),) if breaker.assumed else ()
+    return (clause("usual-both" if breaker.assumed else "usual-outlet"),)
 
 
 @rule(8)
-def strip_overloaded(facts: Facts) -> Iterator[Found]:
+def strip_overloaded(facts: Facts) -> Iterator[Hazard]:
     """Everything on a power strip against its label and the breaker built into it."""
     for strip in facts.of(PowerStrip):
         label = facts.worst(strip.id, "label")
@@ -336,12 +387,19 @@ def strip_overloaded(facts: Facts) -> Iterator[Found]:
         worst = label if label is not None and over(label) else trip
         if worst is not None and over(worst):
             biggest = _biggest(facts, strip.id)
-            yield Found(
+            yield Hazard(
                 (strip.id,),
-                f"{facts.the(strip.id)} carries {amperes(worst.share.amperes)} of its "
-                f"{'assumed ' if worst.share.limit.assumed else ''}"
-                f"{worst.share.limit.amperes:g} A {'label' if worst is label else 'breaker'}, "
-                f"{facts.when(worst.case)}.",
+                clause(
+                    "over-breaker"
+                    if worst is trip
+                    else "over-label-assumed"
+                    if worst.share.limit.assumed
+                    else "over-label",
+                    strip=thing(strip.id),
+                    carried_a=worst.share.amperes,
+                    limit_a=worst.share.limit.amperes,
+                    when=worst.case,
+                ),
                 numbers=sum_of(facts, worst),
                 fix=None if biggest is None else facts.plug_fix(biggest),
                 assumed=guessed(facts, worst),
@@ -350,25 +408,29 @@ def strip_overloaded(facts: Facts) -> Iterator[Found]:
 
 
 @rule(9)
-def strip_near_limit(facts: Facts) -> Iterator[Found]:
+def strip_near_limit(facts: Facts) -> Iterator[Hazard]:
     """A power strip over the usual share of its label."""
     share = facts.region.need("near_limit_share")
     for strip in facts.of(PowerStrip):
         worst = facts.worst(strip.id, "label")
         if worst is not None and over(worst, share):
-            yield Found(
+            yield Hazard(
                 (strip.id,),
-                f"{facts.the(strip.id)} carries {amperes(worst.share.amperes)}: "
-                f"{100 * worst.share.share:.0f} % of its "
-                f"{'assumed ' if worst.share.limit.assumed else ''}"
-                f"{worst.share.limit.amperes:g} A label, {facts.when(worst.case)}.",
+                clause(
+                    "near-assumed" if worst.share.limit.assumed else "near",
+                    strip=thing(strip.id),
+                    carried_a=worst.share.amperes,
+                    share=worst.share.share,
+                    limit_a=worst.share.limit.amperes,
+                    when=worst.case,
+                ),
                 numbers=sum_of(facts, worst),
                 assumed=guessed(facts, worst),
             )
 
 
 @rule(55)
-def outlet_long_at_full(facts: Facts) -> Iterator[Found]:
+def outlet_long_at_full(facts: Facts) -> Iterator[Hazard]:
     """A plug that takes more than its outlet is meant for over hours, though not too much."""
     most = facts.region.number("outlet_long_a")
     if most is None:
@@ -383,16 +445,20 @@ def outlet_long_at_full(facts: Facts) -> Iterator[Found]:
                 kept_up(day.amperes[item.id], _LONG_H) for day in facts.electrics.days.values()
             ]
             if max(lasting) > most * GRACE:
-                yield Found(
+                yield Hazard(
                     (outlet.id, item.id),
-                    f"{facts.the(item.id)} takes {amperes(max(lasting))} for more than an hour "
-                    f"through one hole of {facts.the(outlet.id)}.",
-                    numbers=(
-                        ("kept up for more than an hour", max(lasting), "A"),
-                        ("planners count for long", most, "A"),
-                        ("rating, tested for one hour", _rating(facts, outlet), "A"),
+                    clause(
+                        "long",
+                        item=thing(item.id),
+                        lasting_a=max(lasting),
+                        outlet=thing(outlet.id),
                     ),
-                    assumed=None if outlet.rating_a else "rating of the outlet",
+                    numbers=(
+                        line("lasting-hour", max(lasting), "A"),
+                        line("planned", most, "A"),
+                        line("rating", _rating(facts, outlet), "A"),
+                    ),
+                    assumed=() if outlet.rating_a else (clause("assumed-rating"),),
                 )
                 break
 
@@ -402,32 +468,30 @@ def _rating(facts: Facts, outlet: Outlet) -> float:
 
 
 @rule(15)
-def two_heat_makers(facts: Facts) -> Iterator[Found]:
+def two_heat_makers(facts: Facts) -> Iterator[Hazard]:
     """Several things that make heat on one outlet, or most of a circuit for them."""
-    said: set[str] = set()
+    told: set[str] = set()
     for circuit in facts.of(Circuit):
         heat, total, case = _heat_together(facts, circuit.id)
         breaker = facts.electrics.wiring.limits[circuit.id]["breaker"]
         if len(heat) > 1 and total > HEAT_SHARE * breaker.amperes * GRACE:
-            said |= {item.id for item in heat}
-            found = _heat_found(
-                facts, circuit.id, heat, total, "danger", HEAT_SHARE * breaker.amperes, case
-            )
-            guess = f"{breaker.amperes:g} A breaker is assumed" if breaker.assumed else None
-            yield replace(found, assumed=guess)
+            told |= {item.id for item in heat}
+            most_a = HEAT_SHARE * breaker.amperes
+            hazard = _heat_makers(facts, circuit.id, heat, total, "danger", most_a, case)
+            yield replace(hazard, assumed=_guessed_breaker(breaker))
     for outlet in facts.of(Outlet):
         heat, total, case = _heat_together(facts, outlet.id)
-        if len(heat) > 1 and not said.issuperset(item.id for item in heat):
-            yield _heat_found(facts, outlet.id, heat, total, "warning", None, case)
+        if len(heat) > 1 and not told.issuperset(item.id for item in heat):
+            yield _heat_makers(facts, outlet.id, heat, total, "warning", None, case)
 
 
-def _heat_together(facts: Facts, node_id: str) -> tuple[list[Item], float, str]:
+def _heat_together(facts: Facts, node_id: str) -> tuple[list[Item], float, Case | None]:
     """Return what makes heat below a node in the case in which that is most, its amperes, the case.
 
     What warms a bed has a rule of its own, and small heat is none of this one's.
     """
     strong = [item for item in facts.below(node_id) if facts.heats_strongly(item)]
-    best: tuple[list[Item], float, str] = ([], 0.0, "")
+    best: tuple[list[Item], float, Case | None] = ([], 0.0, None)
     for case, tree in facts.electrics.cases.items():
         on = [item for item in strong if tree[item.id].standby_w == 0.0 < tree[item.id].watts_in]
         total = sum(tree[item.id].amperes for item in on)
@@ -436,23 +500,28 @@ def _heat_together(facts: Facts, node_id: str) -> tuple[list[Item], float, str]:
     return best
 
 
-def _heat_found(
+def _heat_makers(
     facts: Facts,
     at: str,
     heat: list[Item],
     total: float,
     severity: Severity,
     limit: float | None,
-    case: str,
-) -> Found:
+    case: Case | None,
+) -> Hazard:
+    assert case is not None  # several things that make heat are on in some case
     ids = [item.id for item in heat]
-    words = f"{facts.list_of(ids)} make heat on {facts.the(at)}: {amperes(total)} together"
+    fact = clause(
+        "heat",
+        things=thing(*ids),
+        at=thing(at),
+        carried_a=total,
+        over=() if limit is None else (clause("over-share", limit_a=limit),),
+        when=case,
+    )
+    lines = [line("thing", facts.amperes(item.id), "A", of=thing(item.id)) for item in heat]
+    lines.append(line("together", total, "A"))
     if limit is not None:
-        words += f", over four fifths of its breaker ({amperes(limit)})"
-    words += f", {facts.when(case)}"
-    lines: list[Line] = [(facts.the(item.id), facts.amperes(item.id), "A") for item in heat]
-    lines.append(("together", total, "A"))
-    if limit is not None:
-        lines.append((f"{100 * HEAT_SHARE:g} % of the breaker", limit, "A"))
+        lines.append(line("share-of-breaker", limit, "A", share=HEAT_SHARE))
     least = min(heat, key=lambda item: facts.amperes(item.id))
-    return Found((at, *ids), words + ".", severity, tuple(lines), facts.plug_fix(least, alone=True))
+    return Hazard((at, *ids), fact, severity, tuple(lines), facts.plug_fix(least, alone=True))

@@ -14,8 +14,9 @@ from lumen.scenario.lights import Light, Strip
 from lumen.scenario.people import Person
 from lumen.scenario.room import Furniture
 from lumen.scenario.supply import Appliance, Circuit, Outlet
+from lumen.study.cautions.clauses import Clause, Surface, Things, clause, line, thing
 from lumen.study.cautions.facts import Facts, Item
-from lumen.study.cautions.registry import Found, Line, Severity, rule
+from lumen.study.cautions.registry import Hazard, Severity, rule
 from lumen.study.load.cord_runs import cord_runs, place_of
 from lumen.study.scene.emitters import light_centre
 from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
@@ -33,7 +34,7 @@ Point = Sequence[float]
 
 
 @rule(51)
-def no_room_to_sit_up(facts: Facts) -> Iterator[Found]:
+def no_room_to_sit_up(facts: Facts) -> Iterator[Hazard]:
     """The top of a sitting head against the ceiling, or the bed, above it."""
     low: dict[str, list[_Head]] = {}
     for person in facts.scenario.people:
@@ -44,29 +45,27 @@ def no_room_to_sit_up(facts: Facts) -> Iterator[Found]:
                 low.setdefault(bed.id, []).append(head)
     for bed_id, heads in low.items():
         worst = min(heads, key=lambda head: head.room_m)
-        mm = 1000 * abs(worst.room_m)
-        if worst.room_m < 0.0:
-            severity: Severity = "warning"
-            words = f"would be {mm:.0f} mm above {worst.over}: nobody can sit up there"
-        else:
-            severity = "advice"
-            words = f"comes within {mm:.0f} mm of {worst.over}"
-        others = [head for head in heads if head is not worst]
-        more = f"; the same for {facts.list_of([h.person.id for h in others])}" if others else ""
-        yield Found(
+        severity: Severity = "warning" if worst.room_m < 0.0 else "advice"
+        others = [head.person.id for head in heads if head is not worst]
+        yield Hazard(
             (bed_id, *(head.person.id for head in heads)),
-            f"sitting up against the head end, the head of {facts.the(worst.person.id)} "
-            f"{words}{more}.",
+            clause(
+                "above" if worst.room_m < 0.0 else "within",
+                person=thing(worst.person.id),
+                by_m=abs(worst.room_m),
+                over=worst.over,
+                others=(clause("others", people=thing(*others)),) if others else (),
+            ),
             severity,
             (
-                ("sitting eye", worst.eye_m, "m"),
-                ("top of the head above the eye, assumed", EYE_TO_TOP_M, "m"),
-                ("top of the head", worst.eye_m + EYE_TO_TOP_M, "m"),
-                (f"{worst.over} there", worst.over_m, "m"),
-                ("room left", worst.room_m, "m"),
-                ("room wanted", HEAD_ROOM_M, "m"),
+                line("eye", worst.eye_m, "m"),
+                line("eye-to-top", EYE_TO_TOP_M, "m"),
+                line("top", worst.eye_m + EYE_TO_TOP_M, "m"),
+                line("over", worst.over_m, "m", over=worst.over),
+                line("left", worst.room_m, "m"),
+                line("wanted", HEAD_ROOM_M, "m"),
             ),
-            assumed=_guess(worst.person),
+            assumed=(_guess(worst.person),),
         )
 
 
@@ -77,7 +76,7 @@ class _Head:
     person: Person
     eye_m: float
     over_m: float
-    over: str
+    over: Surface | Things
 
     @property
     def room_m(self) -> float:
@@ -89,24 +88,25 @@ def _head(facts: Facts, person: Person, bed: Furniture) -> _Head:
     return _Head(person, eye[2], *_above(facts, bed, eye))
 
 
-def _guess(person: Person) -> str:
+def _guess(person: Person) -> Clause:
     given = "eye_above_mattress_m" in person.model_fields_set
-    return f"a head {1000 * EYE_TO_TOP_M:.0f} mm above the eye" + (
-        "" if given else " and a sitting eye nobody has measured"
-    )
+    return clause("assumed-head" if given else "assumed-head-and-eye", top_m=EYE_TO_TOP_M)
 
 
-def _above(facts: Facts, bed: Furniture, eye: Point) -> tuple[float, str]:
-    """Return the height of what is over a sitting eye [m], and its name."""
+def _above(facts: Facts, bed: Furniture, eye: Point) -> tuple[float, Surface | Things]:
+    """Return the height of what is over a sitting eye [m], and what that is."""
     room = facts.scenario.room
     ceiling = ceiling_height_m(room, float(eye[0]), float(eye[1]))
-    found = [(ceiling, "the slope" if ceiling < room.height_m - 1e-6 else "the ceiling")]
+    slope = ceiling < room.height_m - 1e-6
+    above: list[tuple[float, Surface | Things]] = [
+        (ceiling, Surface("slope" if slope else "ceiling"))
+    ]
     top = bed.at_m[2] + bed.size_m[2]
     for piece in facts.scenario.furniture:
         # a board under another board is not what a head meets first
         if piece.id != bed.id and piece.at_m[2] >= top and _over(piece, eye):
-            found.append((piece.at_m[2], facts.the(piece.id)))
-    return min(found)
+            above.append((piece.at_m[2], thing(piece.id)))
+    return min(above, key=lambda each: each[0])
 
 
 def _over(piece: Furniture, point: Point) -> bool:
@@ -116,7 +116,7 @@ def _over(piece: Furniture, point: Point) -> bool:
 
 
 @rule(52)
-def cord_near_cot(facts: Facts) -> Iterator[Found]:
+def cord_near_cot(facts: Facts) -> Iterator[Hazard]:
     """Anything on a cord, and every outlet, too near a cot for a child that reaches and pulls."""
     cots = [piece for piece in facts.scenario.furniture if piece.kind == "cot"]
     if not cots:
@@ -126,25 +126,26 @@ def cord_near_cot(facts: Facts) -> Iterator[Found]:
     for run in cord_runs(facts.scenario):
         ways.setdefault(run.id, []).append(run.corners_m)
     for item in facts.items.values():
-        places = [(way, f"the cord of {facts.the(item.id)}") for way in ways.get(item.id, [])]
-        places += [(way, facts.the(item.id)) for way in _own_places(facts, item)]
-        near = [(_to_box(way, box), what, cot_id) for way, what in places for cot_id, box in boxes]
+        places = [(way, "cord") for way in ways.get(item.id, [])]
+        places += [(way, "thing") for way in _own_places(facts, item)]
+        near = [(_to_box(way, box), key, cot_id) for way, key in places for cot_id, box in boxes]
         if not near:
             continue
-        distance, what, cot_id = min(near)
+        # where a cord ends at its thing, the thing itself is named
+        distance, key, cot_id = min(near, key=lambda each: (each[0], each[1] == "cord", each[2]))
         if distance >= CORD_TO_COT_M - 1e-9:
             continue
         corded = not isinstance(item, Outlet)
-        yield Found(
+        yield Hazard(
             (item.id, cot_id),
-            f"{what} comes within {distance:.2f} m of {facts.the(cot_id)}.",
+            clause(f"{key}-near", item=thing(item.id), distance_m=distance, cot=thing(cot_id)),
             "danger" if corded else "warning",
             (
-                ("distance", distance, "m"),
-                ("keep at least", CORD_TO_COT_M, "m"),
-                ("a cot counts up to", boxes[0][1].half_size[2] * 2, "m"),
+                line("distance", distance, "m"),
+                line("keep", CORD_TO_COT_M, "m"),
+                line("cot-top", float(boxes[0][1].half_size[2]) * 2, "m"),
             ),
-            assumed="cords run along the walls and straight up; a cot is about 1 m high",
+            assumed=(clause("assumed-ways"),),
         )
 
 
@@ -184,14 +185,14 @@ def _to_box(way: Sequence[Point], box: Box) -> float:
 
 
 @rule(53)
-def light_over_upper_bunk(facts: Facts) -> Iterator[Found]:
+def light_over_upper_bunk(facts: Facts) -> Iterator[Hazard]:
     """A ceiling light or ceiling fan within reach of somebody on an upper bunk."""
     bunks = [
         piece
         for piece in facts.scenario.furniture
         if piece.kind == "mattress" and piece.at_m[2] > UPPER_BUNK_M
     ]
-    for item_id, what, place in _overhead(facts):
+    for item_id, place in _overhead(facts):
         near = [
             (_to_box((place,), furniture_box(bunk)), bunk.id)
             for bunk in bunks
@@ -201,24 +202,22 @@ def light_over_upper_bunk(facts: Facts) -> Iterator[Found]:
             continue
         distance, bunk_id = min(near)
         if distance < BUNK_REACH_M:
-            lines: tuple[Line, ...] = (
-                ("distance to the mattress", distance, "m"),
-                ("within reach under", BUNK_REACH_M, "m"),
-            )
-            yield Found(
+            yield Hazard(
                 (item_id, bunk_id),
-                f"{what} is {distance:.2f} m from {facts.the(bunk_id)}, "
-                "within reach of who lies there.",
-                numbers=lines,
+                clause("near", item=thing(item_id), distance_m=distance, bunk=thing(bunk_id)),
+                numbers=(
+                    line("distance", distance, "m"),
+                    line("reach", BUNK_REACH_M, "m"),
+                ),
             )
 
 
-def _overhead(facts: Facts) -> Iterator[tuple[str, str, Point]]:
+def _overhead(facts: Facts) -> Iterator[tuple[str, Point]]:
     for light in facts.of(Light):
         if light.mount == "ceiling":
             centre = [float(x) for x in light_centre(facts.scenario, light)]
-            yield light.id, facts.the(light.id), centre
+            yield light.id, centre
     for item in facts.of(Appliance):
         kind = facts.kind(item)
         if kind is not None and kind.key == "ceiling-fan" and item.at_m is not None:
-            yield item.id, facts.the(item.id), item.at_m
+            yield item.id, item.at_m

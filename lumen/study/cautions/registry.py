@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from lumen.power.load import Limit
+from lumen.study.cautions.clauses import Clause, Line
 from lumen.study.cautions.facts import Facts
 
-__all__ = ["PREDICATES", "Found", "Line", "Predicate", "Severity", "rule"]
+__all__ = ["PREDICATES", "Hazard", "Predicate", "Severity", "rule"]
 
 Severity = Literal["danger", "warning", "advice"]
-Line = tuple[str, float, str]
 
 
 @dataclass(frozen=True)
-class Found:
+class Hazard:
     """What one rule finds in this plan.
 
     Parameters
@@ -24,34 +24,35 @@ class Found:
     objects
         Ids of what it is about; the first one carries the mark.
     fact
-        What is so in this plan, in words, with the person's own names.
+        What is so in this plan.
     severity
         Left out: the rule's only one.
     numbers
-        The sum behind it: (text, value, unit) line by line.
+        The sum behind it, line by line.
     fix
-        A command of :mod:`lumen.scenario.edits` that clears it, when one can.
+        A command of :mod:`lumen.scenario.edits` that clears it, when one can: of which thing, which
+        field or place, by how much or to what.
     assumed
-        What in it nobody has read, in words.
+        What in it nobody has read.
     limits
         Limits of the supply tree that it says are passed.
     title, tell, remedy
-        Words in place of the rule's own, where one rule speaks of two different things.
+        In place of the rule's own, where one rule speaks of two different things.
     """
 
     objects: tuple[str, ...]
-    fact: str
+    fact: Clause
     severity: Severity | None = None
     numbers: tuple[Line, ...] = ()
     fix: Mapping[str, Any] | None = None
-    assumed: str | None = None
+    assumed: tuple[Clause, ...] = ()
     limits: tuple[Limit, ...] = ()
-    title: str | None = None
-    tell: str | None = None
-    remedy: str | None = None
+    title: Clause | None = None
+    tell: Clause | None = None
+    remedy: Clause | None = None
 
 
-Predicate = Callable[[Facts], Iterator[Found]]
+Predicate = Callable[[Facts], Iterator[Hazard]]
 PREDICATES: dict[int, Predicate] = {}
 
 

@@ -15,26 +15,30 @@ from lumen.scenario.supply import (
     PowerStrip,
     Receiver,
 )
+from lumen.study.cautions.clauses import clause, line, thing
 from lumen.study.cautions.facts import GRACE, Facts
 from lumen.study.cautions.overload import guessed, over, sum_of
-from lumen.study.cautions.registry import Found, Line, rule
+from lumen.study.cautions.registry import Hazard, rule
 from lumen.study.load.electrics import all_off
-from lumen.study.words import amperes, watts
 
 STANDBY_NOTE_W = 5.0
 
 
 @rule(42)
-def receiver_overloaded(facts: Facts) -> Iterator[Found]:
+def receiver_overloaded(facts: Facts) -> Iterator[Hazard]:
     """A remote plug over its ratings, or anywhere but in a wall outlet."""
     for receiver in facts.of(Receiver):
         resistive = facts.worst(receiver.id, "resistive")
         electronic = facts.worst(receiver.id, "electronic")
         if resistive is not None and over(resistive):
-            yield Found(
+            yield Hazard(
                 (receiver.id,),
-                f"{facts.the(receiver.id)} switches {amperes(resistive.share.amperes)} and is "
-                f"made for {amperes(resistive.share.limit.amperes)}.",
+                clause(
+                    "over",
+                    receiver=thing(receiver.id),
+                    carried_a=resistive.share.amperes,
+                    limit_a=resistive.share.limit.amperes,
+                ),
                 "danger",
                 sum_of(facts, resistive),
                 assumed=guessed(facts, resistive),
@@ -42,15 +46,16 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
             )
         elif electronic is not None and over(electronic):
             carried, most = electronic.share.amperes, electronic.share.limit.amperes
+            of = thing(receiver.id)
             if electronic.share.limit.counts == "electronic watts":
                 volts = electronic.load.volts_in
-                words = (watts(carried * volts), watts(most * volts))
+                drawn_w, limit_w = carried * volts, most * volts
+                fact = clause("electronic-w", receiver=of, drawn_w=drawn_w, limit_w=limit_w)
             else:
-                words = (amperes(carried), amperes(most))
-            yield Found(
+                fact = clause("electronic-a", receiver=of, carried_a=carried, limit_a=most)
+            yield Hazard(
                 (receiver.id,),
-                f"{facts.the(receiver.id)} switches {words[0]} of electronic load; for that kind "
-                f"it is made for {words[1]}.",
+                fact,
                 "warning",
                 sum_of(facts, electronic),
                 assumed=guessed(facts, electronic),
@@ -59,20 +64,18 @@ def receiver_overloaded(facts: Facts) -> Iterator[Found]:
         else:
             parent = facts.parent(receiver)
             if isinstance(parent, PowerStrip | Extension | Adapter | Receiver):
-                yield Found(
+                yield Hazard(
                     (receiver.id, parent.id),
-                    f"{facts.the(receiver.id)} sits in {facts.the(parent.id)}; such plugs are "
-                    "made for wall outlets.",
+                    clause("not-at-wall", receiver=thing(receiver.id), feeder=thing(parent.id)),
                     "warning",
                     fix=facts.plug_fix(receiver),
-                    title="Remote plug not in a wall outlet",
-                    tell="Makers of such plugs ask for a fixed outlet: not in a strip, not on an "
-                    "extension cord, not one behind another.",
+                    title=clause("not-at-wall-title"),
+                    tell=clause("not-at-wall-tell"),
                 )
 
 
 @rule(44)
-def standby_high(facts: Facts) -> Iterator[Found]:
+def standby_high(facts: Facts) -> Iterator[Hazard]:
     """Everything off, the remote plugs too, and what still draws: the energy list's standby."""
     nodes = facts.electrics.wiring.nodes
     off = solve_tree(nodes, all_off(facts.electrics.wiring))
@@ -80,50 +83,48 @@ def standby_high(facts: Facts) -> Iterator[Found]:
         return
     own = [(node.id, off[node.id].standby_w, node.kind) for node in nodes]
     ids = [i for i, drawn, kind in own if drawn > 0.0 and kind in ("load", "receiver", "driver")]
-    waiting: list[Line] = [(facts.the(i), off[i].standby_w, "W") for i in ids]
+    waiting = [line("thing", off[i].standby_w, "W", of=thing(i)) for i in ids]
     kwh = facts.electrics.year.standby_kwh
     cost = cost_of_energy(kwh, facts.electrics.tariff)
     root = off.roots[0]
-    yield Found(
+    yield Hazard(
         (root, *ids),
-        f"with everything off {off.total_w:.1f} W stay on; waiting takes about {kwh:.0f} kWh a "
-        f"year, {cost:.0f} {facts.region.currency}.",
+        clause(
+            "waiting", off_w=off.total_w, year_kwh=kwh, cost=cost, currency=facts.region.currency
+        ),
         numbers=(
             *waiting,
-            ("in all, with losses", off.total_w, "W"),
-            ("worth a note over", STANDBY_NOTE_W, "W"),
-            ("in a year, while it is not running", kwh, "kWh"),
-            ("price of 1 kWh", facts.electrics.tariff, facts.region.currency),
-            ("in a year", cost, facts.region.currency),
+            line("in-all", off.total_w, "W"),
+            line("note-over", STANDBY_NOTE_W, "W"),
+            line("year", kwh, "kWh"),
+            line("price", facts.electrics.tariff, facts.region.currency),
+            line("cost", cost, facts.region.currency),
         ),
     )
 
 
 @rule(45)
-def protection_unknown(facts: Facts) -> Iterator[Found]:
+def protection_unknown(facts: Facts) -> Iterator[Hazard]:
     """A circuit of which nobody knows, or somebody knows the lack of, its protection."""
     for circuit in facts.of(Circuit):
-        asked = []
         american = facts.region.code in ("US", "CA")
-        kinds = [("arc-fault", circuit.arc_fault_protection)] if american else []
-        if not american:
-            kinds = [("leakage", circuit.leakage_protection)]
-        for what, known in kinds:
-            if not known:
-                asked.append(
-                    f"no {what} protection" if known is False else f"{what} protection unknown"
-                )
-        if asked:
+        known = circuit.arc_fault_protection if american else circuit.leakage_protection
+        if not known:
+            what = "arc" if american else "leakage"
             item = "arc_fault" if american else "leakage_protection"
-            yield Found(
+            yield Hazard(
                 (circuit.id,),
-                f"{facts.the(circuit.id)}: {', '.join(asked)}. In this region: "
-                f"{facts.region.text(item)} ({facts.region.source(item)}).",
+                clause(
+                    f"no-{what}" if known is False else f"{what}-unknown",
+                    circuit=thing(circuit.id),
+                    here=facts.region.text(item),
+                    source=facts.region.source(item),
+                ),
             )
 
 
 @rule(47)
-def danger_signs(facts: Facts) -> Iterator[Found]:
+def danger_signs(facts: Facts) -> Iterator[Hazard]:
     """Any sign that the person ticked."""
     items: list[Circuit | Outlet | PowerStrip] = [
         *facts.of(Circuit),
@@ -132,11 +133,12 @@ def danger_signs(facts: Facts) -> Iterator[Found]:
     ]
     for item in items:
         if item.signs:
-            yield Found((item.id,), f"{facts.the(item.id)}: you noted {', '.join(item.signs)}.")
+            signs = tuple(clause(sign) for sign in item.signs)
+            yield Hazard((item.id,), clause("signs", item=thing(item.id), signs=signs))
 
 
 @rule(49)
-def supply_volts_off(facts: Facts) -> Iterator[Found]:
+def supply_volts_off(facts: Facts) -> Iterator[Hazard]:
     """A measured supply outside the region's usual range."""
     low, high = facts.region.need("low_v"), facts.region.need("high_v")
     circuits = list(facts.of(Circuit))
@@ -144,29 +146,38 @@ def supply_volts_off(facts: Facts) -> Iterator[Found]:
     pairs = [(c.id, c.volts or measured) for c in circuits] or [("supply", measured)]
     for item_id, volts in pairs:
         if volts is not None and not low <= volts <= high:
-            side = "under" if volts < low else "over"
-            yield Found(
+            key = "under" if volts < low else "over"
+            yield Hazard(
                 (item_id,),
-                f"{facts.the(item_id)} has {volts:g} V, {side} the usual {low:g} to {high:g} V.",
-                numbers=(("supply", volts, "V"), ("low", low, "V"), ("high", high, "V")),
+                clause(key, of=thing(item_id), supply_v=volts, low_v=low, high_v=high),
+                numbers=(
+                    line("supply", volts, "V"),
+                    line("low", low, "V"),
+                    line("high", high, "V"),
+                ),
             )
 
 
 @rule(50)
-def watts_guessed(facts: Facts) -> Iterator[Found]:
+def watts_guessed(facts: Facts) -> Iterator[Hazard]:
     """Watts that nobody has read from a label."""
     for item in facts.of(Appliance):
         kind = facts.kind(item)
         if not facts.watts_unread(item.id):
             continue
         watts = facts.electrics.everything[item.id].node.watts
-        usual = f"usual for {kind.name}" if item.power_w is None and kind else "not read"
-        lines: list[Line] = [("reckoned with", watts, "W")]
+        fact = (
+            clause("usual", item=thing(item.id), drawn_w=watts, kind=kind.name)
+            if item.power_w is None and kind
+            else clause("unread", item=thing(item.id), drawn_w=watts)
+        )
+        lines = [line("reckoned-with", watts, "W")]
         if kind is not None:
-            lines += [("usual, low", kind.watts[0], "W"), ("usual, high", kind.watts[2], "W")]
-        yield Found(
+            lines.append(line("usual-low", kind.watts[0], "W"))
+            lines.append(line("usual-high", kind.watts[2], "W"))
+        yield Hazard(
             (item.id,),
-            f"nobody has read the label of {facts.the(item.id)}: {watts:g} W is {usual}.",
+            fact,
             numbers=tuple(lines),
-            assumed=f"{watts:g} W for {facts.the(item.id)}",
+            assumed=(clause("assumed", drawn_w=watts, item=thing(item.id)),),
         )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from lumen.power.demand import DayDemand, OnTime, day_demand
 from lumen.power.energy import YearEnergy, year_energy_from_timetables
@@ -19,10 +20,12 @@ from lumen.study.load.wiring import Wiring
 from lumen.study.scene.levels import EVERYTHING, given_levels
 
 __all__ = [
+    "ALL_ON",
     "ANY_DAY",
     "EVENING_H",
     "MORNING_H",
-    "THAT_MAY_RUN",
+    "Case",
+    "clock",
     "days_of",
     "duty_of",
     "may_run_together",
@@ -37,11 +40,48 @@ MORNING_H = 7.0
 ANY_DAY = "a day"
 """The variant of a plan in which nothing is seasonal and everything has its time."""
 
-THAT_MAY_RUN = "everything that may run"
-"""How the cases begin in which only what can meet is on: by season, hour and setup."""
-
+_THAT_MAY_RUN = "everything that may run"
 _HALF_YEAR = 182.5
 _SEASONS = ("winter", "summer")
+
+
+@dataclass(frozen=True)
+class Case:
+    """When things are on together: a case that limits are held against.
+
+    Parameters
+    ----------
+    kind
+        ``"setup"`` what one setup has on, ``"hour"`` the worst hour of a variant of the day,
+        ``"may run"`` all that can meet, ``"everything"`` all there is.
+    key
+        How ``power`` of ``lumen-study/1`` names it; for a setup its id.
+    setup, season, day, hour
+        Id of the setup; ``"winter"`` or ``"summer"``; variant of the day, ``None`` for a plain
+        one; hour of the day [h]. ``None`` where the case does not hang on it.
+    """
+
+    kind: Literal["setup", "hour", "may run", "everything"]
+    key: str
+    setup: str | None = None
+    season: str | None = None
+    day: str | None = None
+    hour: float | None = None
+
+
+ALL_ON = Case("everything", EVERYTHING)
+"""Everything on, whether or not it can be."""
+
+
+def clock(hour: float) -> str:
+    """Return an hour of the day as a clock shows it.
+
+    Examples
+    --------
+    >>> clock(6.75)
+    '06:45'
+    """
+    return f"{int(hour):02d}:{round(hour % 1 * 60):02d}"
 
 
 def timetable(
@@ -138,12 +178,12 @@ def _may_be(setup: Setup, hour: float) -> bool:
     return not timed or (hour - (setup.from_h or 0.0)) % 24.0 < setup.hours_per_day
 
 
-def may_run_together(scenario: Scenario, laid: Wiring) -> dict[str, frozenset[str]]:
+def may_run_together(scenario: Scenario, laid: Wiring) -> dict[Case, frozenset[str]]:
     """Return the loads that can be on at once, for each case in which that is the most there is.
 
     Lights and strips may be on at any time, and so may an appliance without a time of its own; one
     with a season, a starting hour, or no time but a setup that it runs in, only then. Cases that
-    hold nothing beyond another are left out. When all loads can meet, that is :data:`EVERYTHING`.
+    hold nothing beyond another are left out. When all loads can meet, that is :data:`ALL_ON`.
     """
     loads = frozenset(node.id for node in laid.nodes if node.kind == "load")
     windows: Mapping[str, _Window] = {
@@ -156,7 +196,7 @@ def may_run_together(scenario: Scenario, laid: Wiring) -> dict[str, frozenset[st
         | {h % 24.0 for w in windows.values() for a, long in w.hours or () for h in (a, a + long)}
     )
     in_setups = {s for w in windows.values() for s in w.setups or ()}
-    found: dict[frozenset[str], str] = {}
+    first: dict[frozenset[str], tuple[str, float | None, Setup | None]] = {}
     for season in _SEASONS:
         for start, end in zip(cuts, [*cuts[1:], 24.0], strict=True):
             hour = (start + end) / 2
@@ -166,17 +206,24 @@ def may_run_together(scenario: Scenario, laid: Wiring) -> dict[str, frozenset[st
                     continue
                 name = None if setup is None else setup.id
                 off = {i for i, w in windows.items() if not w.holds(season, hour, name)}
-                if loads - off not in found:
-                    where = "" if setup is None else f" in '{setup.name or setup.id}'"
-                    at = f" at {int(start):02d}:{round(start % 1 * 60):02d}" if cuts[1:] else ""
-                    found[loads - off] = f"{at} in {season}{where}"
+                first.setdefault(loads - off, (season, start if cuts[1:] else None, setup))
     seasonal = any(len(w.seasons) == 1 for w in windows.values())
-    most = [on for on in found if not any(on < other for other in found)]
-    named = {}
-    for on in most:
-        words = found[on] if seasonal else found[on].replace(" in winter", "", 1)
-        named[EVERYTHING if on == loads else THAT_MAY_RUN + words] = on
-    return named
+    most = [on for on in first if not any(on < other for other in first)]
+    return {ALL_ON if on == loads else _may_run(*first[on], seasonal=seasonal): on for on in most}
+
+
+def _may_run(season: str, hour: float | None, setup: Setup | None, *, seasonal: bool) -> Case:
+    words = _THAT_MAY_RUN
+    words += "" if hour is None else f" at {clock(hour)}"
+    words += f" in {season}" if seasonal else ""
+    words += "" if setup is None else f" in '{setup.name or setup.id}'"
+    return Case(
+        "may run",
+        words,
+        setup=None if setup is None else setup.id,
+        season=season if seasonal else None,
+        hour=hour,
+    )
 
 
 def _untimed(scenario: Scenario) -> bool:

@@ -30,7 +30,16 @@ from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.study.load.cord_runs import CordRun, cord_runs
-from lumen.study.load.day import days_of, duty_of, may_run_together, year_of
+from lumen.study.load.day import (
+    ALL_ON,
+    ANY_DAY,
+    Case,
+    clock,
+    days_of,
+    duty_of,
+    may_run_together,
+    year_of,
+)
 from lumen.study.load.drivers import DriverFit, Surge, driver_fits, surges
 from lumen.study.load.regions import RegionPack, region_pack
 from lumen.study.load.supply_range import supply_range
@@ -60,7 +69,7 @@ Profile = tuple[NDArray[np.float64], NDArray[np.float64]]
 class Worst:
     """The case in which a limit is used most: a setup, everything on, or an hour of a day."""
 
-    case: str
+    case: Case
     share: LimitShare
     load: NodeLoad
 
@@ -103,7 +112,7 @@ class Electrics:
     region: RegionPack
     wiring: Wiring
     trees: Mapping[str, LoadTree]
-    together: Mapping[str, LoadTree]
+    together: Mapping[Case, LoadTree]
     days: Mapping[str, DayDemand]
     strips: Mapping[str, TapeState]
     heat: Mapping[str, CompartmentHeat]
@@ -128,14 +137,24 @@ class Electrics:
         return self.region.price_per_kwh if typed is None else typed
 
     @cached_property
-    def cases(self) -> Mapping[str, LoadTree]:
+    def cases(self) -> Mapping[Case, LoadTree]:
         """Setups, the worst hour of each day variant, and all that can be on at once."""
-        found = {name: tree for name, tree in self.trees.items() if name != EVERYTHING}
+        trees = {
+            Case("setup", name, setup=name): tree
+            for name, tree in self.trees.items()
+            if name != EVERYTHING
+        }
         for name, day in self.days.items():
-            if day.closest_h is not None:
-                clock = f"{int(day.closest_h):02d}:{round(day.closest_h % 1 * 60):02d}"
-                found[f"{name}, {clock}"] = day.at(day.closest_h)
-        return {**found, **self.together}
+            hour = day.closest_h
+            if hour is not None:
+                variant = None if name == ANY_DAY else name
+                case = Case("hour", f"{name}, {clock(hour)}", day=variant, hour=hour)
+                trees[case] = day.at(hour)
+        return {**trees, **self.together}
+
+    def tree(self, case: Case) -> LoadTree:
+        """Return the solved tree of a case."""
+        return self.everything if case.kind == "everything" else self.cases[case]
 
     def worst(self, node_id: str, role: Role) -> Worst | None:
         """Return the case that uses one limit of a node most; a setup before everything on."""
@@ -338,7 +357,7 @@ class Electrics:
         found = self._weakest_by_case_json()
         best: dict[str, Any] | None = None
         for entry in found:
-            if entry["setup"] not in self.cases:
+            if entry["setup"] == EVERYTHING and ALL_ON not in self.cases:
                 continue  # everything on, though it can never be
             if best is None or entry["share"] > best["share"] * (1 + 1e-9):
                 best = entry
@@ -347,7 +366,7 @@ class Electrics:
     def _weakest_by_case_json(self) -> list[dict[str, Any]]:
         return [
             {
-                "setup": case,
+                "setup": case.key,
                 "node": share.node_id,
                 "name": self.name(share.node_id),
                 "amperes": figure(share.amperes),
@@ -356,7 +375,7 @@ class Electrics:
                 "limit": share.limit.reason,
                 "assumed": share.limit.assumed,
             }
-            for case, tree in {**self.cases, EVERYTHING: self.everything}.items()
+            for case, tree in {**self.cases, ALL_ON: self.everything}.items()
             if (share := tree.weakest) is not None
         ]
 
@@ -455,7 +474,7 @@ def electrics(scenario: Scenario) -> Electrics:
         trees=trees,
         together={
             case: trees[EVERYTHING]
-            if case == EVERYTHING
+            if case == ALL_ON
             else solve_tree(laid.nodes, _levels_on(laid, on))
             for case, on in may_run_together(scenario, laid).items()
         },

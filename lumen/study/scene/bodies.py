@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,26 +19,25 @@ from numpy.typing import NDArray
 from lumen.light.geometry import Box, points_in_polygon
 from lumen.scenario.outline import distance_to_wall, wall_normal
 from lumen.scenario.room import Opening, Room
-from lumen.study.scene.surfaces import bed_wall, ceiling_height_m
+from lumen.study.scene.surfaces import ceiling_height_m
 
 __all__ = [
     "OFF_M",
     "TOUCH_M",
     "Beyond",
+    "OpeningBeyond",
     "Overlap",
+    "Surface",
     "beyond_room",
     "corners_of",
     "depth_inside",
     "nearest_wall",
     "opening_beyond",
-    "opening_words",
     "overlap",
     "push_out",
     "stations",
-    "tape",
     "to_box_m",
     "to_surfaces_m",
-    "wall_name",
 ]
 
 Array = NDArray[np.float64]
@@ -51,21 +51,12 @@ OFF_M = 0.02
 _STEP_M = 0.02
 
 
-def tape(metres: float) -> str:
-    """Return a short length as a sentence says it: millimetres under 2 cm.
+@dataclass(frozen=True)
+class Surface:
+    """A surface of the room: a wall by its number, the ceiling or a slope of it, the floor."""
 
-    Examples
-    --------
-    >>> tape(0.0151), tape(0.118)
-    ('15 mm', '12 cm')
-    """
-    return f"{1000 * metres:.0f} mm" if metres < 0.02 else f"{100 * metres:.0f} cm"
-
-
-def opening_words(opening: Opening) -> str:
-    """Return an opening as a sentence says it: by its name, with its kind where that is not it."""
-    known = opening.kind in opening.id.lower()
-    return f"the {opening.id}" if known else f"the {opening.kind} {opening.id}"
+    kind: Literal["wall", "ceiling", "slope", "floor"]
+    wall: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,14 +128,9 @@ def corners_of(box: Box) -> Array:
 class Beyond:
     """Something beyond a wall, the ceiling or the floor, by so much [m], and the way back in."""
 
-    what: str
+    surface: Surface
     by_m: float
     way: tuple[float, float, float]
-
-
-def wall_name(room: Room, wall: int) -> str:
-    """Return a wall as a sentence says it."""
-    return "the bed wall" if wall == bed_wall(room) else f"wall {wall}"
 
 
 def nearest_wall(room: Room, point: Sequence[float] | Array) -> tuple[float, int]:
@@ -170,16 +156,16 @@ def beyond_room(room: Room, points: Array) -> list[Beyond]:
                 away = min(_to_segment(corner, a, b) for a, b in itertools.pairwise(closed))
                 found[number] = max(found.get(number, 0.0), away)
     parts = [
-        Beyond(wall_name(room, wall), by, (*wall_normal(room.outline_m, wall), 0.0))
+        Beyond(Surface("wall", wall), by, (*wall_normal(room.outline_m, wall), 0.0))
         for wall, by in found.items()
     ]
     within = points[points_in_polygon(points[:, :2], outline)]
     over = max((z - ceiling_height_m(room, x, y) for x, y, z in within), default=0.0)
     if over > 0.0:
-        parts.append(Beyond("the ceiling", float(over), (0.0, 0.0, -1.0)))
+        parts.append(Beyond(Surface("ceiling"), float(over), (0.0, 0.0, -1.0)))
     under = -float(points[:, 2].min())
     if under > 0.0:
-        parts.append(Beyond("the floor", under, (0.0, 0.0, 1.0)))
+        parts.append(Beyond(Surface("floor"), under, (0.0, 0.0, 1.0)))
     return sorted(parts, key=lambda part: -part.by_m)
 
 
@@ -251,22 +237,30 @@ def to_surfaces_m(room: Room, boxes: Sequence[Box], point: Sequence[float] | Arr
     return max(0.0, min(found))
 
 
-def opening_beyond(room: Room, opening: Opening) -> Iterator[tuple[str, str, float, float]]:
-    """Yield how an opening leaves its wall: words, field, by how much, the most it may be [m]."""
+@dataclass(frozen=True)
+class OpeningBeyond:
+    """How an opening leaves its wall: which field of it, by how much, what that may be [m]."""
+
+    field: Literal["from_m", "to_m", "sill_m", "head_m"]
+    by_m: float
+    most_m: float
+
+
+def opening_beyond(room: Room, opening: Opening) -> Iterator[OpeningBeyond]:
+    """Yield how an opening leaves its wall."""
     start = np.array(room.outline_m[opening.wall])
     end = np.array(room.outline_m[(opening.wall + 1) % len(room.outline_m)])
     length = float(np.linalg.norm(end - start))
-    name = wall_name(room, opening.wall)
     if opening.to_m > length:
-        yield f"past the end of {name}", "to_m", opening.to_m - length, length
+        yield OpeningBeyond("to_m", opening.to_m - length, length)
     if opening.from_m < 0.0:
-        yield f"past the beginning of {name}", "from_m", -opening.from_m, 0.0
+        yield OpeningBeyond("from_m", -opening.from_m, 0.0)
     if opening.sill_m < 0.0:
-        yield "under the floor", "sill_m", -opening.sill_m, 0.0
+        yield OpeningBeyond("sill_m", -opening.sill_m, 0.0)
     # the wall's top bends down only, so it is lowest over one of the opening's sides
     sides = (np.clip(s, 0.0, length) for s in (opening.from_m, opening.to_m))
     inward = np.array(wall_normal(room.outline_m, opening.wall))
     spots = [start + (end - start) * s / length + 1e-9 * inward for s in sides]
     top = min(ceiling_height_m(room, float(x), float(y)) for x, y in spots)
     if opening.head_m > top:
-        yield "above the ceiling there", "head_m", opening.head_m - top, top
+        yield OpeningBeyond("head_m", opening.head_m - top, top)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
-__all__ = ["local", "question"]
+__all__ = ["TRADE", "local"]
 
 _AMERICAN = (
     (r"\ban earth(?=ed|ing)?", "a ground"),
@@ -44,7 +44,7 @@ _RCD_TRADE = {
     "an_earth": "an earth",
     "class2": "SELV and limited",
 }
-_TRADE: Mapping[str, Mapping[str, str]] = {
+TRADE: Mapping[str, Mapping[str, str]] = {
     "US": {
         "breaker": "circuit breaker",
         "leak": "a GFCI",
@@ -81,8 +81,10 @@ _TRADE: Mapping[str, Mapping[str, str]] = {
 }
 
 
-def local(text: str, region: str, keep: Collection[str] = ()) -> str:
-    """Return a text in the words of a region's trade.
+def local(text: str, region: str) -> str:
+    """Return a template or a text of a table in the words of a region's trade.
+
+    Names that a person gave are put in afterwards, so that nothing here touches them.
 
     Parameters
     ----------
@@ -90,35 +92,14 @@ def local(text: str, region: str, keep: Collection[str] = ()) -> str:
         Written with earth, extension cord, leakage and arc-fault protection.
     region
         US, CA, UK, EU, AU, JP or IN.
-    keep
-        What the person has named: never touched.
 
     Examples
     --------
-    >>> local("An earthed plug on the Earth lamp", "US", ["Earth lamp"])
-    'A grounded plug on the Earth lamp'
+    >>> local("An earthed plug on {item}", "US")
+    'A grounded plug on {item}'
     >>> local("no leakage protection", "UK")
     'no RCD protection'
     """
-    names = sorted((name for name in keep if name), key=len, reverse=True)
-    whole = rf"(?<!\w)({'|'.join(map(re.escape, names))})(?!\w)"
-    parts = re.split(whole, text) if names else [text]
-    kept = set(names)
-    return "".join(part if part in kept else _said(part, region) for part in parts)
-
-
-def _said(text: str, region: str) -> str:
     for pattern, words in _WORDS[region]:
         text = re.sub(pattern, words, text)
     return text
-
-
-def question(text: str, region: str) -> str | None:
-    """Return what to ask an electrician, in the words of the trade; ``None`` for no question.
-
-    Examples
-    --------
-    >>> question("Is this circuit behind {leak}?", "US")
-    'Is this circuit behind a GFCI?'
-    """
-    return text.format(**_TRADE[region]) if text else None
