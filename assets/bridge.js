@@ -1,24 +1,19 @@
-/* bridge: what joins the drawings to the page's stores and its server.
+/* bridge: what joins the drawings to the page's store and its server.
  *
- * What the page (Dash) does:
- *   - gives elements attributes; they are found and filled on every show():
- *       data-lm-view="wall" | "above" | "lux" (with data-lm-grid, data-lm-title) | "legend"
- *       data-lm-thumb="<setup id>"      a small lit picture          data-lm-levels="<setup id>"  the setup's sliders
- *       data-live..., data-live-aim     numbers and states that follow the hand (see live.js)
- *   - calls dash_clientside.show(plan, study, fields, setup, selection, units, exposure, paint) from a clientside
- *     callback on those stores (arguments may be null; returns a stamp for a dummy Output)
- *   - has stores with these ids, written by set_props: "command" {name, id|ids, args, stamp}, "selection" [ids],
- *     "caution" index of the caution mark that was pressed, "history" {undo, redo, undoSteps, redoSteps},
- *     "trouble" {text, faults} (say it), "server" "here" | "lost". Leave out those it does not have: settings({stores: {...}})
- *   - its server callback on "command" must answer each command, done or refused, after the new plan was shown:
- *     dash_clientside.answered({stamp, faults}) with faults [{field, rule, value}] when it was refused
- *   - dash_clientside.undo(n), .redo(n) for its buttons; .theme("dark"|"light"); .send(command) for forms; .save(text, title)
+ *   begin({historyKey, opened, onRefused(stamp, faults)})   follows the store; see store.js for what it holds
+ *   command(cmd) -> stamp, answered({stamp, faults}), undo(), redo(), refresh(), theme("dark" | "light")
+ *   waiting() -> number of commands that are not answered; flush(), whenEmpty(ms) -> Promise<bool>   send what a hand has just
+ *       let go; all commands are answered
+ *   times   last times from pointer to number on screen [ms] (newest 300), for measuring
+ *
+ * Elements say by attributes what is drawn in them; they are found and filled whenever something changes:
+ *   data-lm-view="wall" | "above" | "lux" (with data-lm-grid, data-lm-title) | "legend"
+ *   data-lm-thumb="<setup id>"      a small lit picture          data-lm-levels="<setup id>"  the setup's sliders
+ *   data-live..., data-live-aim     numbers and states that follow the hand (see live.js)
+ * A command goes to the server under "command", one at a time; each must be answered, done or refused, with faults
+ * [{field, rule, value}] when it was refused, after the new plan is in the store.
  * POST /preview {plan (its text), command, setup, surfaces} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way;
  * the newest waits.
- *
- *   show({...}), .command(cmd) -> stamp, .undo(), .redo(), .answered({stamp, faults}), .settings({...}), .views()
- *   flush(), .whenEmpty(ms) -> Promise<bool>   send what a hand has just let go; all commands are answered
- *   times   last times from pointer to number on screen [ms] (newest 300), for measuring
  */
 import * as Above from "./above.js";
 import * as Choice from "./choice.js";
@@ -33,6 +28,8 @@ import * as Lux from "./lux.js";
 import * as Plan from "./plan.js";
 import { queue } from "./queue.js";
 import * as Relight from "./relight.js";
+import { post, tell } from "./server.js";
+import { PANELS, store } from "./store.js";
 import * as Thumb from "./thumb.js";
 import * as Wall from "./wall.js";
 import { watch } from "./watch.js";
@@ -40,21 +37,20 @@ import * as Windows from "./windows.js";
 
 const doc = document;
 
+/** How the page works; begin() sets it. */
 const chosen = {
-  previewUrl: "preview",
-  stores: { command: "command", selection: "selection", caution: "caution", history: "history", trouble: "trouble", server: "server" },
   historyKey: "lumen-history",
   onRefused() {}, // (stamp, faults) nothing came of a command
   opened: false, // the plan on show came from a file that the server was started with
 };
-const shown = { plan: null, study: null, fields: null, ready: null, setup: null, selection: [], units: "cm", exposure: undefined, paint: "glow" };
+let ready = null; // the maps as relight.js prepares them
+let followed = null; // the plan that was followed last
 const views = new Map(); // element -> {kind, view}
 export const times = [];
 let history = null;
 let restored = false;
 let leaving = false;
 const LASTING_BYTES = 60000;
-let started = false;
 const SETTLE_MS = 250;
 let settling = null;
 let stepped = null; // {stamp, from}: the undo or redo that is on its way, and the history before it
@@ -67,15 +63,7 @@ function once(make) {
 }
 
 // ---- out to the page -------------------------------------------------------------------------------------------------
-function put(store, data) {
-  const id = chosen.stores[store];
-  if (!id || !window.dash_clientside || !window.dash_clientside.set_props) return;
-  window.dash_clientside.set_props(id, { data });
-}
-
-function say(text, faults = []) {
-  put("trouble", { text, faults, at: Date.now() });
-}
+const say = (text) => store.set({ trouble: { text } });
 
 const memory = once(() => Windows.store({ key: chosen.historyKey, local: localStorage, session: sessionStorage }));
 
@@ -107,10 +95,9 @@ function setBase(identity, version) {
 
 const folder = once(() => Kept.keeper({
   async send(plan) {
-    const body = JSON.stringify({ plan, based_on: baseOf(plan.identity) });
+    const body = { plan, based_on: baseOf(plan.identity) };
     // A page that closes lets a request live on only when it is small.
-    const keepalive = leaving && body.length < LASTING_BYTES;
-    const answer = await fetch("keep", { method: "POST", headers: { "Content-Type": "application/json" }, body, keepalive });
+    const answer = await post("keep", body, { keepalive: leaving && JSON.stringify(body).length < LASTING_BYTES });
     const found = await answer.json();
     if (!answer.ok) throw Object.assign(new Error("not kept"), { faults: found.faults || [] });
     setBase(plan.identity, found.version);
@@ -170,15 +157,13 @@ async function isAlive() {
 }
 
 const commands = once(() => queue({
-  deliver: (command) => put("command", command),
+  deliver: (command) => tell("command", command),
   isAlive,
   onLost() {
     doc.documentElement.dataset.lmServer = "lost";
-    put("server", "lost");
   },
   onBack() {
     delete doc.documentElement.dataset.lmServer;
-    put("server", "here");
   },
   onDrop: (dropped) => refused(dropped.stamp, [{ field: "", rule: "", text: DROPPED }]),
 }));
@@ -213,28 +198,24 @@ function refused(stamp, faults) {
   slide = null;
   for (const { view } of views.values()) view.revert();
   Live.dim(doc, commands().size() > 0);
-  writeAnswers(shown.study);
+  writeAnswers(store.now.study);
   if (stepped && stepped.stamp === stamp) {
     // an undo or redo that failed has not happened
-    history = History.record(stepped.from, shown.plan);
+    history = History.record(stepped.from, store.now.plan);
     stepped = null;
     keeper().save(history);
-    put("history", History.can(history));
+    store.set({ history: History.can(history) });
   }
   chosen.onRefused(stamp, faults);
-  say(faults.map((fault) => fault.text || `${fault.field} ${fault.rule}`).join("; "), faults);
+  say(faults.map((fault) => fault.text || `${fault.field} ${fault.rule}`).join("; "));
   for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
 }
 
 // ---- live answers ------------------------------------------------------------------------------------------------------
 const previews = once(() => latest(
   async (question, signal) => {
-    const answer = await fetch(chosen.previewUrl, {
-      method: "POST",
-      headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ plan: textOf(question.plan), command: question.command, setup: question.setup, surfaces: surfacesInSight() }),
-      signal,
-    });
+    const { plan, command: cmd, setup } = question;
+    const answer = await post("preview", { plan: textOf(plan), command: cmd, setup, surfaces: surfacesInSight() }, { signal });
     const body = await answer.json();
     if (!answer.ok) throw Object.assign(new Error("refused"), { faults: body.faults || [] });
     return body;
@@ -275,7 +256,7 @@ function surfacesInSight() {
   const names = new Set();
   for (const [element, { kind }] of views) {
     if (element.closest("[hidden]")) continue; // asking for a width would lay the page out anew
-    for (const name of kind === "lux" ? [element.dataset.lmGrid] : shown.paint === "none" ? [] : SURFACES[kind]) names.add(name);
+    for (const name of kind === "lux" ? [element.dataset.lmGrid] : store.now.paint === "none" ? [] : SURFACES[kind]) names.add(name);
   }
   return [...names];
 }
@@ -285,14 +266,14 @@ function setRefused(faults) {
 }
 
 function preview(cmd) {
-  previews().ask({ plan: planNow(), command: cmd, setup: shown.setup, at: performance.now() });
+  previews().ask({ plan: planNow(), command: cmd, setup: store.now.setup, at: performance.now() });
 }
 
-const planNow = () => drawable().reduce(Plan.apply, shown.plan);
+const planNow = () => drawable().reduce(Plan.apply, store.now.plan);
 
 function writeAnswers(answers) {
   if (!answers) return 0;
-  return Live.write(doc, { planes: answers.planes, eyes: answers.eyes, aims: answers.aims, setup: shown.setup });
+  return Live.write(doc, { planes: answers.planes, eyes: answers.eyes, aims: answers.aims, setup: store.now.setup });
 }
 
 // ---- views -------------------------------------------------------------------------------------------------------------
@@ -305,15 +286,13 @@ const opts = {
     setRefused(null);
     if (!kept) {
       for (const { view, kind } of views.values()) if (kind === "lux") view.revert();
-      writeAnswers(shown.study);
+      writeAnswers(store.now.study);
     }
   },
   onSelect(ids) {
-    shown.selection = ids;
-    for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ selection: ids });
-    put("selection", ids);
+    tell("selection", ids);
   },
-  onCaution: (index) => put("caution", index),
+  onCaution: (index) => store.set({ caution: { index } }),
   onUndo: () => undo(),
   onRedo: () => redo(),
 };
@@ -343,15 +322,16 @@ const slideOf = (setup) => (slide && slide.setup === setup ? slide.levels : null
 
 export function refresh() {
   findViews();
-  const { ready, ...rest } = shown;
-  const levels = slideOf(shown.setup);
+  const { plan, study, setup, selection, system, exposure, paint } = store.now;
+  const shown = { plan, study, setup, selection, units: system, exposure, paint };
+  const levels = slideOf(store.now.setup);
   for (const [element, { kind, view }] of views) {
-    const extra = kind === "lux" ? { grid: element.dataset.lmGrid, title: element.dataset.lmTitle, setup: element.dataset.lmSetup || shown.setup } : { pending: drawable() };
-    view.update({ ...rest, fields: ready, levels, ...extra });
+    const extra = kind === "lux" ? { grid: element.dataset.lmGrid, title: element.dataset.lmTitle, setup: element.dataset.lmSetup || store.now.setup } : { pending: drawable() };
+    view.update({ ...shown, fields: ready, levels, ...extra });
   }
   paintThumbs();
   for (const element of doc.querySelectorAll("[data-lm-levels]")) {
-    if (shown.plan) Levels.fill(element, { plan: shown.plan, study: shown.study, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
+    if (store.now.plan) Levels.fill(element, { plan: store.now.plan, study: store.now.study, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
   }
   for (const slider of doc.querySelectorAll("input[type=range]")) fillTrack(slider);
 }
@@ -363,12 +343,12 @@ function fillTrack(slider) {
 }
 
 function paintThumbs(only = null) {
-  if (!shown.plan || !shown.ready) return;
+  if (!store.now.plan || !ready) return;
   for (const element of doc.querySelectorAll("[data-lm-thumb]")) {
     const setup = element.dataset.lmThumb;
     if (only && setup !== only) continue;
     const levels = slideOf(setup);
-    Thumb.paint(element, { plan: shown.plan, ready: shown.ready, setup, levels, exposure: shown.exposure });
+    Thumb.paint(element, { plan: store.now.plan, ready: ready, setup, levels, exposure: store.now.exposure });
   }
 }
 
@@ -387,12 +367,12 @@ function askThumb(setup) {
 
 // ---- level sliders -----------------------------------------------------------------------------------------------------
 function onSlide(setup, id, value) {
-  if (!shown.plan) return;
-  const base = slide && slide.setup === setup ? slide.levels : Relight.levelsOf(shown.plan, setup);
+  if (!store.now.plan) return;
+  const base = slide && slide.setup === setup ? slide.levels : Relight.levelsOf(store.now.plan, setup);
   slide = { setup, levels: { ...base, [id]: value } };
-  if (setup === shown.setup) {
+  if (setup === store.now.setup) {
     for (const { view } of views.values()) view.update({ levels: slide.levels });
-    const quick = shown.study && Levels.quick(shown.plan, shown.study, slide.levels, setup);
+    const quick = store.now.study && Levels.quick(store.now.plan, store.now.study, slide.levels, setup);
     if (quick) writeAnswers(quick);
   }
   askThumb(setup);
@@ -418,31 +398,29 @@ function settle() {
 const isSliding = () => settling !== null || commands().pending().some((cmd) => cmd.name === "level");
 
 // ---- in from the page --------------------------------------------------------------------------------------------------
-export function show(next) {
-  if (!started) start();
-  started = true;
-  const planChanged = next.plan && !History.same(next.plan, shown.plan);
-  for (const [name, value] of Object.entries(next)) if (value !== null && value !== undefined) shown[name] = value;
-  if (next.fields && next.fields !== shown.from) {
-    shown.from = next.fields;
-    shown.ready = Relight.prepare(next.fields);
-  }
-  if (next.plan && !restored) {
+const FOLLOWED = ["plan", "study", "fields", "setup", "selection", "system", "exposure", "paint", ...PANELS];
+
+/** The page knows something new: the history takes a new plan up, and all that is drawn is drawn again. */
+function follow(now, changed) {
+  if (changed.has("fields")) ready = Relight.prepare(now.fields);
+  const planChanged = changed.has("plan") && !History.same(now.plan, followed);
+  followed = now.plan;
+  if (now.plan && !restored) {
     restored = true;
-    if (restore(next.plan)) return refresh();
+    if (restore(now.plan)) return refresh();
   }
   if (planChanged) {
-    if (history) folder().note(next.plan);
-    history = History.record(history, next.plan);
+    if (history) folder().note(now.plan);
+    history = History.record(history, now.plan);
     keeper().save(history);
     if (!isSliding()) slide = null;
-    put("history", History.can(history));
+    store.set({ history: History.can(history) });
   }
-  if (next.study) {
+  if (now.study) {
     Live.dim(doc, commands().size() > 0);
-    writeAnswers(next.study);
+    writeAnswers(now.study);
   }
-  refresh();
+  return refresh();
 }
 
 /** Take up the plan of the last visit: its history as it was, its plan sent as a command. */
@@ -453,11 +431,11 @@ function restore(first) {
   const other = kept && chosen.opened && ![...kept.past, kept.present].some(alike);
   if (!kept || other || History.same(kept.present, first)) {
     history = (!other && kept) || History.start(first);
-    put("history", History.can(history));
+    store.set({ history: History.can(history) });
     return false;
   }
   history = kept;
-  put("history", History.can(history));
+  store.set({ history: History.can(history) });
   command({ name: "replace", args: { plan: kept.present } });
   return true;
 }
@@ -467,7 +445,7 @@ function step(to) {
   const from = stepped ? stepped.from : history;
   history = to;
   keeper().save(history);
-  put("history", History.can(history));
+  store.set({ history: History.can(history) });
   stepped = { stamp: command({ name: "replace", args: { plan: history.present } }), from };
 }
 
@@ -478,9 +456,12 @@ export function theme(name) {
   doc.documentElement.dataset.theme = name === "light" ? "light" : "dark";
 }
 
-function start() {
+/** Joins the drawings to the store; settings: see chosen. */
+export function begin(settings = {}) {
+  Object.assign(chosen, settings);
+  store.subscribe(FOLLOWED, follow);
   watchRequests();
-  Windows.watch({ key: chosen.historyKey, onOther: () => !memory().apart() && elsewhere(shown.plan && shown.plan.identity) });
+  Windows.watch({ key: chosen.historyKey, onOther: () => !memory().apart() && elsewhere(store.now.plan && store.now.plan.identity) });
   addEventListener("pagehide", () => {
     leaving = true;
     keeper().flush();
@@ -488,10 +469,10 @@ function start() {
   });
   doc.addEventListener("visibilitychange", () => doc.visibilityState === "hidden" && keeper().flush());
   doc.addEventListener("keydown", (event) => {
-    if (event.defaultPrevented || !shown.plan) return;
+    if (event.defaultPrevented || !store.now.plan) return;
     const typing = event.target.closest && event.target.closest("input, textarea, select, [contenteditable=true]");
     if (typing && typing.type !== "range") return;
-    const what = Keys.meaning(event, { system: shown.units });
+    const what = Keys.meaning(event, { system: store.now.system });
     if (what && (what.do === "undo" || what.do === "redo")) {
       event.preventDefault();
       if (what.do === "undo") undo();
@@ -503,9 +484,7 @@ function start() {
   Files.accept(doc, { onPlan: (plan) => command({ name: "replace", args: { plan } }), onTrouble: say });
 }
 
-export const settings = (next) => Object.assign(chosen, next, { stores: { ...chosen.stores, ...(next.stores || {}) } });
 export const mounted = () => [...views.values()].map(({ view }) => view);
 export const waiting = () => commands().size();
 export const flush = () => settling && settle(); // a slider that has just come to rest
 export const whenEmpty = (most_ms) => commands().whenEmpty(most_ms);
-export const state = () => ({ ...shown, history });

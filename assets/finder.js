@@ -9,6 +9,7 @@
  *   #find-state (what is being done), #find-stop, #found (what was found).
  */
 import { morph } from "./morph.js";
+import { faultsIn, post } from "./server.js";
 
 const WAIT_MS = 400;
 const now = { job: null, revision: null, shown: null };
@@ -23,9 +24,6 @@ export function asked(place) {
   const pairs = place.querySelector("[data-pairs]");
   return { allow, no_drill: walls.map((box) => Number(box.dataset.noDrill)), pairs: !pairs || pairs.checked };
 }
-
-const post = (path, body) =>
-  fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
 
 const part = (id) => document.getElementById(id);
 
@@ -45,8 +43,7 @@ async function answer(asking) {
   const got = await asking;
   const found = await got.json().catch(() => ({}));
   if (got.ok) return found;
-  const words = (found.faults || []).map((each) => `${each.field} ${each.rule}`.trim()).join("; ");
-  throw new Error(words || `the page's server could not do this (${got.status})`);
+  throw new Error(faultsIn(found) || `the page's server could not do this (${got.status})`);
 }
 
 export async function start(plan, revision) {

@@ -71,7 +71,7 @@ def _document(app: Dash) -> None:
 
 def _words(app: Dash) -> None:
     @app.callback(
-        Output(ids.SAID, "data"),
+        Output(ids.STUDY_PANELS, "data"),
         Output(ids.SHOWN, "data"),
         Input(ids.READY, "data"),
         Input(ids.SETUP, "data"),
@@ -91,7 +91,7 @@ def _words(app: Dash) -> None:
             return no_update, shown
 
     @app.callback(
-        Output(ids.HELD, "data"),
+        Output(ids.FORM_PANELS, "data"),
         Input(ids.SELECTION, "data"),
         Input(ids.DOCUMENT, "data"),
         Input(ids.SYSTEM, "data"),
@@ -101,14 +101,14 @@ def _words(app: Dash) -> None:
         """The forms of what is in the hand, and of the setup on show."""
         return panels.form_panels(parse(document["plan"]), chosen or [], system, setup)
 
-    @app.callback(Output(ids.OFFERED, "data"), Input(ids.DOCUMENT, "data"))
+    @app.callback(Output(ids.CHOICE_PANELS, "data"), Input(ids.DOCUMENT, "data"))
     def offer(document: Json) -> Json:
         """What can be added, looked at and stood in."""
         scenario = parse(document["plan"])
         return panels.choice_panels(scenario, figures.places(scenario))
 
     @app.callback(
-        Output(ids.ASKED, "data"),
+        Output(ids.START_PANELS, "data"),
         Input(ids.START_ASKED, "data"),
         Input(ids.SYSTEM, "data"),
         State(ids.DOCUMENT, "data"),
@@ -118,7 +118,7 @@ def _words(app: Dash) -> None:
         return panels.start_panels(measurements(parse(document["plan"]), system))
 
     @app.callback(
-        Output(ids.SWEPT, "data"),
+        Output(ids.HEIGHTS_PANELS, "data"),
         Input(ids.HEIGHTS_ASKED, "data"),
         State(ids.DOCUMENT, "data"),
         prevent_initial_call=True,
@@ -131,7 +131,7 @@ def _words(app: Dash) -> None:
         return panels.heights_panels(scenario, asked["light"], asked["setup"], asked["system"])
 
     @app.callback(
-        Output(ids.COMPARED, "data"),
+        Output(ids.COMPARE_PANELS, "data"),
         Input(ids.COMPARE_ASKED, "data"),
         State(ids.DOCUMENT, "data"),
         prevent_initial_call=True,
@@ -160,43 +160,20 @@ def _pictures(app: Dash) -> None:
         return panels.walk_panel(figure)
 
 
+_MESSAGES = (
+    (ids.DOCUMENT, ids.ANSWERED),
+    (ids.STUDY, ids.FIELDS),
+    (ids.SHOWN, ids.STUDY_PANELS, ids.FORM_PANELS, ids.CHOICE_PANELS, ids.START_PANELS),
+    (ids.HEIGHTS_PANELS,),
+    (ids.COMPARE_PANELS,),
+    (ids.SELECTION, ids.SETUP, ids.SYSTEM),
+    (ids.TROUBLE,),
+)
+"""What the page's own store is told together, as soon as all of it is there."""
+
+
 def _scripts(app: Dash) -> None:
-    """What the browser does by itself; the functions live in ``assets/page.js``."""
+    """What the browser does by itself: ``assets/begin.js`` takes every message up by its names."""
     join: Any = app.clientside_callback
-    join(
-        ClientsideFunction("page", "sketch"),
-        Output(ids.SKETCHED, "data"),
-        Input(ids.DOCUMENT, "data"),
-        Input(ids.ANSWERED, "data"),
-        State(ids.OPENED, "data"),
-    )
-    join(
-        ClientsideFunction("page", "draw"),
-        Output(ids.DRAWN, "data"),
-        Input(ids.DOCUMENT, "data"),
-        Input(ids.STUDY, "data"),
-        Input(ids.FIELDS, "data"),
-        Input(ids.SHOWN, "data"),
-        Input(ids.SELECTION, "data"),
-        Input(ids.SETUP, "data"),
-        Input(ids.SYSTEM, "data"),
-        Input(ids.EXPOSURE, "data"),
-        Input(ids.PAINT, "data"),
-        Input(ids.LOOK, "data"),
-        Input(ids.PLACE, "data"),
-        Input(ids.SAID, "data"),
-        Input(ids.HELD, "data"),
-        Input(ids.OFFERED, "data"),
-        Input(ids.ASKED, "data"),
-        Input(ids.SWEPT, "data"),
-        Input(ids.COMPARED, "data"),
-        State(ids.OPENED, "data"),
-    )
-    join(
-        ClientsideFunction("page", "tell"),
-        Output(ids.TOLD, "data"),
-        Input(ids.TROUBLE, "data"),
-        Input(ids.HISTORY, "data"),
-        Input(ids.CAUTION, "data"),
-        prevent_initial_call=True,
-    )
+    for names in _MESSAGES:
+        join(ClientsideFunction("page", "told"), *(Input(name, "data") for name in names))

@@ -1,8 +1,8 @@
-"""Every id of the page in one place. ``assets/page.js`` and ``bridge.js`` know the same names."""
+"""Every id of the page in one place; the scripts know the same names (see ``assets/store.js``)."""
 
 from __future__ import annotations
 
-# Stores that hold state
+# Stores through which the server and the page speak
 COMMAND = "command"  # what the hand, the keys and the forms ask for
 DOCUMENT = "document"  # {revision, plan}: the one document; one callback writes it
 ANSWERED = "answered"  # how the last command fared: {stamp, faults, revision}
@@ -13,28 +13,22 @@ SHOWN = "shown"  # what the words on screen belong to: {revision, setup}
 SELECTION = "selection"  # ids of what is in the hand
 SETUP = "setup"  # id of the setup that is shown
 SYSTEM = "system"  # "cm" or "ft-in"
-LOOK = "look"  # "wall", "above" or "walk"
-PAINT = "paint"  # "glow", "lux" or "none"
-EXPOSURE = "exposure"  # luminance that is drawn at 63 % of the screen's light [cd/m2]
-PLACE = "place"  # from where the walk-in view looks
-CAUTION = "caution"  # number of the caution whose mark was pressed
-HISTORY = "history"  # {undo, redo}: what can be undone
-TROUBLE = "trouble"  # {text, faults} to say
-SERVER = "server"  # "here" or "lost"
-OPENED = "opened"  # which file the server was started with, if any
+TROUBLE = "trouble"  # {text} to say
 WALK_ASKED = "walk-asked"  # {place, setup, exposure, revision} while the walk-in look is chosen
 HEIGHTS_ASKED = "heights-asked"  # {light, setup, system, revision} while that drawer is open
 COMPARE_ASKED = "compare-asked"  # {first, second, revision} while that drawer is open
 START_ASKED = "start-asked"  # counts how often the start card was opened
-SKETCHED = "sketched"  # a stamp of the plan that is drawn, lit or not yet
-DRAWN = "drawn"  # a stamp of what the drawings show
-SAID = "said"  # answers, cautions, load tree, setups as HTML, by the id of their place
-HELD = "held"  # the forms of what is in the hand, likewise
-OFFERED = "offered"  # things to add, maps, places to look from, likewise
-ASKED = "asked"  # the start card, likewise
-SWEPT = "swept"  # one light at every height, likewise
-COMPARED = "compared"  # two setups side by side, likewise
-TOLD = "told"  # a stamp of what was said in the toast
+STUDY_PANELS = "study-panels"  # answers, cautions, load tree, setups: HTML by the id of its place
+FORM_PANELS = "form-panels"  # the forms of what is in the hand, likewise
+CHOICE_PANELS = "choice-panels"  # things to add, maps, places to look from, likewise
+START_PANELS = "start-panels"  # the start card, likewise
+HEIGHTS_PANELS = "heights-panels"  # one light at every height, likewise
+COMPARE_PANELS = "compare-panels"  # two setups side by side, likewise
+
+# Names that only the page's own store holds
+LOOK = "look"  # "wall", "above" or "walk"
+PAINT = "paint"  # "glow", "lux" or "none"
+PLACE = "place"  # from where the walk-in view looks
 
 # Parts of the page
 TITLE = "title"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -39,28 +40,17 @@ _STORES = (
     ids.SELECTION,
     ids.SETUP,
     ids.SYSTEM,
-    ids.LOOK,
-    ids.PAINT,
-    ids.EXPOSURE,
-    ids.PLACE,
-    ids.CAUTION,
-    ids.HISTORY,
     ids.TROUBLE,
-    ids.SERVER,
-    ids.OPENED,
-    ids.START_ASKED,
+    ids.WALK_ASKED,
     ids.HEIGHTS_ASKED,
     ids.COMPARE_ASKED,
-    ids.WALK_ASKED,
-    ids.SKETCHED,
-    ids.DRAWN,
-    ids.SAID,
-    ids.HELD,
-    ids.OFFERED,
-    ids.ASKED,
-    ids.SWEPT,
-    ids.COMPARED,
-    ids.TOLD,
+    ids.START_ASKED,
+    ids.STUDY_PANELS,
+    ids.FORM_PANELS,
+    ids.CHOICE_PANELS,
+    ids.START_PANELS,
+    ids.HEIGHTS_PANELS,
+    ids.COMPARE_PANELS,
 )
 
 
@@ -78,11 +68,6 @@ def page(
         ids.SETUP: setups[0]["id"],
         ids.SELECTION: [],
         ids.SYSTEM: "cm",
-        ids.LOOK: "wall",
-        ids.PAINT: "glow",
-        ids.EXPOSURE: 25,
-        ids.PLACE: "door",
-        ids.OPENED: dict(opened),
     }
     return html.Div(
         [
@@ -105,6 +90,7 @@ def page(
             _progress(),
         ],
         id="page",
+        **marked({"data-opened": json.dumps(dict(opened))}),
     )
 
 

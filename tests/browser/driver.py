@@ -17,11 +17,11 @@ PATIENCE_MS = 180_000
 _SOFTWARE_DRAWING = ("GL Driver Message", "Canvas2D: Multiple readback")
 # Chromium's advice about drawing without a graphics card; it comes from the machine, not the page.
 
-MODULES = """document.addEventListener("DOMContentLoaded", async () => {
+_MODULES = """document.addEventListener("DOMContentLoaded", async () => {
   const first = document.getElementById("_dash-renderer");
   if (first) window.lumen = await import(first.src);
 });"""
-"""The page's modules have no global name; tests reach ``bridge`` and ``page`` by this one."""
+"""The modules have no global name; tests reach ``bridge``, ``page`` and ``store`` by this one."""
 
 
 class Page:
@@ -34,6 +34,7 @@ class Page:
         self.console: list[str] = []
         self.asked: list[str] = []
         self.asked_elsewhere: list[str] = []
+        context.add_init_script(_MODULES)
         self.open()
 
     # ---- coming and going ------------------------------------------------------------------
@@ -78,6 +79,12 @@ class Page:
     def settle(self) -> None:
         """Wait until the words on screen belong to the plan on screen."""
         self.tab.wait_for_selector('html[data-busy="no"]', state="attached")
+        self.tab.wait_for_function("() => window.lumen !== undefined")
+
+    def answer(self) -> None:
+        """Wait until the server has answered every command."""
+        # By looking, not by a promise: Chromium may lose one that is kept amid the page's work.
+        self.tab.wait_for_function("() => lumen.bridge.waiting() === 0", timeout=180_000)
 
     @property
     def revision(self) -> str:
@@ -96,7 +103,7 @@ class Page:
     @property
     def plan(self) -> dict[str, Any]:
         """The plan that the page holds."""
-        found: dict[str, Any] = self.tab.evaluate("() => lumen.bridge.state().plan")
+        found: dict[str, Any] = self.tab.evaluate("() => lumen.store.now.plan")
         return found
 
     def thing(self, name: str) -> dict[str, Any]:

@@ -176,7 +176,7 @@ class Keys:
     def until(self, words: str) -> None:
         """Wait until the plan is so, in JavaScript; its numbers may come later."""
         self.page.tab.wait_for_function(
-            f"() => {{ const p = lumen.bridge.state().plan; return {words}; }}"
+            f"() => {{ const p = lumen.store.now.plan; return {words}; }}"
         )
 
     def type(self, text: str) -> None:

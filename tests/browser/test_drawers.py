@@ -65,9 +65,7 @@ def test_a_long_answer_says_so_and_can_be_taken_back(page: Page) -> None:
     told.locator("button").wait_for(state="visible")
     assert "older than the drawing" in told.inner_text()
     told.locator("button").click()
-    page.tab.wait_for_function(
-        "(high) => lumen.bridge.state().plan.room.height_m === high", arg=high
-    )
+    page.tab.wait_for_function("(high) => lumen.store.now.plan.room.height_m === high", arg=high)
     page.settle()
     assert told.is_hidden()
 

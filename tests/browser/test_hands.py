@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 
 def _wait(page: Page, words: str) -> None:
     """Wait until the plan ``p`` is so, in JavaScript; its numbers may come later."""
-    page.tab.wait_for_function(f"() => {{ const p = lumen.bridge.state().plan; return {words}; }}")
+    page.tab.wait_for_function(f"() => {{ const p = lumen.store.now.plan; return {words}; }}")
 
 
 def test_two_lights_are_dragged_copied_mirrored_and_removed(page: Page) -> None:

@@ -58,7 +58,7 @@ def _show(page: Page, plan: dict[str, Any]) -> None:
     page.tab.evaluate(
         """(name) => {
           dash_clientside.set_props("selection", { data: [name] });
-          lumen.bridge.show({ selection: [name] });
+          lumen.store.set({ selection: [name] });
         }""",
         light,
     )

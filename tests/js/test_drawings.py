@@ -148,7 +148,7 @@ def test_a_light_settles_level_with_its_twin(drawing: Drawing) -> None:
     """A light brought near its twin's height takes exactly that height, with a guide line."""
     drawing.drag("left light", up_m=0.20)
     drawing.wait_for_commands(1)
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] > 1.3")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] > 1.3")
     drawing.drag("left light", right_m=0.3, up_m=-0.19)
     command = drawing.wait_for_commands(2)[1]
     assert command["args"]["to_m"][2] == 1.22
@@ -177,11 +177,11 @@ def test_undo_and_redo_bring_whole_plans_back(drawing: Drawing) -> None:
     drawing.thing("left light").focus()
     drawing.page.keyboard.press("Shift+ArrowUp")
     drawing.wait_for_commands(1)
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] === 1.32")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] === 1.32")
     drawing.page.keyboard.press("Control+z")
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] === 1.22")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] === 1.22")
     drawing.page.keyboard.press("Control+Shift+z")
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] === 1.32")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] === 1.32")
     assert [each["name"] for each in drawing.commands()] == ["move", "replace", "replace"]
 
 
@@ -190,12 +190,12 @@ def test_a_reload_keeps_the_edit_and_its_undo(drawing: Drawing) -> None:
     drawing.thing("left light").focus()
     drawing.page.keyboard.press("Shift+ArrowUp")
     drawing.wait_for_commands(1)
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] === 1.32")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] === 1.32")
     drawing.page.reload()
     drawing.page.wait_for_function("window.ready === true")
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] === 1.32")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] === 1.32")
     drawing.page.keyboard.press("Control+z")
-    drawing.page.wait_for_function("lumen.bridge.state().plan.lights[0].mount_m[2] === 1.22")
+    drawing.page.wait_for_function("lumen.store.now.plan.lights[0].mount_m[2] === 1.22")
 
 
 def test_keys_remove_mirror_and_duplicate(drawing: Drawing) -> None:
@@ -240,7 +240,7 @@ def test_shift_click_moves_two_lights_together(drawing: Drawing) -> None:
 
 def test_a_strip_corner_moves_alone(drawing: Drawing) -> None:
     """A chosen strip shows handles; a handle moves its own corner."""
-    drawing.page.evaluate("lumen.bridge.show({selection: ['glow strip']})")
+    drawing.page.evaluate("lumen.store.set({ selection: ['glow strip'] })")
     drawing.view.locator('[data-id="glow strip"] [data-corner="1"]').wait_for()
     drawing.drag("glow strip", right_m=0.1, part='[data-corner="1"]')
     (command,) = drawing.wait_for_commands(1)

@@ -1,0 +1,18 @@
+/* busy: whether anything is on its way.
+ *
+ *   idle()   nothing is, and the words on screen belong to the plan
+ *   mark()   says so on the root element: data-revision (of the plan that the words belong to), data-busy "yes" | "no"
+ */
+import * as Bridge from "./bridge.js";
+import { store } from "./store.js";
+
+export function idle() {
+  const settled = store.now.document && store.now.shown && store.now.shown.revision === store.now.document.revision;
+  return Boolean(settled && store.now.shown.setup === store.now.setup && Bridge.waiting() === 0);
+}
+
+export function mark() {
+  const where = document.documentElement.dataset;
+  where.busy = idle() ? "no" : "yes";
+  if (store.now.shown) where.revision = String(store.now.shown.revision);
+}
