@@ -30,7 +30,6 @@ class Page:
     def __init__(self, context: BrowserContext, address: str, folder: Path) -> None:
         self.context, self.address, self.folder = context, address, folder
         context.set_default_timeout(PATIENCE_MS)
-        context.add_init_script(MODULES)
         self.console: list[str] = []
         self.asked: list[str] = []
         self.asked_elsewhere: list[str] = []

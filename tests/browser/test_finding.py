@@ -59,7 +59,7 @@ def test_open_find_try(page: Page, width: int, whole: bool) -> None:
     assert today is not None
     assert int(met[1]) > int(today[1])
     assert int(met[1]) == 8 or not whole
-    states = page.tab.evaluate("() => lumen.bridge.state().study.aims.map((aim) => aim.state)")
+    states = page.tab.evaluate("() => lumen.store.now.study.aims.map((aim) => aim.state)")
     assert sum(state in ("met", "met while new") for state in states) == int(met[1])
     page.tab.wait_for_selector("#found.is-old", state="attached")
     for other in (1440, 390):
