@@ -11,11 +11,12 @@ import pytest
 
 from lumen.light.shade import Material, distribution_of_shade
 from lumen.study.eyes.comfort import Contrast, Way, comfort
+from lumen.study.eyes.comfort import _ring as ring
 from lumen.study.eyes.looks import LOOKS, deeper_shade, look_of
 from lumen.study.lighting.glow import dots_show
 from lumen.study.lighting.maps import lighting
 from lumen.study.scene.body import body_of
-from lumen.study.scene.targets import sitting_eye
+from lumen.study.scene.targets import sitting_eye, targets
 from lumen.tables import table
 
 from .test_comfort import SHADE, light, plan
@@ -112,6 +113,20 @@ def contrast(page, ratio):
 def test_page_and_its_surround(ratio, verdict):
     """3 to 1 near by and 10 to 1 at most: the usual ratios of luminance (NBR 5413, 5.3.65)."""
     assert contrast(100.0, ratio) == verdict
+
+
+def test_what_lies_around_a_page_is_seen_half_a_page_further_out():
+    """The ring goes through the corners of a page half as wide and half as high again."""
+    scenario = plan(light())
+    (page,) = (one for one in targets(scenario) if one.id == "page:left")
+    medium = scenario.people[0].page
+    across = page.points[1] - page.points[0]
+    up = np.cross(page.normals[0], across)
+    away = ring(page) - page.points.mean(axis=0)
+    x = away @ across / np.linalg.norm(across) / (medium.width_m / 2)
+    y = away @ up / np.linalg.norm(up) / (medium.height_m / 2)
+    np.testing.assert_allclose(x**2 + y**2, 1.5**2 + 1.5**2, rtol=1e-9)
+    assert (x.max(), y.max()) == (pytest.approx(2.12, abs=0.01), pytest.approx(2.12, abs=0.01))
 
 
 def test_a_page_of_less_than_a_candela_is_too_dark_to_tell():

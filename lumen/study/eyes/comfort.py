@@ -493,12 +493,15 @@ def _page_against(page: float, ratio: float | None) -> PageAgainst:
 
 
 def _ring(page: Target) -> Array:
-    """Points round a page at one and a half times its size."""
+    """Points round a page: the ellipse through the corners of a page half as large again."""
+    first = page.points - page.points[0]
+    step = first[1]  # the grid of middles of cells runs across the page first
+    columns = 1 + round(float((first @ step).max() / (step @ step)))
+    rows = len(first) // columns
+    rise = first[columns]
+    half = columns / 2 * step, rows / 2 * rise
     centre = page.points.mean(axis=0)
-    across, up = page.points[4] - page.points[0], page.points[-1] - page.points[4]
     angle = np.arange(_ROUND) / _ROUND * math.tau
-    # the grid of middles spans 4/5 across and 3/4 up the page
-    half = across / 2 / 0.8, up / 2 / 0.75
     return np.asarray(
         centre
         + _AROUND * math.sqrt(2) * np.cos(angle)[:, None] * half[0]
