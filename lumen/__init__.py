@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     from lumen.find.sweep import sweep
     from lumen.scenario.document import Scenario, dump, parse
     from lumen.scenario.files import examples, load, save
+    from lumen.sheet.frames import Frames, frames
     from lumen.study.anywhere import illuminance_at
     from lumen.study.study import Study, study
 
 __all__ = [
+    "Frames",
     "LumenError",
     "Scenario",
     "ScenarioError",
@@ -26,6 +28,7 @@ __all__ = [
     "dump",
     "examples",
     "find",
+    "frames",
     "illuminance_at",
     "load",
     "parse",
@@ -37,11 +40,13 @@ __all__ = [
 __version__ = "0.1.0"
 
 _HOMES = {
+    "Frames": "lumen.sheet.frames",
     "LumenError": "lumen.errors",
     "Scenario": "lumen.scenario.document",
     "ScenarioError": "lumen.errors",
     "dump": "lumen.scenario.document",
     "examples": "lumen.scenario.files",
+    "frames": "lumen.sheet.frames",
     "illuminance_at": "lumen.study.anywhere",
     "load": "lumen.scenario.files",
     "parse": "lumen.scenario.document",

@@ -29,7 +29,7 @@ ALLOWED: dict[str, set[str]] = {
     "app": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "sheet", "find"},
     "command": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "sheet", "find", "app"},
     "__main__": {"command"},
-    "__init__": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "find"},
+    "__init__": BASE | SCIENCE | {"rooms", "words", "study", "whatif", "sheet", "find"},
 }
 # The way of the data inside the study: the plan as arrays, then light and load, then who judges.
 ALLOWED_IN_STUDY: dict[str, set[str]] = {
@@ -43,9 +43,21 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
     "cautions": {"cache", "words", "scene", "load"},
     "anywhere": {"cache", "words", "scene", "lighting", "load"},
     "study": {
-        *("cache", "words", "scene", "lighting", "load", "eyes", "wishes", "cautions", "document"),
+        *(
+            "cache",
+            "words",
+            "scene",
+            "lighting",
+            "load",
+            "eyes",
+            "wishes",
+            "cautions",
+            "document",
+            "frames",
+        ),
     },
     "document": {"words", "scene", "lighting", "eyes", "wishes"},
+    "frames": {"scene", "lighting", "load", "wishes", "cautions"},
     "report": {"words", "study"},
     "__init__": {"study"},
 }

@@ -1,5 +1,6 @@
 """The README tells the truth: its worked room is recomputed, its commands exist."""
 
+import doctest
 import re
 from pathlib import Path
 
@@ -23,6 +24,14 @@ def test_worked_room_is_what_the_study_says():
     }
     assert len(lines) >= 8
     assert [line for line in lines if line not in said] == []
+
+
+def test_python_of_the_readme_prints_what_it_says(monkeypatch):
+    """Each line after ``>>>`` runs in the project's folder and prints what stands below it."""
+    monkeypatch.chdir(ROOT)
+    found = doctest.testfile(str(ROOT / "README.md"), module_relative=False)
+    assert found.attempted >= 10
+    assert found.failed == 0
 
 
 def test_commands_named_in_the_readme_exist(capsys):

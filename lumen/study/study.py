@@ -13,6 +13,7 @@ from lumen.study.cache import fingerprint
 from lumen.study.cautions import Caution, cautions
 from lumen.study.document import aims_json, answers_json, comfort_json, targets_json
 from lumen.study.eyes.comfort import Comfort, comfort
+from lumen.study.frames import FrameName, frame_of
 from lumen.study.lighting.maps import Answer, Lighting, lighting
 from lumen.study.load.electrics import Electrics, electrics, strip_profiles
 from lumen.study.scene.levels import dimming_json
@@ -68,26 +69,30 @@ class Study:
         reading = reading_assumptions(self.scenario, self.lighting.reading)
         return (*assumptions(self.scenario), *reading)
 
-    def to_frame(self) -> pd.DataFrame:
-        """Return planes and eyes x setups as a table, one row each, unit in the column's name."""
-        import pandas as pd  # slow to import, and the command line does not need it
+    def to_frame(self, of: FrameName = "answers") -> pd.DataFrame:
+        """Return a part of the study as a tidy table, with a unit in every column's name.
 
-        columns = [
-            "target",
-            "setup",
-            "average_lx",
-            "minimum_lx",
-            "maximum_lx",
-            "uniformity",
-            "low_lx",
-            "high_lx",
-            "after_years_lx",
-            "direct_lx",
-            "bounced_lx",
-            "melanopic_lx",
-        ]
-        rows = [[getattr(answer, column) for column in columns] for answer in self.answers]
-        return pd.DataFrame(rows, columns=columns)
+        Parameters
+        ----------
+        of
+            ``"planes"`` and ``"eyes"``: a row a target and setup; ``"answers"``: both together.
+            ``"wishes"``: a row a wish and setup. ``"load"``: a row a node of the supply tree and
+            setup, and one with everything on, without a setup. ``"cautions"``: a row a thing that
+            a caution is about. What is bought is in :func:`lumen.sheet.frames.frames`.
+
+        Raises
+        ------
+        LumenError
+            When there is no such table.
+
+        Examples
+        --------
+        >>> from lumen.scenario.files import examples, load
+        >>> found = study(load(examples()[0])).to_frame("eyes")
+        >>> found["posture"].unique().tolist()[:3]
+        ['sitting', 'slouched', 'lying back']
+        """
+        return frame_of(of, self.lighting, self.electrics, self.aims, self.cautions)
 
     def to_json(self) -> dict[str, Any]:
         """Return the study as plain data, in the versioned shape that DEVELOPERS.md documents."""

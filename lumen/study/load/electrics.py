@@ -249,7 +249,7 @@ class Electrics:
 
     def _node_json(self, node_id: str) -> dict[str, Any]:
         most = self.everything[node_id]
-        tightest = self._tightest(self.everything, node_id)
+        tightest = self.tightest(self.everything, node_id)
         return {
             "id": node_id,
             "name": self.name(node_id),
@@ -287,7 +287,7 @@ class Electrics:
             ("at the label's volts; they go with the square of the volts", volts, "V"),
         )
 
-    def _tightest(self, tree: LoadTree, node_id: str) -> LimitShare | None:
+    def tightest(self, tree: LoadTree, node_id: str) -> LimitShare | None:
         """Return the limit used most; for a plate with no limit of its own, its fullest hole."""
         own = tree[node_id].tightest
         if own is not None or tree[node_id].node.kind != "outlet":
@@ -301,7 +301,7 @@ class Electrics:
         return max(holes, key=lambda share: share.share, default=None)
 
     def _load_json(self, tree: LoadTree, node_id: str) -> dict[str, Any]:
-        load, tightest = tree[node_id], self._tightest(tree, node_id)
+        load, tightest = tree[node_id], self.tightest(tree, node_id)
         return {
             "watts": figure(load.watts_in),
             "va": figure(load.va),
