@@ -34,6 +34,7 @@ import * as Thumb from "./thumb.js";
 import * as Wall from "./wall.js";
 import { watch } from "./watch.js";
 import * as Windows from "./windows.js";
+import * as Works from "./works.js";
 
 const doc = document;
 
@@ -292,6 +293,7 @@ const opts = {
   onSelect(ids) {
     tell("selection", ids);
   },
+  onPlaced: (plan) => Works.tell(plan),
   onCaution: (index) => store.set({ caution: { index } }),
   onUndo: () => undo(),
   onRedo: () => redo(),
@@ -322,8 +324,8 @@ const slideOf = (setup) => (slide && slide.setup === setup ? slide.levels : null
 
 export function refresh() {
   findViews();
-  const { plan, study, setup, selection, system, exposure, paint } = store.now;
-  const shown = { plan, study, setup, selection, units: system, exposure, paint };
+  const { plan, study, setup, selection, system, exposure, paint, patch } = store.now;
+  const shown = { plan, study, setup, selection, units: system, exposure, paint, patch };
   const levels = slideOf(store.now.setup);
   for (const [element, { kind, view }] of views) {
     const extra = kind === "lux" ? { grid: element.dataset.lmGrid, title: element.dataset.lmTitle, setup: element.dataset.lmSetup || store.now.setup } : { pending: drawable() };
@@ -398,7 +400,7 @@ function settle() {
 const isSliding = () => settling !== null || commands().pending().some((cmd) => cmd.name === "level");
 
 // ---- in from the page --------------------------------------------------------------------------------------------------
-const FOLLOWED = ["plan", "study", "fields", "setup", "selection", "system", "exposure", "paint", ...PANELS];
+const FOLLOWED = ["plan", "study", "fields", "setup", "selection", "system", "exposure", "paint", "patch", ...PANELS];
 
 /** The page knows something new: the history takes a new plan up, and all that is drawn is drawn again. */
 function follow(now, changed) {
@@ -410,6 +412,7 @@ function follow(now, changed) {
     if (restore(now.plan)) return refresh();
   }
   if (planChanged) {
+    Works.follow();
     if (history) folder().note(now.plan);
     history = History.record(history, now.plan);
     keeper().save(history);

@@ -1,6 +1,6 @@
 /* finder: asks the server for plans that meet the wishes, shows how far it is, stops it, dims what is old.
  *
- *   start(plan, revision)   begins; what may change is read from the drawer
+ *   start(plan, revision, strip)   begins; what may change is read from the drawer; with a strip its ways are compared
  *   stop()                  stops; what was found until then comes
  *   seen(revision)          the plan on screen: results for another one are dimmed
  *   asked(root)             {keep, allow, no_drill, pairs} as the boxes say
@@ -46,12 +46,12 @@ async function answer(asking) {
   throw new Error(faultsIn(found) || `the page's server could not do this (${got.status})`);
 }
 
-export async function start(plan, revision) {
+export async function start(plan, revision, strip = null) {
   const mine = {};
   now.mine = mine;
   tell("Beginning ...", 0);
   try {
-    const first = await answer(post("find", { plan, ...asked(part("drawer-find")) }));
+    const first = await answer(post("find", { plan, ...asked(part("drawer-find")), ...(strip && { strip }) }));
     if (now.mine !== mine) return;
     now.job = first.job;
     now.revision = revision;
@@ -62,7 +62,7 @@ export async function start(plan, revision) {
       if (now.mine !== mine) return;
       if (state.done) return show(state, revision);
       const best = state.of ? `, best so far ${state.met} of ${state.of} wishes` : "";
-      tell(`${state.doing[0].toUpperCase()}${state.doing.slice(1)}: ${state.tried} candidates${best}`, state.share);
+      tell(`${state.doing[0].toUpperCase()}${state.doing.slice(1)}: ${state.tried} ${strip ? "ways" : "candidates"}${best}`, state.share);
     }
   } catch (error) {
     if (now.mine === mine) tell(`Nothing was found: ${error.message}`);

@@ -7,6 +7,7 @@
  *   data-light "id" (beside data-opens="heights")       data-compare first | second (a list of setups)
  *   data-switch "name" data-to "value"  (of the store)  data-place "what"   add from the catalogue
  *   data-kept "mark"     open a kept plan               data-find-from '{...}'  send it, then find plans from there
+ *   data-patch-of "light"  where it works                data-find-strip "strip"  compare its ways
  *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
  */
 import * as Bridge from "./bridge.js";
@@ -20,6 +21,7 @@ import { keep } from "./lasting.js";
 import { SAVE_WAIT_MS, add, allTaken, lightFromFile, openFile, pick, replaceBy, save, sheet } from "./saving.js";
 import { tell } from "./server.js";
 import { store } from "./store.js";
+import * as Works from "./works.js";
 
 const PRESSES = [
   ["data-command", (el) => send(JSON.parse(el.dataset.command))],
@@ -34,6 +36,8 @@ const PRESSES = [
   ["data-place", (el) => add({ what: el.dataset.place })],
   ["data-example", (el) => replaceBy(`example/${encodeURIComponent(el.dataset.example)}`)],
   ["data-kept", (el) => replaceBy(`kept/${el.dataset.kept}`)],
+  ["data-patch-of", (el) => Works.toggle(el.dataset.patchOf)],
+  ["data-find-strip", (el) => find(el.dataset.findStrip)],
   ["data-find-from", (el) => findFrom(JSON.parse(el.dataset.findFrom))],
   ["data-act", (el) => ACTS[el.dataset.act]()],
 ];
@@ -79,8 +83,8 @@ const ACTS = {
 };
 
 /** Looks for plans from what is on screen; a change that is on its way is waited for. */
-async function find() {
-  if (await allTaken("Not yet", SAVE_WAIT_MS)) Finder.start(store.now.plan, store.now.document.revision);
+async function find(strip = null) {
+  if (await allTaken("Not yet", SAVE_WAIT_MS)) Finder.start(store.now.plan, store.now.document.revision, strip);
 }
 
 /** Tries a plan, and looks on from there. */

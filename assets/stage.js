@@ -7,6 +7,7 @@
  *       setup: id; levels: {id: 0..1} to draw instead of the setup's own; exposure [cd/m2]; units "cm" | "ft-in";
  *       pending: commands sent and not yet answered, drawn as if done (with opts.holdsPending; else the view keeps its own)
  *       paint: "glow" (as it would look) | "lux" (map with contours) | "none" (a line drawing)
+ *       patch: where a light works (see patch.js), or null; opts.onPlaced(plan) hears of the plan as drawn with it
  *   view.preview(fields)   maps of a moved source, while it moves     view.revert()  the last command was refused
  *   view.zoom(by), view.whole(), view.focus(id), view.destroy(), view.element
  */
@@ -15,6 +16,7 @@ import * as History from "./history.js";
 import * as Keys from "./keys.js";
 import * as Moves from "./moves.js";
 import * as Paint from "./paint.js";
+import * as Patch from "./patch.js";
 import * as Plan from "./plan.js";
 import * as Pointer from "./pointer.js";
 import * as Readout from "./readout.js";
@@ -48,7 +50,7 @@ export function create(element, opts = {}, look) {
 
   const state = {
     plan: null, study: null, ready: null, setup: null, levels: null, exposure: DEFAULT_EXPOSURE,
-    selection: [], units: "cm", paint: "glow",
+    selection: [], units: "cm", paint: "glow", patch: null,
   };
   let pending = []; // commands sent and not yet answered
   let draft = null; // {command, guides} while a hand moves something
@@ -99,6 +101,7 @@ export function create(element, opts = {}, look) {
     return {
       ...view, plan, study: state.study, ready: state.ready, weights: w, levels: levels(), units: state.units,
       selection: state.selection, exposure: state.exposure, paint: state.ready ? state.paint : "none", axes: look.axes,
+      patch: state.patch,
     };
   }
 
@@ -117,11 +120,12 @@ export function create(element, opts = {}, look) {
     svg.classList.toggle("is-paper", now.paint === "none");
     svg.classList.toggle("is-map", now.paint === "lux");
     const scene = look.scene(now);
-    layers.back.replaceChildren(...scene.back, ...(now.paint === "lux" ? Paint.contourNodes(look.surfaces(now.plan, now), now) : []));
+    layers.back.replaceChildren(...scene.back, ...Patch.cells(now), ...(now.paint === "lux" ? Paint.contourNodes(look.surfaces(now.plan, now), now) : []));
     layers.front.replaceChildren(...scene.front, ...Sights.nodes(now));
     placeThings(scene.things, now);
     layers.marks.replaceChildren(...cautionMarks(scene.things, now));
-    layers.readout.replaceChildren(...Readout.nodes(now, look, draft));
+    layers.readout.replaceChildren(...Readout.nodes(now, look, draft), ...Patch.marks(now));
+    if (state.patch && opts.onPlaced) opts.onPlaced(now.plan);
   }
 
   function placeThings(things, now) {
@@ -464,7 +468,7 @@ export function create(element, opts = {}, look) {
         state.ready = next.fields && next.fields.tint && Array.isArray(next.fields.tint) ? next.fields : Relight.prepare(next.fields);
         state.kept = null;
       }
-      for (const name of ["study", "setup", "levels", "exposure", "units", "paint"]) {
+      for (const name of ["study", "setup", "levels", "exposure", "units", "paint", "patch"]) {
         if (next[name] !== undefined) state[name] = next[name];
       }
       if (Array.isArray(next.selection)) state.selection = next.selection;

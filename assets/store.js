@@ -25,6 +25,7 @@
  * @property {number} exposure           luminance drawn at 63 % of the screen's light [cd/m2]
  * @property {string} place              from where the walk-in view looks
  * @property {{index: number} | null} caution    the caution whose mark was pressed
+ * @property {any} patch                 where a light works, as the server has it, or null
  * @property {{undo: boolean, redo: boolean} | null} history    what can be undone
  * @property {{text: string} | null} trouble     a sentence to say
  */
@@ -35,7 +36,7 @@ export const PANELS = ["study-panels", "form-panels", "choice-panels", "start-pa
 /** @type {Known} */
 const FIRST = {
   document: null, plan: null, answered: null, study: null, fields: null, shown: null, selection: [], setup: null, system: "cm",
-  look: "wall", paint: "glow", exposure: 25, place: "door", caution: null, history: null, trouble: null,
+  look: "wall", paint: "glow", exposure: 25, place: "door", caution: null, patch: null, history: null, trouble: null,
 };
 
 /**

@@ -1,18 +1,26 @@
-"""Searches that run while the page goes on: one at a time, told how far, stopped when asked."""
+"""Searches that run while the page goes on: one at a time, told how far, stopped when asked.
+
+A search asks every few milliseconds whether it may go on, and waits while the page is being
+answered and a moment after: a hand that drags has the processor for itself.
+"""
 
 from __future__ import annotations
 
 import logging
 import secrets
 import threading
-from collections.abc import Mapping
+import time
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario
 
-__all__ = ["Job", "job_of", "start", "stop"]
+__all__ = ["Job", "answering", "job_of", "start", "start_strips", "stop"]
+
+_QUIET_S = 0.12  # after an answer to a hand, before a search goes on: two or three of its moves
 
 
 @dataclass(eq=False)
@@ -50,6 +58,33 @@ class Job:
         }
 
 
+class _Hand:
+    """Whether the page is being answered, or was a moment ago."""
+
+    def __init__(self) -> None:
+        self.lock, self.inside, self.last = threading.Lock(), 0, 0.0
+
+    @property
+    def busy(self) -> bool:
+        return self.inside > 0 or time.monotonic() - self.last < _QUIET_S
+
+
+_hand = _Hand()
+
+
+@contextmanager
+def answering() -> Iterator[None]:
+    """While the page is answered, searches wait."""
+    with _hand.lock:
+        _hand.inside += 1
+    try:
+        yield
+    finally:
+        with _hand.lock:
+            _hand.inside -= 1
+            _hand.last = time.monotonic()
+
+
 _lock = threading.Lock()
 _jobs: dict[str, Job] = {}
 _KEPT = 4
@@ -73,14 +108,30 @@ def start(scenario: Scenario, asked: Mapping[str, Any]) -> Job:
     from lumen.find.may import may_of  # with scipy behind it: not before somebody searches
 
     may_of(scenario, **asked)
-    job = Job(secrets.token_urlsafe(9), scenario, asked)
+    return _begun(Job(secrets.token_urlsafe(9), scenario, asked), _find)
+
+
+def start_strips(scenario: Scenario, strip: str) -> Job:
+    """Begin to compare the ways of a strip, and stop the search before.
+
+    Raises
+    ------
+    LumenError
+        When the plan has no such strip.
+    """
+    if strip not in {item.id for item in scenario.strips}:
+        raise LumenError("strip", "must be an LED strip of the plan", strip)
+    return _begun(Job(secrets.token_urlsafe(9), scenario, {"strip": strip}), _strips)
+
+
+def _begun(job: Job, work: Callable[[Job], Any]) -> Job:
     with _lock:
         for other in _jobs.values():
             other.stopped.set()
         for name in list(_jobs)[: max(0, len(_jobs) + 1 - _KEPT)]:
             del _jobs[name]
         _jobs[job.name] = job
-    threading.Thread(target=_run, args=(job,), daemon=True).start()
+    threading.Thread(target=_run, args=(job, work), daemon=True).start()
     return job
 
 
@@ -106,15 +157,37 @@ def stop(name: str) -> Job:
     return job
 
 
-def _run(job: Job) -> None:
+def _stopped(job: Job) -> bool:
+    """Whether a search is to end; it waits here while a hand moves something."""
+    while _hand.busy and not job.stopped.is_set():
+        time.sleep(0.01)
+    return job.stopped.is_set()
+
+
+def _find(job: Job) -> Any:
     from lumen.find.finding import Progress, find
 
     def told(progress: Progress) -> None:
         job.doing, job.share, job.tried = progress.doing, progress.share, progress.tried
         job.met, job.of = progress.met, progress.of
 
+    return find(job.scenario, progress=told, stop=lambda: _stopped(job), **job.asked)
+
+
+def _strips(job: Job) -> Any:
+    from lumen.find.strip_choices import strip_choices
+
+    def told(share: float, tried: int) -> None:
+        job.doing, job.share, job.tried = "comparing ways of the strip", share, tried
+
+    return strip_choices(
+        job.scenario, job.asked["strip"], progress=told, go_on=lambda: not _stopped(job)
+    )
+
+
+def _run(job: Job, work: Callable[[Job], Any]) -> None:
     try:
-        job.found = find(job.scenario, progress=told, stop=job.stopped.is_set, **job.asked)
+        job.found = work(job)
     except LumenError as error:
         job.trouble = str(error)
     except Exception:

@@ -109,7 +109,18 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         body = _body()
         command, setup, surfaces = body.get("command"), body.get("setup"), body.get("surfaces")
         setup = setup if isinstance(setup, str) else None
-        return jsonify(preview(_held(body.get("plan")), command or {}, setup, _names(surfaces)))
+        with jobs.answering():
+            found = preview(_held(body.get("plan")), command or {}, setup, _names(surfaces))
+        return jsonify(found)
+
+    @server.post("/patch")
+    def patch_route() -> Any:
+        """Where a light works: cells on its wall, wishes that hold, and what breaks beyond."""
+        from lumen.find.patch import patch  # with the search behind it: not before it is asked for
+
+        body = _body()
+        with jobs.answering():
+            return jsonify(patch(_held(body.get("plan")), str(body.get("light"))).to_json())
 
     @server.post("/file")
     def file_route() -> Any:
@@ -162,7 +173,9 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     def find_route() -> Any:
         """Begin to look for plans that meet the wishes."""
         body = _body()
-        scenario = parse(body.get("plan"))
+        scenario, strip = parse(body.get("plan")), body.get("strip")
+        if isinstance(strip, str):
+            return jsonify(jobs.start_strips(scenario, strip).told())
         return jsonify(jobs.start(scenario, _may_change(body)).told())
 
     @server.get("/find/<name>")
@@ -171,7 +184,8 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         job = jobs.job_of(name)
         told = job.told()
         if job.found is not None:
-            told["html"] = markup(panels.found_panel(job.found))
+            shown = panels.strips_panel if "strip" in job.asked else panels.found_panel
+            told["html"] = markup(shown(job.found))
         return jsonify(told)
 
     @server.post("/find/<name>/stop")

@@ -53,6 +53,11 @@ class Engine:
         """The same for a first look: light on a patch is taken as even."""
         return replace(self, receivers=replace(self.receivers, coarse=True))
 
+    @cached_property
+    def without_bodies(self) -> Engine:
+        """The same where readers cast no shadow on their own pages: to tell what a shadow does."""
+        return replace(self, receivers=replace(self.receivers, bodies=()))
+
     @classmethod
     def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
         """Return the engine of a plan; room and sensors are those that the study keeps."""

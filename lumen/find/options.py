@@ -256,13 +256,21 @@ class Group:
             self._reckoned[key] = (given, traits_of(emitter), bright)
         return self._reckoned[key]
 
-    def at(self, spots: Sequence[Spot]) -> Array:
+    def at(self, spots: Sequence[Spot], *, bodies: bool = True) -> Array:
         """Return what the first light as it is gives at full output at places (n, 1 + p, r).
 
-        At a first look: light on a patch is taken as even.
+        At a first look: the light is a point, and light on a patch is taken as even. Without
+        ``bodies`` readers cast no shadow on their own pages.
         """
         sources = [self._hung(0, 0, self.mounts_at(spot)[0])[0] for spot in spots]
-        return self.guide.engine.coarse.seen(sources)
+        engine = self.guide.engine.coarse
+        afar = [replace(source, size_m=0.0) for source in sources]
+        return (engine if bodies else engine.without_bodies).seen(afar)
+
+    def glare_at(self, spots: Sequence[Spot]) -> Array:
+        """Return luminance (n, eyes) [cd/m2] of the first light as it is at places, in `eyes`."""
+        sources = [self._hung(0, 0, self.mounts_at(spot)[0])[0] for spot in spots]
+        return self._harsh(0, [0] * len(sources), sources)[:, : len(self.eyes)]
 
     def disturbed(self, number: int, light: Light, shift_m: float, tilt: float) -> Array:
         """Return what a light gives (8, 1 + p, r), moved four ways and tilted four ways."""
@@ -283,7 +291,7 @@ class Group:
 
     def _harsh(self, number: int, kinds: Sequence[int], sources: Sequence[PointSource]) -> Array:
         """Luminance (n, eyes) [cd/m2] toward the eyes in bed that have the light in view."""
-        found = np.zeros((len(sources), max(len(self._eyes), 1)))
+        found = np.zeros((len(sources), max(len(self.eyes), 1)))
         for kind in sorted(set(kinds)):
             rows = [i for i, k in enumerate(kinds) if k == kind]
             light, emitter = self.kinds[number][kind].light, self._emitters[number][kind]
@@ -295,16 +303,17 @@ class Group:
         return {}
 
     @cached_property
-    def _eyes(self) -> list[Any]:
+    def eyes(self) -> list[Any]:
+        """The eyes of those in bed."""
         eyes = self.guide.lit.targets
         return [t for t in eyes if t.is_eye and t.posture not in STANDING]
 
     def _bright(self, light: Light, emitter: Emitter, sources: Sequence[PointSource]) -> Array:
         """Luminance (k, eyes) [cd/m2] of one light at places, 0 where it is not in view."""
-        if not self._eyes:
+        if not self.eyes:
             return np.zeros((len(sources), 1))
-        places = np.concatenate([eye.points for eye in self._eyes])
-        gazes = np.concatenate([eye.normals for eye in self._eyes])
+        places = np.concatenate([eye.points for eye in self.eyes])
+        gazes = np.concatenate([eye.normals for eye in self.eyes])
         at = np.array([source.position for source in sources])
         axes = np.array([source.axes for source in sources])
         blockers = self.guide.lit.transport.blockers

@@ -7,26 +7,32 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from lumen.errors import LumenError
 from lumen.find.engine import Engine
-from lumen.find.guide import Guide
+from lumen.find.guide import Guide, Want
 from lumen.find.may import May, may_of
 from lumen.find.options import CORD, Group, light_group
+from lumen.find.places import cord_too_short
 from lumen.scenario.document import Scenario
+from lumen.study.eyes.sight import HARSH_CD_M2
 from lumen.study.lighting.maps import lighting
 from lumen.study.load.electrics import strip_profiles
 from lumen.study.wishes.verdicts import aim_results
 
 __all__ = ["Cell", "Edge", "Patch", "patch"]
 
+Array = NDArray[np.floating[Any]]
+
 
 @dataclass(frozen=True)
 class Cell:
     """One place: ``along_m`` and ``up_m`` on the surface, the mount there [m], what holds.
 
-    ``breaks`` names the wishes that do not hold (id, setup); ``against`` says in words why a light
-    may not hang there, nothing where it may.
+    ``breaks`` names the wishes that do not hold (id, setup), ``why`` tells in words what breaks, in
+    whose eyes the light glares too; ``against`` says why a light may not hang there, nothing where
+    it may.
     """
 
     along_m: float
@@ -34,6 +40,7 @@ class Cell:
     mount_m: tuple[float, float, float]
     met: int
     breaks: tuple[tuple[str, str], ...]
+    why: tuple[str, ...]
     against: tuple[str, ...]
 
 
@@ -63,13 +70,19 @@ class Patch:
     edges: tuple[Edge, ...]
 
     def to_json(self) -> dict[str, Any]:
-        """Return the patch as plain data, an entry of ``patch`` in ``lumen-find/1``."""
+        """Return the patch as plain data, an entry of ``patch`` in ``lumen-find/1``.
+
+        ``words`` are those that the numbers in ``why`` and ``against`` of the cells stand for.
+        """
+        told = dict.fromkeys(word for cell in self.cells for word in (*cell.why, *cell.against))
+        number = {word: place for place, word in enumerate(told)}
         return {
             "light": self.light,
             "step_m": self.step_m,
             "right": list(self.right),
             "here": list(self.here),
             "of": self.of,
+            "words": list(told),
             "cells": [
                 {
                     "along_m": cell.along_m,
@@ -77,7 +90,8 @@ class Patch:
                     "mount_m": list(cell.mount_m),
                     "met": cell.met,
                     "breaks": [list(pair) for pair in cell.breaks],
-                    "against": list(cell.against),
+                    "why": [number[word] for word in cell.why],
+                    "against": [number[word] for word in cell.against],
                 }
                 for cell in self.cells
             ],
@@ -110,7 +124,8 @@ def patch(
     may
         What may change; here only where not to drill.
     cords
-        Whether the light's cord is there already, and may be too short; else one is bought.
+        Whether the light's cord is there already, and may be too short; else one is bought. One
+        that is too short where the light hangs today says nothing about other places.
     engine
         Of the same room, people and wishes, where there is one already.
 
@@ -136,17 +151,25 @@ def patch(
     if group is None or group.surface is None:
         raise LumenError("light", "must be a light that can be moved on its surface", light)
     spots = group.surface.grid(step_m)
-    met, breaks = _held(guide, group, spots)
+    here = cord_too_short(scenario, group.lights[0], group.lights[0].mount_m)
+    against = [
+        tuple(w for w in group.stands_against(spot) if w != CORD or (cords and not here))
+        for spot in spots
+    ]
+    broken = _broken(guide, group, spots, [not words for words in against])
     cells = tuple(
         Cell(
             round(spot[0], 4),
             round(spot[1], 4),
             group.mounts_at(spot)[0],
-            int(count),
+            len(guide.wants) - len(pairs),
             tuple(pairs),
-            tuple(w for w in group.stands_against(spot) if cords or w != CORD),
+            (*dict.fromkeys(pairs.values()), *glare),
+            words,
         )
-        for spot, count, pairs in zip(spots, met, breaks, strict=True)
+        for spot, pairs, glare, words in zip(
+            spots, broken, _glare(guide, group, spots), against, strict=True
+        )
     )
     x, y, z = (float(c) for c in group.surface.right)
     return Patch(
@@ -156,33 +179,70 @@ def patch(
         (round(group.here[0], 4), round(group.here[1], 4)),
         len(guide.wants),
         cells,
-        tuple(_edges(guide, group, cells)),
+        tuple(_edges(group, cells)),
     )
 
 
-def _held(
-    guide: Guide, group: Group, spots: Sequence[tuple[float, float]]
-) -> tuple[Sequence[int], list[list[tuple[str, str]]]]:
-    """How many wishes hold at each spot, and which do not."""
-    light = group.lights[0]
+def _broken(
+    guide: Guide, group: Group, spots: Sequence[tuple[float, float]], free: Sequence[bool]
+) -> list[dict[tuple[str, str], str]]:
+    """Which wishes do not hold at each spot, and how each is missed, in words.
+
+    Where the light may hang, ``free``, it is asked whether the reader's own shadow is why.
+    """
     rows = group.at(spots)
-    breaks: list[list[tuple[str, str]]] = [[] for _ in spots]
+    found: list[dict[tuple[str, str], str]] = [{} for _ in spots]
+    shaded: dict[int, list[Want]] = {}
     for want in guide.wants:
-        levels = guide.levels[want.setup]
-        others = {n: v for n, v in levels.items() if n != light.id}
-        given = guide.seen_all(want.setup, guide.today, others)
-        if levels.get(light.id, 0.0) > 0.0:
-            given[light.id] = guide.seen(want.setup, rows) * levels[light.id]
+        given = _given(guide, group, want, rows)
         held = np.broadcast_to(guide.worth(want, given, guide.traits)[1], (len(spots),))
+        new, _, even, _ = (
+            np.broadcast_to(x, (len(spots),)) for x in guide.values(want, given, guide.traits)
+        )
         for place in np.flatnonzero(~held):
-            breaks[place].append((want.aim, want.setup))
-    return [len(guide.wants) - len(pairs) for pairs in breaks], breaks
+            how = _missed(guide, want, float(new[place]), float(even[place]))
+            found[place][(want.aim, want.setup)] = how
+            if free[int(place)] and want.targets[0].startswith("page"):
+                shaded.setdefault(int(place), []).append(want)
+    if shaded:
+        bare = group.at([spots[place] for place in shaded], bodies=False)
+        for number, (where, wants) in enumerate(shaded.items()):
+            for want in wants:
+                given = _given(guide, group, want, bare[number][None])
+                if guide.worth(want, given, guide.traits)[1].all():
+                    words = f"the reader's own body shades it in {_setup(guide, want)}"
+                    found[where][(want.aim, want.setup)] = f"{_target(guide, want)}: {words}"
+    return found
+
+
+def _given(guide: Guide, group: Group, want: Want, rows: Array) -> dict[str, Array]:
+    """What every light gives in a wish's setup, the light itself at the places of ``rows``."""
+    light, levels = group.lights[0], guide.levels[want.setup]
+    others = {n: v for n, v in levels.items() if n != light.id}
+    given = guide.seen_all(want.setup, guide.today, others)
+    if levels.get(light.id, 0.0) > 0.0:
+        given[light.id] = guide.seen(want.setup, rows) * levels[light.id]
+    return given
+
+
+def _glare(
+    guide: Guide, group: Group, spots: Sequence[tuple[float, float]]
+) -> list[tuple[str, ...]]:
+    """In whose eyes the light glares at each spot, at the highest level that a setup gives it."""
+    name = group.lights[0].id
+    level = max((levels.get(name, 0.0) for levels in guide.levels.values()), default=0.0)
+    bright = level * group.glare_at(spots)
+    eyes = [target.name for target in group.eyes]
+    return [
+        tuple(f"it glares in {eyes[i]}" for i in np.flatnonzero(row > HARSH_CD_M2)[: len(eyes)])
+        for row in bright
+    ]
 
 
 _WAYS = (("higher", 0, 1), ("lower", 0, -1), ("right", 1, 0), ("left", -1, 0))
 
 
-def _edges(guide: Guide, group: Group, cells: Sequence[Cell]) -> list[Edge]:
+def _edges(group: Group, cells: Sequence[Cell]) -> list[Edge]:
     """Walk from the light each way until a wish that holds there breaks, or something stands."""
     by_place = {(c.along_m, c.up_m): c for c in cells}
     here = by_place.get((round(group.here[0], 4), round(group.here[1], 4)))
@@ -198,24 +258,31 @@ def _edges(guide: Guide, group: Group, cells: Sequence[Cell]) -> list[Edge]:
             if not (0 <= i < len(alongs) and 0 <= j < len(ups)):
                 break
             cell = by_place[(alongs[i], ups[j])]
-            newly = [pair for pair in cell.breaks if pair not in here.breaks]
-            why = (*cell.against, *dict.fromkeys(_broken(guide, pair) for pair in newly))
-            if why:
+            newly = [word for word in cell.why if word not in here.why]
+            if cell.against or newly:
                 distance = abs(cell.along_m - here.along_m) + abs(cell.up_m - here.up_m)
-                found.append(Edge(way, round(distance, 3), tuple(why)))
+                found.append(Edge(way, round(distance, 3), (*cell.against, *newly)))
                 break
     return found
 
 
-def _broken(guide: Guide, pair: tuple[str, str]) -> str:
-    """What breaks, in words: "right sleeps: more than 1 lx" in a setup."""
-    want = next(w for w in guide.wants if (w.aim, w.setup) == pair)
+def _missed(guide: Guide, want: Want, new: float, even: float) -> str:
+    """How a wish is missed: "Left page falls under 300 lx in Read left"."""
+    unit = {"uniformity": "", "melanopic_edi_lx": " melanopic lx"}.get(want.measure, " lx")
+    if want.at_least is not None and new < want.at_least:
+        how = f"falls under {want.at_least:g}{unit}"
+    elif want.at_most is not None and new > want.at_most:
+        how = f"more than {want.at_most:g}{unit}"
+    else:
+        how = "lit unevenly" if want.evenness and even < want.evenness else "no longer as wished"
+    return f"{_target(guide, want)}: {how} in {_setup(guide, want)}"
+
+
+def _target(guide: Guide, want: Want) -> str:
+    name = next(t.name for t in guide.lit.targets if t.id == want.targets[0])
+    return name.partition(",")[0] if len(want.targets) > 1 else name
+
+
+def _setup(guide: Guide, want: Want) -> str:
     setup = next(s for s in guide.scenario.setups if s.id == want.setup)
-    unit = "" if want.measure == "uniformity" else " lx"
-    limits = []
-    if want.at_least is not None:
-        limits.append(f"at least {want.at_least:g}{unit}")
-    if want.at_most is not None:
-        limits.append(f"at most {want.at_most:g}{unit}")
-    even = ", evenly" if want.evenness else ""
-    return f"{want.aim} ({' and '.join(limits)}{even}) no longer holds in {setup.name or setup.id}"
+    return setup.name or setup.id

@@ -23,6 +23,7 @@ from lumen.app.panels.load_tree import load_tree_panel
 from lumen.app.panels.pictures import maps_panel, places_panel, walk_panel
 from lumen.app.panels.setups import setup_panel, setups_panel
 from lumen.app.panels.starting import examples_panel, start_panel, trouble_panel
+from lumen.app.panels.strips import strips_panel
 from lumen.app.start import Measurement
 from lumen.scenario.document import Scenario
 from lumen.study.study import Study
@@ -46,6 +47,7 @@ __all__ = [
     "setups_panel",
     "start_panel",
     "start_panels",
+    "strips_panel",
     "study_panels",
     "thing_panel",
     "trouble_panel",

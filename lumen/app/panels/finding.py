@@ -51,7 +51,24 @@ def find_panel(scenario: Scenario) -> list[Any]:
             className="pg-checks",
         ),
         html.P("Levels of the setups may always change.", className="lm-small"),
+        *_ways(scenario),
     ]
+
+
+def _ways(scenario: Scenario) -> Iterator[Any]:
+    """A button for each strip, to compare how it may run behind its headboard."""
+    boards = any(item.kind == "headboard" for item in scenario.furniture)
+    shine = {name for s in scenario.setups for name, level in s.levels.items() if level > 0.0}
+    for strip in scenario.strips:
+        if boards and strip.id in shine:
+            yield html.P(
+                html.Button(
+                    f"Compare ways of the {name_of(strip)}",
+                    type="button",
+                    className="lm-button is-quiet",
+                    **marked({"data-find-strip": strip.id}),
+                )
+            )
 
 
 def _may(item: Any) -> Any:

@@ -53,8 +53,13 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
     fields = fields_of(scenario, name, system) if section in SECTIONS else ()
     shown = [entry(field, name, short=True) for field in fields if field.short]
     acts = [opener("All its numbers", "thing", "lm-button")]
+    patched = False
     if section == "lights":
         acts.append(opener("Higher or lower", "heights", "lm-button", **{"data-light": name}))
+        if scenario.aims and item.mount != "stand":
+            marks = {"data-patch-of": name, "aria-pressed": "false"}
+            words, patched = "Where it works", True
+            acts.append(html.Button(words, type="button", className="lm-button", **marked(marks)))
     if section in ("lights", "strips", "furniture"):
         acts.append(button("Mirror", {"name": "mirror", "id": name, "args": {}}))
         acts.append(button("Copy", {"name": "duplicate", "id": name, "args": {}}))
@@ -66,6 +71,7 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
         *([_tape(item, system)] if section == "strips" else []),
         *shown,
         html.Div(acts, className="lm-tools"),
+        *([html.P(id="patch-words", role="status", className="lm-small")] if patched else []),
     ]
 
 
