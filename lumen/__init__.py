@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from lumen.sheet.frames import Frames, frames
     from lumen.study.anywhere import illuminance_at
     from lumen.study.study import Study, study
+    from lumen.study.wishes.sets import wish_sets
 
 __all__ = [
     "Frames",
@@ -35,6 +36,7 @@ __all__ = [
     "save",
     "study",
     "sweep",
+    "wish_sets",
 ]
 
 __version__ = "0.1.0"
@@ -53,6 +55,7 @@ _HOMES = {
     "save": "lumen.scenario.files",
     "Study": "lumen.study.study",
     "sweep": "lumen.find.sweep",
+    "wish_sets": "lumen.study.wishes.sets",
 }
 
 

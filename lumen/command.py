@@ -89,6 +89,9 @@ def _parser() -> argparse.ArgumentParser:
         help="number of a wall that gets no new hole",
     )  # fmt: skip
     finder.add_argument(
+        "--wishes", metavar="SET", help="take a ready set of wishes first, by its name or its key"
+    )
+    finder.add_argument(
         "--strips", action="store_true", help="also compare how strips behind headboards may run"
     )
     finder.add_argument("--single", action="store_true", help="twins need not stay twins")
@@ -164,6 +167,7 @@ def _find(given: argparse.Namespace) -> int:
     from lumen.find import find
     from lumen.find.report import report
     from lumen.scenario.files import load
+    from lumen.study.wishes.sets import with_set
 
     allow: dict[str, list[str]] = {}
     for text in (part for some in given.allow for part in some):
@@ -171,8 +175,11 @@ def _find(given: argparse.Namespace) -> int:
         if not equals:
             raise LumenError("--allow", "must be ID=place,lamp,kind (or fewer of them)", text)
         allow[name] = [part for part in parts.split(",") if part]
+    plan = load(given.file)
+    if given.wishes is not None:
+        plan = with_set(plan, given.wishes)
     found = find(
-        load(given.file),
+        plan,
         keep=[name for some in given.keep for name in some],
         allow=allow,
         no_drill=given.no_drill,

@@ -37,11 +37,13 @@ def sweep(
         Plans; or one plan, to be changed by each row of a ``table``.
     table
         Changes of one plan: a column ``id`` (of a light, strip, piece of furniture ...) and columns
-        named as the fields they set (``lamp.flux_lm``, ``distribution.beam_deg``, ``mount_m``).
+        named as the fields they set (``lamp.flux_lm``, ``distribution.beam_deg``, ``mount_m``,
+        ``mount_m.2`` for a height).
         ``id`` may hold several ids with ``+`` between them; an empty cell leaves its field.
     executor
-        Anything with ``submit``: threads, processes, a cluster's. Without one the plans are studied
-        here, one after the other. Should it break, what it did not give is done here.
+        Anything with ``submit``: threads, processes, a cluster's (``Client.get_executor()`` of the
+        optional extra ``cluster``). Without one the plans are studied here, one after the other.
+        What it does not give, because a worker was lost, is done here.
 
     Returns
     -------
@@ -116,7 +118,9 @@ def _studied(parts: Sequence[list[str]], executor: Executor | None) -> Iterator[
     for part, future in zip(parts, futures, strict=True):
         try:
             yield _study_of(part) if future is None else future.result()
-        except BrokenExecutor:  # a worker was lost: nothing of it is
+        except LumenError:
+            raise
+        except Exception:  # a worker was lost, each executor in its own words: nothing of it is
             yield _study_of(part)
 
 

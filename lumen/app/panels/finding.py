@@ -19,9 +19,11 @@ from lumen.find.finding import Finding
 from lumen.find.judge import counts
 from lumen.find.plans import Plan
 from lumen.find.report import level_words, spec_words
+from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.study.scene.surfaces import bed_wall
+from lumen.study.wishes.sets import wish_sets
 from lumen.study.words import watts
 
 __all__ = ["find_panel", "found_panel"]
@@ -32,20 +34,18 @@ _PARTS = (("place", "place"), ("lamp", "lamp"), ("kind", "kind of light"))
 def find_panel(scenario: Scenario) -> list[Any]:
     """Return the wishes as a list that can be changed, and what may change of each light."""
     if not scenario.aims:
-        words = (
-            "This plan has no wishes yet, so there is nothing to meet: open an answer and set one."
-        )
-        return [html.P(words)]
+        words = "This plan has no wishes yet, so there is nothing to meet."
+        hint = "Take a set, or open an answer and set one."
+        return [html.P(f"{words} {hint}"), *_sets(scenario)]
     return [
         html.H3("Your wishes"),
         html.Ul([wish_row(scenario, aim) for aim in scenario.aims], className="pg-wishes"),
+        *_sets(scenario),
         html.H3("What may change"),
         html.Div([_may(item) for item in scenario.sources], className="pg-may"),
         html.P(
             [
-                check(
-                    "No new hole in the bed wall", {"data-no-drill": str(bed_wall(scenario.room))}
-                ),
+                *(check(words, {"data-no-drill": str(wall)}) for wall, words in _drilled(scenario)),
                 check("Left and right alike", {"data-pairs": ""}, on=True),
             ],
             className="pg-checks",
@@ -69,6 +69,44 @@ def _ways(scenario: Scenario) -> Iterator[Any]:
                     **marked({"data-find-strip": strip.id}),
                 )
             )
+
+
+def _drilled(scenario: Scenario) -> Iterator[tuple[int, str]]:
+    """The walls that lights hang on, and what asks for no new hole there."""
+    bed = bed_wall(scenario.room)
+    hung = {bed if x.wall is None else x.wall for x in scenario.lights if x.mount == "wall"}
+    for wall in sorted({bed, *hung}):
+        yield wall, f"No new hole in {'the bed wall' if wall == bed else f'wall {wall + 1}'}"
+
+
+def _sets(scenario: Scenario) -> Iterator[Any]:
+    """Ready sets of wishes, each taken with one press."""
+    ready = [one for one in wish_sets(scenario) if one.commands]
+    if not ready:
+        return
+    rows = []
+    for one in ready:
+        several = {"name": "several", "args": {"commands": list(one.commands)}}
+        wishes = "; ".join(_wish_words(aim) for aim in one.aims)
+        sources = ". ".join(dict.fromkeys(aim.source for aim in one.aims if aim.source))
+        rows.append(
+            html.Li(
+                [
+                    button(one.title, several),
+                    html.Span(f" {one.why}: {wishes}. {sources}.", className="lm-small"),
+                ]
+            )
+        )
+    summary = html.Summary("Ready sets of wishes")
+    key = marked({"data-key": "wish-sets"})
+    yield html.Details([summary, html.Ul(rows, className="pg-sets")], open=not scenario.aims, **key)
+
+
+def _wish_words(aim: AimFor) -> str:
+    unit = {"melanopic_edi_lx": " melanopic lx", "uniformity": ""}.get(aim.measure, " lx")
+    if aim.at_least is not None:
+        return f"{aim.id} at least {aim.at_least:g}{unit}"
+    return f"{aim.id} at most {aim.at_most:g}{unit}"
 
 
 def _may(item: Any) -> Any:

@@ -29,7 +29,7 @@ from lumen.study.scene.targets import (
 )
 from lumen.tables import table
 
-__all__ = ["EVENNESS", "AgeFactor", "age_factor", "suggested_aims", "usual_wish"]
+__all__ = ["EVENNESS", "AgeFactor", "age_factor", "output_of", "suggested_aims", "usual_wish"]
 
 EVENNESS = 0.4
 """Least over average of a page. Less than desks get by EN 12464-1 (0.6, from memory) or beds by
@@ -91,14 +91,14 @@ def _suggested(scenario: Scenario, asked: Mapping[str, Target]) -> Iterator[AimF
             yield _usual(scenario, known[sitting], reads)
         if eye_id(person.id, Posture.LYING_BACK) in asked and sleeps:
             yield _usual(scenario, known[eye_id(person.id)], sleeps)
-    lit = [setup for setup in scenario.setups if _output(scenario, setup) > 0]
+    lit = [setup for setup in scenario.setups if output_of(scenario, setup) > 0]
     if not lit:
         return
     by_bed = {name for name in own_light.values() if name}
     calm = [s for s in lit if all(s.levels.get(name, 0.0) < _ON for name in by_bed)]
-    dim = min(calm or lit, key=lambda setup: _output(scenario, setup))
-    bright = max(lit, key=lambda setup: _output(scenario, setup))
-    night = _output(scenario, dim) <= _NIGHT * _output(scenario, bright)
+    dim = min(calm or lit, key=lambda setup: output_of(scenario, setup))
+    bright = max(lit, key=lambda setup: output_of(scenario, setup))
+    night = output_of(scenario, dim) <= _NIGHT * output_of(scenario, bright)
     for name, target in asked.items():
         if target.kind is Kind.WAY and calm and night:
             yield _usual(scenario, known[name], (dim.id,))
@@ -243,8 +243,8 @@ def _limit(what: str) -> float:
     return next(float(row["value"]) for row in table("glare_limits") if row["what"] == what)
 
 
-def _output(scenario: Scenario, setup: Setup) -> float:
-    """Rough lamp lumens of a setup, to tell bright ones from dim ones."""
+def output_of(scenario: Scenario, setup: Setup) -> float:
+    """Return rough lamp lumens of a setup, to tell bright ones from dim ones."""
     flux = {}
     for light in scenario.lights:
         flux[light.id] = float(np.mean(light.lamp.flux_lm)) * light.lamps
