@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from lumen.app.declared import holds, members_of
+from lumen.app.measures import MEASURES
 from lumen.scenario.base import CLOCK, LENGTH, SHARE, Part, Rows, Shown, shown_of
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
@@ -41,6 +42,7 @@ __all__ = [
 Json = dict[str, Any]
 
 _SPREAD = "Shade and beam"
+_DECLARED = "__annotations__"
 
 SECTIONS = ("lights", "strips", "furniture", "people", "supply")
 IN_THE_ROOM = ("openings", "slopes")
@@ -54,7 +56,9 @@ NEW_FORM: dict[str, Json] = {
 """A new distribution of each form that can be begun with nothing at hand."""
 
 
-Kind = Literal["length", "number", "choice", "choices", "flag", "reference", "colour", "text"]
+Kind = Literal[
+    "length", "lengths", "number", "choice", "choices", "flag", "reference", "colour", "text"
+]
 
 
 @dataclass(frozen=True)
@@ -63,7 +67,8 @@ class Field:
 
     ``options`` are value and words of what can be chosen, ``choices`` the values as the document
     spells them; ``needed`` says that it cannot be left open. ``first`` are those that decide,
-    ``short`` is the label on the short card of those that are on it, ``model`` the part it is of.
+    ``short`` is the label on the short card of those that are on it; ``key`` tells the model, the
+    field and, of a point, the axis.
     """
 
     path: str
@@ -79,7 +84,7 @@ class Field:
     help: str = ""
     first: bool = False
     short: str = ""
-    model: str = ""
+    key: str = ""
 
 
 def item_of(scenario: Scenario, name: str, section: str = "") -> tuple[str, Any] | None:
@@ -202,6 +207,12 @@ class Spot:
         """What stands there."""
         return getattr(self.part, self.name)
 
+    @property
+    def key(self) -> str:
+        """The model that declares it, and its name there."""
+        own = (one for one in type(self.part).__mro__ if self.name in vars(one).get(_DECLARED, ()))
+        return f"{next(own, type(self.part)).__name__}.{self.name}"
+
     def field(self, kind: Kind, text: str, **more: Any) -> Field:
         """Return it as one field of the form."""
         shown = self.shown
@@ -213,7 +224,7 @@ class Spot:
             "first": shown.first,
             "short": shown.short if isinstance(shown.short, str) else "",
             "needed": self.required,
-            "model": type(self.part).__name__,
+            "key": self.key,
         }
         return Field(**{"path": self.path, "kind": kind, "text": text, **fresh, **more})
 
@@ -245,6 +256,9 @@ def _fields(scenario: Scenario, spot: Spot, system: str) -> Iterator[Field]:
     elif held.kind == "point":
         if value is not None:
             yield from _point(spot, value, spot.path, "", system)
+        else:  # one length alone is no point: all are typed as one
+            axes = " x ".join(axis.lower() for axis in spot.shown.axes)
+            yield spot.field("lengths", "", label=f"{spot.shown.label}: {axes}")
     elif held.kind == "number":
         yield _number(spot, system)
     elif held.kind in ("colour", "text"):
@@ -298,6 +312,7 @@ def _point(
     shown = spot.shown
     for axis, value in enumerate(point):
         label = f"{words}{shown.axes[axis].lower()}" if words else shown.axes[axis]
+        key = f"{spot.key}.{axis}"
         group = shown.label if words or shown.first else shown.group or spot.group or shown.label
         yield spot.field(
             "length",
@@ -306,7 +321,8 @@ def _point(
             label=label,
             group=group,
             short=shown.short[axis] if isinstance(shown.short, tuple) else "",
-            help=shown.help if axis == 0 else "",
+            help=shown.help if axis == 0 or key in MEASURES else "",
+            key=key,
         )
 
 

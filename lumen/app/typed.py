@@ -13,7 +13,7 @@ from lumen.scenario.base import CLOCK, MASS, SHARE
 from lumen.scenario.document import Scenario
 from lumen.units import UnitError, read
 
-__all__ = ["command_of", "length"]
+__all__ = ["command_of", "length", "lengths"]
 
 Json = dict[str, Any]
 
@@ -53,6 +53,8 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
 def _value(field: Field, text: str, system: str) -> Any:
     if field.kind == "length":
         return length(text, system, field.label)
+    if field.kind == "lengths":
+        return lengths(text, system, field.label)
     if field.kind == "number" and field.unit == MASS:
         return _mass(text, field.label)
     if field.kind == "number" and field.unit == SHARE:
@@ -81,6 +83,19 @@ def length(text: str, system: str, label: str) -> Any:
     except UnitError as error:
         raise LumenError(label, error.rule, text) from error
     return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
+
+
+def lengths(text: str, system: str, label: str) -> list[Any]:
+    """Return several typed lengths [m], such as 30 x 6 x 5 cm; a unit goes for those before it.
+
+    Examples
+    --------
+    >>> lengths("300 x 60 x 50 mm", "cm", "Size"), lengths("30x6,5x5", "cm", "Size")
+    ([0.3, 0.06, 0.05], [0.3, 0.065, 0.05])
+    """
+    parts = [part.strip() for part in re.split(r"[x×*;]", text.lower())]
+    unit = (re.search(r"[a-z'\"]+$", parts[-1]) or [""])[0]
+    return [length(p if re.search(r"[a-z'\"]$", p) else p + unit, system, label) for p in parts]
 
 
 def _mass(text: str, label: str) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import typing
+import xml.etree.ElementTree as ElementTree
 from html import unescape
 from typing import Annotated, Any
 
@@ -12,6 +13,7 @@ import pytest
 from lumen.app import commands, inspect, panels
 from lumen.app.inspect import SECTIONS, fields_of, wall_name
 from lumen.app.markup import markup
+from lumen.app.measures import MEASURES, measure_svg
 from lumen.app.panels.form import form
 from lumen.scenario.base import CLOCK, LENGTH, MASS, SHARE, Part, Shown, shown_of
 from lumen.scenario.document import Scenario, plain
@@ -60,6 +62,24 @@ def test_every_field_says_what_it_is(model: type[Part]) -> None:
         suffixes = [suffix for suffix in UNITS if name.endswith(suffix)]
         unit = UNITS[max(suffixes, key=len)] if suffixes else None
         assert unit is None or shown.unit == unit, (model.__name__, name, shown.unit)
+
+
+def test_a_drawing_is_of_a_field_that_there_is() -> None:
+    """Every drawing's key is a field with a length or an angle; most such fields have a drawing."""
+    measured = {}
+    for model in _models():
+        for name in model.model_fields:
+            shown = shown_of(model, name)
+            if shown is not None and shown.unit in (LENGTH, "degrees"):
+                owner = next(one for one in model.__mro__ if name in one.__annotations__)
+                measured[f"{owner.__name__}.{name}"] = shown
+    drawn = {re.sub(r"\.\d$", "", key) for key in MEASURES}
+    assert drawn - {"Strip.leds_per_m"} <= set(measured)
+    assert len(drawn) >= 0.75 * len(measured), set(measured) - drawn
+    for key in MEASURES:
+        text = measure_svg(key)
+        ElementTree.fromstring(text)
+        assert text.count("<path") >= 2
 
 
 class Vase(Part):
@@ -134,6 +154,27 @@ def test_walls_are_chosen_by_the_side_they_are_on(plain_pair: Scenario) -> None:
     fields = {one.path: one for one in fields_of(plain_pair, "left light", "cm")}
     assert fields["wall"].kind == "choice"
     assert fields["wall"].choices == (0, 1, 2, 3)
+
+
+def test_a_size_that_is_not_known_is_typed_as_one(plain_pair: Scenario) -> None:
+    """A driver without measures takes all three in one field, in any unit of length."""
+    fields = {one.path: one for one in fields_of(plain_pair, "driver", "cm")}
+    assert (fields["size_m"].kind, fields["size_m"].label) == (
+        "lengths",
+        "Size: wide x deep x high",
+    )
+    document = commands.document_of(plain_pair)
+
+    def typed(text: str) -> Any:
+        args = {"field": "size_m", "text": text, "system": "cm"}
+        return commands.run(document, {"name": "type", "id": "driver", "args": args})
+
+    after = typed("160 x 40 x 30 mm").document
+    assert after is not None
+    driver = next(node for node in after["plan"]["supply"] if node["id"] == "driver")
+    assert driver["size_m"] == [0.16, 0.04, 0.03]
+    assert typed("160 mm").document is None
+    assert typed("160 x x 30 mm").answered["faults"][0]["field"].startswith("Size")
 
 
 def test_doors_and_windows_have_forms(plain_pair: Scenario) -> None:

@@ -12,10 +12,13 @@ from lumen.app.boxed import Note
 from lumen.app.inspect import Field
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
+from lumen.app.measures import measure_svg
 
 __all__ = ["entry", "form"]
 
 Component = Any
+
+_SHORT_UNIT = 3  # letters
 
 
 def form(
@@ -84,13 +87,16 @@ def entry(
             },
             autoComplete="off",
         )
-    unit = f" ({field.unit})" if field.unit and not short else ""
+    # A short unit stands in the field, behind the number; a long one beside the label.
+    inside = 0 < len(field.unit) <= _SHORT_UNIT and not short
+    unit = f" ({field.unit})" if field.unit and not short and not inside else ""
+    mark = [html.Span(field.unit, className="pg-unit")] if inside else []
     hint = (
         [html.Span(f"assumed: {field.assumed}", className="lm-hint-text")] if field.assumed else []
     )
     return html.Div(
         [
-            html.Label([html.Span(f"{label}{unit}"), control]),
+            html.Label([html.Span(f"{label}{unit}"), control, *mark]),
             *([_picker(field, label)] if field.kind == "colour" else []),
             *([] if short else [*map(_noted, notes), *hint, *_help(field, name)]),
             html.Span(className="lm-fault", role="alert"),
@@ -117,7 +123,9 @@ def _help(field: Field, name: str) -> list[Component]:
         return []
     asks = html.Summary("?", **marked({"aria-label": f"What is this: {field.label}"}))
     key = marked({"data-key": f"help {name}/{field.path}"})
-    return [html.Details([asks, html.P(field.help)], className="pg-help", **key)]
+    drawing = measure_svg(field.key)
+    told: list[Component] = [asks, html.P(field.help), *([Drawn(drawing)] if drawing else [])]
+    return [html.Details(told, className="pg-help", **key)]
 
 
 def _boxes(field: Field, name: str) -> Component:
