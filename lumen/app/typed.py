@@ -154,8 +154,10 @@ _LONG = {
     "K": ("kelvin",),
     "A": ("amp", "ampere"),
     "V": ("volt",),
-    "degrees": ("deg", "°"),
-    "lm a metre": ("lm/m", "lm per m"),
-    "W a metre": ("w/m", "w per m"),
+    "°": ("deg", "degree"),
+    "lm/m": ("lm a metre", "lm per m", "lm"),
+    "W/m": ("w a metre", "w per m", "w"),
+    "Ω/m": ("ohm/m", "ohm a metre"),
+    "/m": ("a metre", "per m", "led/m", "leds/m"),
     "kg": ("kilo",),
 }

@@ -36,7 +36,7 @@ class Page(Part):
     gaze_down_deg: Annotated[
         float,
         Field(ge=0.0, le=90.0),
-        Shown("Looks down by", "Below level, at the middle of the page.", "degrees"),
+        Shown("Looks down by", "Below level, at the middle of the page.", "°"),
     ] = assumed(40.0, "looking 40 degrees down at the page")
     width_m: Annotated[
         float,

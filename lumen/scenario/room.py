@@ -99,7 +99,7 @@ class Slope(Part):
     pitch_deg: Annotated[
         float,
         Field(gt=0.0, lt=90.0),
-        Shown("Pitch", "0 would be level, 90 upright.", "degrees", first=True),
+        Shown("Pitch", "0 would be level, 90 upright.", "°", first=True),
     ]
 
 
@@ -250,7 +250,7 @@ class Furniture(Part):
         Shown(
             "Turned by",
             "Counter-clockwise seen from above; 0 has its back to the bed wall.",
-            "degrees",
+            "°",
             group=_STANDS,
         ),
     ] = 0.0
@@ -260,7 +260,7 @@ class Furniture(Part):
         Shown(
             "Leans back by",
             "Its top goes toward the wall, about its lower back edge.",
-            "degrees",
+            "°",
             group=_STANDS,
         ),
     ] = 0.0

@@ -27,9 +27,9 @@ NOT_IN_FORMS = {
     "running", "reading", "form", "box_says",
 }  # fmt: skip
 UNITS = {
-    "_m": LENGTH, "_kg": MASS, "_lm": "lm", "_w": "W", "_k": "K", "_deg": "degrees", "_a": "A",
-    "_v": "V", "_m2": "m²", "_mm2": "mm²", "_h": CLOCK, "_lm_per_m": "lm a metre", "_c": "°C",
-    "_w_per_m": "W a metre", "_ohm_per_m": "ohm a metre", "leds_per_m": "a metre",
+    "_m": LENGTH, "_kg": MASS, "_lm": "lm", "_w": "W", "_k": "K", "_deg": "°", "_a": "A",
+    "_v": "V", "_m2": "m²", "_mm2": "mm²", "_h": CLOCK, "_lm_per_m": "lm/m", "_c": "°C",
+    "_w_per_m": "W/m", "_ohm_per_m": "Ω/m", "leds_per_m": "/m",
     "_cd_m2": "cd/m²", "hours_per_day": "hours a day", "pst_lm": "",
 }  # fmt: skip
 
@@ -70,7 +70,7 @@ def test_a_drawing_is_of_a_field_that_there_is() -> None:
     for model in _models():
         for name in model.model_fields:
             shown = shown_of(model, name)
-            if shown is not None and shown.unit in (LENGTH, "degrees"):
+            if shown is not None and shown.unit in (LENGTH, "°"):
                 owner = next(one for one in model.__mro__ if name in one.__annotations__)
                 measured[f"{owner.__name__}.{name}"] = shown
     drawn = {re.sub(r"\.\d$", "", key) for key in MEASURES}
@@ -127,6 +127,21 @@ def test_what_decides_stands_first_and_the_rest_is_folded(file: Any) -> None:
                 assert group in heads or f"{group}: more" in heads, (item.id, group)
             asked = [one for one in fields if one.help]
             assert text.count('<summary aria-label="What is this: ') == len(asked)
+
+
+def test_each_number_takes_the_unit_it_shows(plain_pair: Scenario) -> None:
+    """What stands in a field with its unit behind it, as the form shows both, can be typed."""
+    document = commands.document_of(plain_pair)
+    tried = set()
+    for name in ("plan", "left light", "glow strip", "headboard", "left", "driver", "clock"):
+        for field in fields_of(plain_pair, name, "cm"):
+            if field.kind == "number" and field.text and field.unit:
+                args = {"field": field.path, "text": f"{field.text} {field.unit}", "system": "cm"}
+                outcome = commands.run(document, {"name": "type", "id": name, "args": args})
+                clock = field.unit == CLOCK  # 22:00 o'clock is nobody's way to write
+                assert clock or outcome.answered["faults"] == [], (name, field)
+                tried.add(field.unit)
+    assert tried >= {"lm", "W", "K", "°", "lm/m", "W/m", "Ω/m", "/m", "V", "%"}
 
 
 def test_a_share_is_typed_in_percent(document: dict[str, Any]) -> None:

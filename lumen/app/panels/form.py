@@ -18,7 +18,7 @@ __all__ = ["entry", "form"]
 
 Component = Any
 
-_SHORT_UNIT = 3  # letters
+_SHORT_UNIT = 5  # letters
 
 
 def form(

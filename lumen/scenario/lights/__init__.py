@@ -158,12 +158,12 @@ class Aim(Part):
     tilt_deg: Annotated[
         float,
         Field(ge=0.0, le=180.0),
-        Shown("Tilt", "0 looks straight down, 90 level, 180 straight up.", "degrees"),
+        Shown("Tilt", "0 looks straight down, 90 level, 180 straight up.", "°"),
     ] = 0.0
     turn_deg: Annotated[
         float,
         Field(ge=-360.0, le=360.0),
-        Shown("Turned by", "0 looks into the room; counter-clockwise seen from above.", "degrees"),
+        Shown("Turned by", "0 looks into the room; counter-clockwise seen from above.", "°"),
     ] = 0.0
 
 
@@ -382,7 +382,7 @@ class Strip(Part):
         Shown(
             "Light of the tape",
             "Lumens of a metre, on its reel or data sheet.",
-            "lm a metre",
+            "lm/m",
             first=True,
             short="lm a metre",
         ),
@@ -392,7 +392,7 @@ class Strip(Part):
         Shown(
             "Watts of the tape",
             "Watts of a metre, on its reel or data sheet.",
-            "W a metre",
+            "W/m",
             first=True,
             short="W a metre",
         ),
@@ -405,7 +405,7 @@ class Strip(Part):
     leds_per_m: Annotated[
         float,
         Field(gt=0.0, le=2000.0),
-        Shown("LEDs per metre", "Many LEDs make a line, few make dots.", "a metre", group=_TAPE),
+        Shown("LEDs per metre", "Many LEDs make a line, few make dots.", "/m", group=_TAPE),
     ] = assumed(120.0, "120 LEDs a metre")
     cut_m: Annotated[
         Positive,
@@ -452,7 +452,7 @@ class Strip(Part):
         Shown(
             "Resistance of the tape",
             "Of a metre there and back, if the data sheet says.",
-            "ohm a metre",
+            "Ω/m",
             group=_TAPE,
         ),
     ] = assumed(0.2, "35 um copper, both rails")

@@ -26,7 +26,7 @@ Angle = Annotated[float, Field(gt=0.0, lt=180.0)]
 _BEAM_ANGLE = Shown(
     "Beam angle",
     "The whole angle within which it gives half or more of its middle; on the box of a spot.",
-    "degrees",
+    "°",
 )
 
 
@@ -70,7 +70,7 @@ class Beam(Part):
             "Field angle",
             "The whole angle within which a spot gives a tenth or more of its middle; left open, "
             "it follows from the beam angle.",
-            "degrees",
+            "°",
         ),
     ] = None
 
