@@ -1,7 +1,7 @@
 """A planner for the light and the power of one bedroom.
 
-``load`` a plan, ``study`` it, ask for the ``illuminance_at`` any point; ``save`` it again. The
-command ``lumen`` opens the page.
+``load`` a plan, ``study`` it, ask for the ``illuminance_at`` any point; ``save`` it again. An
+``Engine`` keeps what is dear between questions. The command ``lumen`` opens the page.
 """
 
 from __future__ import annotations
@@ -17,10 +17,12 @@ if TYPE_CHECKING:
     from lumen.scenario.files import examples, load, save
     from lumen.sheet.frames import Frames, frames
     from lumen.study.anywhere import illuminance_at
+    from lumen.study.engine import Engine
     from lumen.study.study import Study, study
     from lumen.study.wishes.sets import wish_sets
 
 __all__ = [
+    "Engine",
     "Frames",
     "LumenError",
     "Scenario",
@@ -42,6 +44,7 @@ __all__ = [
 __version__ = "0.1.0"
 
 _HOMES = {
+    "Engine": "lumen.study.engine",
     "Frames": "lumen.sheet.frames",
     "LumenError": "lumen.errors",
     "Scenario": "lumen.scenario.document",

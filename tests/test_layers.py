@@ -58,10 +58,22 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
     },
     "document": {"words", "scene", "lighting", "eyes", "wishes"},
     "frames": {"scene", "lighting", "load", "wishes", "cautions"},
+    "engine": {
+        "cache",
+        "words",
+        "scene",
+        "lighting",
+        "load",
+        "eyes",
+        "wishes",
+        "cautions",
+        "anywhere",
+        "study",
+    },
     "report": {"words", "study"},
-    "__init__": {"study"},
+    "__init__": {"cache", "study"},
 }
-RESULT = {"study", "document", "report", "__init__"}
+RESULT = {"study", "document", "engine", "report", "__init__"}
 """What of the study stands above the words; all else in it is a room."""
 PAGE_ONLY = {"dash", "plotly"}
 SCIENCE_MAY = {"numpy"}

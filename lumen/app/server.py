@@ -21,8 +21,9 @@ from flask import Flask, Response, jsonify, request
 from waitress.server import create_server
 from werkzeug.exceptions import HTTPException
 
-from lumen.app import jobs, panels
+from lumen.app import panels
 from lumen.app.commands import BROKEN
+from lumen.app.jobs import Searches
 from lumen.app.markup import markup
 from lumen.app.preview import preview
 from lumen.app.sketch import wall_svg
@@ -103,13 +104,14 @@ def _policy() -> str:
 def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
     """Add what the page asks for beside Dash's own routes."""
     server: Flask = app.server
+    searches = Searches()
 
     @server.post("/preview")
     def preview_route() -> Any:
         body = _body()
         command, setup, surfaces = body.get("command"), body.get("setup"), body.get("surfaces")
         setup = setup if isinstance(setup, str) else None
-        with jobs.answering():
+        with searches.answering():
             found = preview(_held(body.get("plan")), command or {}, setup, _names(surfaces))
         return jsonify(found)
 
@@ -119,7 +121,7 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         from lumen.find.patch import patch  # with the search behind it: not before it is asked for
 
         body = _body()
-        with jobs.answering():
+        with searches.answering():
             return jsonify(patch(_held(body.get("plan")), str(body.get("light"))).to_json())
 
     @server.post("/file")
@@ -175,22 +177,22 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         body = _body()
         scenario, strip = parse(body.get("plan")), body.get("strip")
         if isinstance(strip, str):
-            return jsonify(jobs.start_strips(scenario, strip).told())
-        return jsonify(jobs.start(scenario, _may_change(body)).told())
+            return jsonify(searches.start_strips(scenario, strip).told())
+        return jsonify(searches.start(scenario, _may_change(body)).told())
 
     @server.get("/find/<name>")
     def finding_route(name: str) -> Any:
         """How far the search is; once it is done, what was found, as HTML."""
-        job = jobs.job_of(name)
+        job = searches.job_of(name)
         told = job.told()
-        if job.found is not None:
+        if job.finding is not None:
             shown = panels.strips_panel if "strip" in job.asked else panels.found_panel
-            told["html"] = markup(shown(job.found))
+            told["html"] = markup(shown(job.finding))
         return jsonify(told)
 
     @server.post("/find/<name>/stop")
     def stop_route(name: str) -> Any:
-        return jsonify(jobs.stop(name).told())
+        return jsonify(searches.stop(name).told())
 
     @server.get("/kept")
     def kept_route() -> Any:

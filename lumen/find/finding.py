@@ -21,7 +21,7 @@ from lumen.find.relax import Relaxed, relaxations
 from lumen.find.search import FAMILIES, Family, Search, Stopped
 from lumen.find.strip_choices import StripChoice, strip_choices
 from lumen.scenario.document import Scenario
-from lumen.study.cache import fingerprint
+from lumen.study.cache import Cache, fingerprint, using
 from lumen.study.study import Study, study
 from lumen.study.wishes.verdicts import AimResult, aim_results
 
@@ -124,6 +124,7 @@ def find(
     seconds: float = 60.0,
     progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
+    engine: Cache | None = None,
 ) -> Finding:
     """Return plans that meet the wishes of a plan as well as may be, each studied anew.
 
@@ -149,6 +150,8 @@ def find(
     stop
         Asked every few milliseconds; once it says True, what was found until then is returned. It
         may wait, so that something more urgent goes first.
+    engine
+        An :class:`lumen.Engine` of one's own, which keeps what is dear; else that of the process.
 
     Raises
     ------
@@ -168,7 +171,8 @@ def find(
         rule = "must hold at least one, or there is no wish to meet"
         raise LumenError(missing, rule, None)
     may = may_of(scenario, keep=keep, allow=allow, no_drill=no_drill, pairs=pairs)
-    return _Finder(scenario, may, strips, seconds, progress, stop).found()
+    with using(engine):
+        return _Finder(scenario, may, strips, seconds, progress, stop).found()
 
 
 class _Finder:

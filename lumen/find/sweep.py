@@ -11,6 +11,7 @@ from lumen.find.judge import counts
 from lumen.scenario.document import Scenario, dump
 from lumen.scenario.edits import apply
 from lumen.scenario.files import loads
+from lumen.study.cache import Cache
 from lumen.study.study import study
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ def sweep(
     table: pd.DataFrame | Iterable[Mapping[str, Any]] | None = None,
     *,
     executor: Executor | None = None,
+    engine: Cache | None = None,
 ) -> pd.DataFrame:
     """Return the study of many plans as a table, one row each, in the order given.
 
@@ -44,6 +46,9 @@ def sweep(
         Anything with ``submit``: threads, processes, a cluster's (``Client.get_executor()`` of the
         optional extra ``cluster``). Without one the plans are studied here, one after the other.
         What it does not give, because a worker was lost, is done here.
+    engine
+        An :class:`lumen.Engine` of one's own, which keeps what is dear; else that of the process.
+        To processes its settings travel, not what it keeps.
 
     Returns
     -------
@@ -78,7 +83,7 @@ def sweep(
         texts = [dump(plan) for plan in plans]
         changes = [{} for _ in texts]
     parts = [texts[i : i + _TOGETHER] for i in range(0, len(texts), _TOGETHER)]
-    found = [row for rows in _studied(parts, executor) for row in rows]
+    found = [row for rows in _studied(parts, executor, engine) for row in rows]
     return pd.DataFrame([{**a, **b} for a, b in zip(changes, found, strict=True)])
 
 
@@ -105,30 +110,33 @@ def _changed(plan: Scenario, row: Row, number: int) -> Scenario:
     return plan
 
 
-def _studied(parts: Sequence[list[str]], executor: Executor | None) -> Iterator[list[Row]]:
+def _studied(
+    parts: Sequence[list[str]], executor: Executor | None, engine: Cache | None
+) -> Iterator[list[Row]]:
     if executor is None:
-        yield from map(_study_of, parts)
+        for part in parts:
+            yield _study_of(part, engine)
         return
     futures: list[Future[list[Row]] | None] = []
     for part in parts:
         try:
-            futures.append(executor.submit(_study_of, part))
+            futures.append(executor.submit(_study_of, part, engine))
         except (BrokenExecutor, RuntimeError):
             futures.append(None)
     for part, future in zip(parts, futures, strict=True):
         try:
-            yield _study_of(part) if future is None else future.result()
+            yield _study_of(part, engine) if future is None else future.result()
         except LumenError:
             raise
         except Exception:  # a worker was lost, each executor in its own words: nothing of it is
-            yield _study_of(part)
+            yield _study_of(part, engine)
 
 
-def _study_of(texts: Sequence[str]) -> list[Row]:
+def _study_of(texts: Sequence[str], engine: Cache | None) -> list[Row]:
     """What a worker does: plans as text, rows back; the same numbers wherever it runs."""
     rows = []
     for text in texts:
-        found = study(loads(text))
+        found = study(loads(text), engine=engine)
         met, lasting, sure = counts(found.aims)
         row: Row = {
             "title": found.scenario.title,

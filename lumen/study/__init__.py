@@ -11,15 +11,18 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from lumen.scenario.document import Scenario
+    from lumen.study.cache import Cache
     from lumen.study.study import Study
 
 
 class _CallablePackage(ModuleType):
-    def __call__(self, scenario: Scenario, *, detail: str = "full") -> Study:
+    def __call__(
+        self, scenario: Scenario, *, detail: str = "full", engine: Cache | None = None
+    ) -> Study:
         """As :func:`lumen.study.study.study`."""
         from lumen.study.study import study
 
-        return study(scenario, detail=detail)
+        return study(scenario, detail=detail, engine=engine)
 
 
 sys.modules[__name__].__class__ = _CallablePackage

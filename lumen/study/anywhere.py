@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from lumen.errors import LumenError
 from lumen.light.sources import StripSource
 from lumen.scenario.document import Scenario
+from lumen.study.cache import Cache, using
 from lumen.study.lighting.evaluation import Evaluation, evaluation_of
 from lumen.study.lighting.maps import EVERYTHING, emitters_of, levels_of
 from lumen.study.load.electrics import strip_profiles
@@ -32,6 +33,7 @@ def illuminance_at(
     setup: str | None = None,
     bounced: bool = True,
     target: str | None = None,
+    engine: Cache | None = None,
 ) -> NDArray[np.float64]:
     """Return the illuminance (n,) [lx] at points of the room.
 
@@ -51,6 +53,8 @@ def illuminance_at(
     target
         Id of what the points belong to, as ``check --json`` names it: on ``page:<person>`` the
         reader's own head and shoulders cast their shadow, elsewhere nobody's does.
+    engine
+        An :class:`lumen.Engine` of one's own, which keeps what is dear; else that of the process.
 
     In a setup in which somebody reads, their page throws a shadow and is one of the surfaces that
     throw light back, and one that glows by itself is a source (:mod:`lumen.study.scene.reading`);
@@ -77,6 +81,18 @@ def illuminance_at(
     True
     """
     places, looks = _points_and_normals(points, normals)
+    with using(engine):
+        return _illuminance(scenario, places, looks, setup, bounced, target)
+
+
+def _illuminance(
+    scenario: Scenario,
+    places: NDArray[np.float64],
+    looks: NDArray[np.float64],
+    setup: str | None,
+    bounced: bool,
+    target: str | None,
+) -> NDArray[np.float64]:
     known = [s.id for s in scenario.setups]
     if setup is not None and setup not in known:
         rule = f"must be one of {', '.join(known)}" if known else "must be None: the plan has none"

@@ -113,7 +113,9 @@ class Cache:
     def __setstate__(self, state: dict[str, int]) -> None:
         Cache.__init__(self, **state)
 
-    def __len__(self) -> int:
+    @property
+    def count(self) -> int:
+        """How many things are kept."""
         return len(self._kept)
 
     @property
@@ -238,19 +240,19 @@ def _held(value: object) -> tuple[dict[int, np.ndarray[Any, Any]], int]:
 
 
 _PROCESS = Cache()
-"""The cache of whoever names no engine: the only one that belongs to the process."""
+"""The cache of whoever names no engine: the only thing that the process keeps."""
 
-_CURRENT: ContextVar[Cache] = ContextVar("lumen_cache", default=_PROCESS)
+_CURRENT: ContextVar[Cache | None] = ContextVar("lumen_cache", default=None)
 
 
 def current() -> Cache:
     """Return the cache that this thread works with: that of the engine that was asked."""
-    return _CURRENT.get()
+    return _CURRENT.get() or _PROCESS
 
 
 @contextmanager
-def using(cache: Cache) -> Iterator[None]:
-    """Work with a cache, in this thread and until the end of the block.
+def using(cache: Cache | None) -> Iterator[None]:
+    """Work with a cache, in this thread and until the end of the block; None changes nothing.
 
     Examples
     --------
@@ -259,7 +261,7 @@ def using(cache: Cache) -> Iterator[None]:
     ...     current() is mine
     True
     """
-    token = _CURRENT.set(cache)
+    token = _CURRENT.set(cache or _CURRENT.get())
     try:
         yield
     finally:

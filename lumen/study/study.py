@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from lumen.errors import LumenError
 from lumen.scenario.assumptions import Assumption, assumptions
 from lumen.scenario.document import Scenario, dump
-from lumen.study.cache import fingerprint
+from lumen.study.cache import Cache, fingerprint, using
 from lumen.study.cautions import Caution, cautions
 from lumen.study.document import aims_json, answers_json, comfort_json, targets_json
 from lumen.study.eyes.comfort import Comfort, comfort
@@ -56,12 +56,14 @@ class Study:
     @cached_property
     def comfort(self) -> Comfort:
         """What glares, what wakes, which white meets which, how the wall glows."""
-        return comfort(self.lighting)
+        with using(self.lighting.evaluation.cache):
+            return comfort(self.lighting)
 
     @cached_property
     def aims(self) -> tuple[AimResult, ...]:
         """How each wish fares in each of its setups."""
-        return aim_results(self.lighting)
+        with using(self.lighting.evaluation.cache):
+            return aim_results(self.lighting)
 
     @cached_property
     def assumptions(self) -> tuple[Assumption, ...]:
@@ -143,7 +145,7 @@ class Study:
         return 1 if any(c.severity == "danger" for c in self.cautions) else 0
 
 
-def study(scenario: Scenario, *, detail: str = "full") -> Study:
+def study(scenario: Scenario, *, detail: str = "full", engine: Cache | None = None) -> Study:
     """Return the study of a plan: electrics first, since they say how bright each strip's end is.
 
     Parameters
@@ -153,6 +155,8 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     detail
         ``"full"``, or ``"drag"``: a rougher near field of strips (1 to 7 % off), several times as
         fast.
+    engine
+        An :class:`lumen.Engine` of one's own, which keeps what is dear; else that of the process.
 
     Raises
     ------
@@ -168,6 +172,7 @@ def study(scenario: Scenario, *, detail: str = "full") -> Study:
     """
     if detail not in _DETAILS:
         raise LumenError("detail", f"must be one of {', '.join(_DETAILS)}", detail)
-    drawn = electrics(scenario)
-    lit = lighting(scenario, strip_profiles(scenario), detail=detail)
-    return Study(scenario, lit, drawn, cautions(scenario, drawn))
+    with using(engine):
+        drawn = electrics(scenario)
+        lit = lighting(scenario, strip_profiles(scenario), detail=detail)
+        return Study(scenario, lit, drawn, cautions(scenario, drawn))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import threading
 from collections.abc import Callable
+from contextvars import copy_context
 
 from lumen.scenario.document import Scenario
 from lumen.study.lighting.fields import set_up
@@ -20,7 +21,8 @@ def ahead(scenario: Scenario) -> None:
     What goes wrong here goes wrong again for whoever asks, and is told then.
     """
     for part in (lambda: lighting(scenario, strip_profiles(scenario)), lambda: set_up(scenario)):
-        threading.Thread(target=_untold, args=(part,), daemon=True).start()
+        context = copy_context()  # with the engine that was asked
+        threading.Thread(target=context.run, args=(_untold, part), daemon=True).start()
 
 
 def _untold(part: Callable[[], object]) -> None:

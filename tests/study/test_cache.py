@@ -54,7 +54,7 @@ def test_who_waits_gets_the_answer_even_where_nothing_can_be_kept() -> None:
             pass
         threading.Timer(0.1, go.set).start()
         assert first.result(5) is second.result(5)
-    assert (cache.made["parsed plan"], len(cache), cache.held_bytes) == (1, 0, 0)
+    assert (cache.made["parsed plan"], cache.count, cache.held_bytes) == (1, 0, 0)
 
 
 def test_one_thing_does_not_wait_for_another() -> None:
@@ -113,7 +113,7 @@ def test_what_is_really_held_is_counted_once() -> None:
     ask(cache, lambda: [shared, np.zeros(50_000)], "again")
     assert 1_200_000 <= cache.held_bytes < 1_202_000
     cache.clear()
-    assert (cache.held_bytes, len(cache)) == (0, 0)
+    assert (cache.held_bytes, cache.count) == (0, 0)
 
 
 class _Lazy:
@@ -164,7 +164,7 @@ def test_settings_travel_and_what_is_kept_does_not() -> None:
     cache = Cache(1234)
     ask(cache, lambda: 1)
     for other in (pickle.loads(pickle.dumps(cache)), copy.deepcopy(cache)):
-        assert (other.limit_bytes, len(other), other.held_bytes) == (1234, 0, 0)
+        assert (other.limit_bytes, other.count, other.held_bytes) == (1234, 0, 0)
         assert ask(other, lambda: 2) == 2
 
 
@@ -187,5 +187,5 @@ def test_many_threads_keep_the_books_right() -> None:
 
     with ThreadPoolExecutor(8) as pool:
         list(pool.map(work, range(8)))
-    assert len(cache) == 40
+    assert cache.count == 40
     assert cache.held_bytes == 40 * 800

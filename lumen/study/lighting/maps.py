@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any
@@ -335,6 +335,7 @@ def lighting(
     *,
     detail: str = "full",
     setup: str | None = None,
+    only: Collection[str] | None = None,
 ) -> Lighting:
     """Return the light of a plan: room set-up once, then one map per light.
 
@@ -351,9 +352,20 @@ def lighting(
         ``"full"``, or ``"drag"`` for a rougher strip near field while a hand moves it.
     setup
         The only setup that will be asked about, if any: only its readers' pages are reckoned.
+    only
+        Ids of the only targets that will be asked about, if any. Pages of those who read and what
+        lights aim at are reckoned all the same: they give light back, and shadows hang on them.
     """
-    asked = targets(scenario)
-    by_id = {target.id: target for target in asked}
+    by_id = {target.id: target for target in targets(scenario)}
+    reading = reading_of(scenario, by_id)
+    some = reading.values() if setup is None else [reading.get(setup, ())]
+    readers = {person for people in some for person in people}
+    needed = {f"page:{person}" for person in readers} | {one.aim.at for one in scenario.lights}
+    asked = tuple(
+        target
+        for target in by_id.values()
+        if only is None or target.id in only or target.id in needed
+    )
     light = evaluation_of(scenario, detail=detail)
     sensors = light.sensors_of(asked)
     emitters = emitters_of(scenario, by_id, profiles or {})
@@ -395,9 +407,6 @@ def lighting(
     bounced = np.array([by_bounce for _, by_bounce in found]) if found else empty
     maps = tuple(map(light.surfaces, emitters))
     check_light(light.transport, emitters, maps, direct, bounced)
-    reading = reading_of(scenario, by_id)
-    some = reading.values() if setup is None else [reading.get(setup, ())]
-    readers = {person for people in some for person in people}
     slabs = page_slabs(scenario)
 
     def taken(slab: Blocker, emitter: Emitter) -> tuple[Array, Array]:
