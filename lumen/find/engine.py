@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from lumen.light.interreflection.reciprocity import Receivers, Vantage
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
+from lumen.study.cache import Cache, fingerprint
 from lumen.study.lighting.evaluation import evaluation_of
 from lumen.study.lighting.maps import Lighting
 from lumen.study.scene.body import own_shadow
@@ -23,8 +24,6 @@ __all__ = ["Engine"]
 
 Array = NDArray[np.floating[Any]]
 
-_KEPT = 256  # vantages at most, some 0.3 MB each; they go with the search, 3 ms make one anew
-
 
 @dataclass(frozen=True, eq=False)
 class Engine:
@@ -32,7 +31,8 @@ class Engine:
 
     ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
     for every point by itself. ``rest`` is called before each look from another place, so that a
-    search can give way to a hand; it may raise to stop it.
+    search can give way to a hand; it may raise to stop it. ``content`` names the receivers; the
+    ``cache`` keeps the places that were asked for.
 
     Examples
     --------
@@ -46,12 +46,15 @@ class Engine:
     """
 
     receivers: Receivers
+    content: str
+    cache: Cache
     rest: Callable[[], None] = lambda: None
 
     @cached_property
     def coarse(self) -> Engine:
         """The same for a first look: light on a patch is taken as even."""
-        return replace(self, receivers=replace(self.receivers, coarse=True))
+        rough = replace(self.receivers, coarse=True)
+        return replace(self, receivers=rough, content=f"{self.content} coarse")
 
     @cached_property
     def without_bodies(self) -> Engine:
@@ -73,21 +76,21 @@ class Engine:
                 bodies.append((index, body))
         slabs = page_slabs(scenario)
         pages = tuple(slabs[person] for person in slabs)
-        return cls(Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages))
-
-    @cached_property
-    def _vantages(self) -> dict[bytes, Vantage]:
-        return {}
+        receivers = Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages)
+        content = fingerprint(
+            light.room, sensors.points, sensors.normals, means, receivers.bodies, pages
+        )
+        return cls(receivers, content, light.cache)
 
     def vantage(self, position: Array) -> Vantage:
         """Return a place for a light, kept for those that ask for it again."""
-        key = np.round(position, 6).tobytes()
-        if key not in self._vantages:
+
+        def made() -> Vantage:
             self.rest()
-            if len(self._vantages) >= _KEPT:
-                self._vantages.clear()
-            self._vantages[key] = Vantage(self.receivers, position)
-        return self._vantages[key]
+            return Vantage(self.receivers, position)
+
+        place = np.round(position, 6)
+        return self.cache.get("vantage", made, receivers=self.content, place=place)
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Array, Array]:
         """Return direct and bounced light (m, r) [lx] of each of m lights at its own place."""

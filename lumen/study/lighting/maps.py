@@ -360,7 +360,7 @@ def lighting(
     reading = reading_of(scenario, by_id)
     some = reading.values() if setup is None else [reading.get(setup, ())]
     readers = {person for people in some for person in people}
-    needed = {f"page:{person}" for person in readers} | {one.aim.at for one in scenario.lights}
+    needed = {page_id(person) for person in readers} | {one.aim.at for one in scenario.lights}
     asked = tuple(
         target
         for target in by_id.values()
