@@ -18,6 +18,7 @@ from lumen.scenario.edits import apply
 from lumen.scenario.files import loads
 from lumen.study import engine as engine_module
 from lumen.study.cache import current
+from lumen.study.document import comfort_json
 from lumen.study.engine import Engine
 
 PAIR = lumen.load(lumen.examples()[0])
@@ -84,7 +85,7 @@ def test_everything_is_what_the_study_says() -> None:
     asked = [*(result.pages or ()), *(result.planes or ()), *(result.eyes or ())]
     assert {(a.target, a.setup) for a in asked} == {(a.target, a.setup) for a in whole.answers}
     assert result.comfort is not None
-    assert result.comfort.to_json() == whole.comfort.to_json()
+    assert comfort_json(result.comfort) == comfort_json(whole.comfort)
     with pytest.raises(lumen.LumenError, match="want must be of pages, planes"):
         engine.evaluate(PAIR, want=["colour"])  # type: ignore[list-item]
 
