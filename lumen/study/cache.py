@@ -57,6 +57,8 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     "glow light": ("transport", "points", "normals", "source", "detail"),
     # who sees what
     "sightings": ("room", "furniture", "people", "targets", "light", "emitter"),
+    # many lights in one place: what a search asks
+    "vantage": ("receivers", "place"),
     # whole plans; ``plan`` is all that is written
     "height sweep": ("plan", "light", "setup"),
     "parsed plan": ("text",),
