@@ -31,10 +31,10 @@ function surfaces(plan, now) {
 
 function furniture(now, item) {
   const corners = footprint(item).map(([u, v]) => now.px(u, v));
-  const painted = item.kind === "mattress" && now.paint !== "none" && now.ready && now.ready.grids.mattress;
+  const painted = item.kind === "mattress" && now.paint !== "none" && now.ready?.grids.mattress;
   const lrv = Plan.lrvOf(item) / 100;
   // The painted bed must not be hidden by the frame below it.
-  const carries = item.kind === "bed frame" && now.paint !== "none" && now.ready && now.ready.grids.mattress;
+  const carries = item.kind === "bed frame" && now.paint !== "none" && now.ready?.grids.mattress;
   const fill = painted || carries ? "transparent" : Paint.ambient(now, lrv) || "";
   const nodes = [make("path", { class: `lm-box is-${item.kind.replace(/ /g, "-")}`, d: path(corners, true), style: fill ? `fill:${fill}` : "" })];
   const xs = corners.map((p) => p[0]), ys = corners.map((p) => p[1]);
@@ -49,12 +49,12 @@ function person(now, someone) {
   if (!eye) return null;
   const [x, y] = now.at(eye);
   const r = 0.095 * now.scale;
-  const nodes = [Wall.hitBox(now, [[x - r, y - r], [x + r, y + r]], 44)];
+  const nodes = [Wall.hitBox([[x - r, y - r], [x + r, y + r]], 44)];
   nodes.push(make("ellipse", { class: "lm-person", cx: x, cy: y - 0.03 * now.scale, rx: 0.22 * now.scale, ry: 0.11 * now.scale }));
   nodes.push(make("circle", { class: "lm-person is-head", cx: x, cy: y - 0.03 * now.scale, r }));
   if (reads) {
-    const page = Plan.pageCorners(now.plan, someone).map(now.at);
-    nodes.push(make("g", { class: "lm-page", "data-page": "" }, make("path", { d: path(page, true) }), Wall.hitBox(now, page, 32)));
+    const page = (Plan.pageCorners(now.plan, someone) || []).map(now.at);
+    nodes.push(make("g", { class: "lm-page", "data-page": "" }, make("path", { d: path(page, true) }), Wall.hitBox(page, 32)));
   }
   return { id: someone.id, kind: "person", order: 50, mark: [x + r, y - r], nodes };
 }
@@ -75,12 +75,12 @@ function light(now, item) {
   const form = item.distribution || {};
   const glow = Paint.glowOf(now, item.id);
   const r = Math.max(7, (Plan.lightWide(item) / 2) * now.scale);
-  const nodes = [Wall.hitBox(now, [[x - r, y - r], [x + r, y + r]], 44)];
+  const nodes = [Wall.hitBox([[x - r, y - r], [x + r, y + r]], 44)];
   if (Math.hypot(mx - x, my - y) > 2) nodes.push(make("path", { class: "lm-arm", d: `M${mx} ${my}L${x} ${y}` }));
   const lit = { class: `lm-shade${glow.level > 0 ? " is-lit" : ""}`, style: glow.css ? `fill:${glow.css}` : "" };
   if (form.form === "panel") nodes.push(make("path", { ...lit, d: path(panelCorners(now, item, centre).map(now.at), true) }));
   else nodes.push(make("circle", { ...lit, cx: x, cy: y, r }));
-  const target = item.aim && item.aim.at && Wall.targetPoint(now.plan, item.aim.at);
+  const target = item.aim?.at && Wall.targetPoint(now.plan, item.aim.at);
   if (target && now.selection.includes(item.id)) {
     const [tx, ty] = now.at(target);
     nodes.push(make("path", { class: "lm-ray", d: `M${x} ${y}L${tx} ${ty}` }));
@@ -109,7 +109,7 @@ function strip(now, item) {
 function supply(now, node, spot) {
   const [x, y] = now.at(spot.at);
   const unit = Math.min(1.5, Math.max(0.75, now.scale / 210));
-  const nodes = [Wall.hitBox(now, [[x, y]], spot.written ? 30 : 22)];
+  const nodes = [Wall.hitBox([[x, y]], spot.written ? 30 : 22)];
   if (node.kind === "outlet") {
     nodes.push(make("path", { class: "lm-supply is-outlet", d: `M${x - 9 * unit} ${y}A${9 * unit} ${9 * unit} 0 0 0 ${x + 9 * unit} ${y}Z` }));
   } else {

@@ -5,6 +5,7 @@
  * Dash's stores, which go into the page's own store under the same names.
  */
 import * as bridge from "./bridge.js";
+import { part } from "./dom.js";
 import * as page from "./page.js";
 import { store } from "./store.js";
 
@@ -13,7 +14,7 @@ let begun = false;
 function told() {
   if (!begun) {
     begun = true;
-    page.begin(JSON.parse(document.getElementById("page").dataset.opened));
+    page.begin(JSON.parse(part("page")?.dataset.opened || "{}"));
   }
   const stores = window.dash_clientside.callback_context.inputs_list;
   const found = Object.fromEntries(stores.filter(({ value }) => value !== null && value !== undefined).map(({ id, value }) => [id, value]));

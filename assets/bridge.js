@@ -15,6 +15,7 @@
  * POST /preview {plan (its text), command, setup, surfaces} -> {planes, eyes, fields}; 400 -> {faults}. At most one is on its way;
  * the newest waits.
  */
+import { all, closest } from "./dom.js";
 import * as Above from "./above.js";
 import * as Choice from "./choice.js";
 import * as Files from "./files.js";
@@ -36,14 +37,13 @@ import { watch } from "./watch.js";
 import * as Windows from "./windows.js";
 import * as Works from "./works.js";
 
-const doc = document;
 
-/** How the page works; begin() sets it. */
-const chosen = {
-  historyKey: "lumen-history",
-  onRefused() {}, // (stamp, faults) nothing came of a command
-  opened: false, // the plan on show came from a file that the server was started with
-};
+/**
+ * How the page works; begin() sets it. opened: the plan on show came from a file that the server was started with;
+ * onRefused: nothing came of a command.
+ * @type {{historyKey: string, opened: boolean, onRefused: (stamp: number, faults: any[]) => void}}
+ */
+const chosen = { historyKey: "lumen-history", opened: false, onRefused: () => {} };
 let ready = null; // the maps as relight.js prepares them
 let followed = null; // the plan that was followed last
 const views = new Map(); // element -> {kind, view}
@@ -134,10 +134,10 @@ function elsewhere(identity, other = null) {
 async function showOther(identity, other) {
   memory().join();
   const kept = keeper().load();
-  let plan = other ? null : kept && kept.present;
+  let plan = other ? null : kept?.present;
   if (!plan) {
     const answer = await fetch(`kept/${other ? other.mark : identity}`).catch(() => null);
-    plan = answer && answer.ok ? await answer.json() : null;
+    plan = answer?.ok ? await answer.json() : null;
   }
   if (!plan) return say("The other window's plan cannot be read just now; yours goes on.");
   bases.delete(identity);
@@ -161,10 +161,10 @@ const commands = once(() => queue({
   deliver: (command) => tell("command", command),
   isAlive,
   onLost() {
-    doc.documentElement.dataset.lmServer = "lost";
+    document.documentElement.dataset.lmServer = "lost";
   },
   onBack() {
-    delete doc.documentElement.dataset.lmServer;
+    delete document.documentElement.dataset.lmServer;
   },
   onDrop: (dropped) => refused(dropped.stamp, [{ field: "", rule: "", text: DROPPED }]),
 }));
@@ -173,24 +173,25 @@ const DROPPED = "The page's server could not do this, so it was left out. Your p
 
 /** Dash sends its own requests; of those only the one that carries a command is of interest here. */
 function watchRequests() {
-  const isWanted = (url, options) => /_dash-update-component/.test(url) && /^.{0,40}document\.data/.test((options && options.body) || "");
+  const isWanted = (url, options) => /_dash-update-component/.test(url) && /^.{0,40}document\.data/.test(options?.body || "");
   const fetch = window.fetch.bind(window);
   window.fetch = watch(fetch, { isWanted, onFailure: (status) => commands().failed(status) });
 }
 
 export function command(cmd) {
   const sent = commands().push(cmd);
-  if (cmd.name === "move" || cmd.name === "set" || cmd.name === "level") Live.dim(doc, true);
+  if (cmd.name === "move" || cmd.name === "set" || cmd.name === "level") Live.dim(document, true);
   for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
   return sent;
 }
 
 const drawable = () => commands().pending().filter((cmd) => ["move", "set", "level"].includes(cmd.name));
 
+/** @param {{stamp?: number, faults?: any[]}} answer */
 export function answered({ stamp, faults } = {}) {
-  if (stepped && stamp === stepped.stamp && !(faults && faults.length)) stepped = null;
+  if (stepped && stamp === stepped.stamp && !faults?.length) stepped = null;
   commands().answered(stamp);
-  if (faults && faults.length) refused(stamp, faults);
+  if (faults?.length) refused(stamp, faults);
   for (const { view, kind } of views.values()) if (kind !== "lux") view.update({ pending: drawable() });
 }
 
@@ -198,7 +199,7 @@ export function answered({ stamp, faults } = {}) {
 function refused(stamp, faults) {
   slide = null;
   for (const { view } of views.values()) view.revert();
-  Live.dim(doc, commands().size() > 0);
+  Live.dim(document, commands().size() > 0);
   writeAnswers(store.now.study);
   if (stepped && stepped.stamp === stamp) {
     // an undo or redo that failed has not happened
@@ -223,7 +224,7 @@ const previews = once(() => latest(
   },
   {
     onAnswer(answer, question) {
-      if (answer.stale) return Live.dim(doc, true); // too slow to follow the hand: the old numbers stay, dimmed
+      if (answer.stale) return Live.dim(document, true); // too slow to follow the hand: the old numbers stay, dimmed
       for (const { view } of views.values()) if (view.preview) view.preview(answer.fields);
       writeAnswers(answer);
       setRefused(null);
@@ -274,7 +275,7 @@ const planNow = () => drawable().reduce(Plan.apply, store.now.plan);
 
 function writeAnswers(answers) {
   if (!answers) return 0;
-  return Live.write(doc, { planes: answers.planes, eyes: answers.eyes, aims: answers.aims, setup: store.now.setup });
+  return Live.write(document, { planes: answers.planes, eyes: answers.eyes, aims: answers.aims, setup: store.now.setup });
 }
 
 // ---- views -------------------------------------------------------------------------------------------------------------
@@ -307,7 +308,7 @@ function findViews() {
     view.destroy();
     views.delete(element);
   }
-  for (const element of doc.querySelectorAll("[data-lm-view]")) {
+  for (const element of all("[data-lm-view]")) {
     const kind = element.dataset.lmView;
     if (kind === "legend") {
       if (!element.firstChild) Lux.legend(element);
@@ -332,10 +333,10 @@ export function refresh() {
     view.update({ ...shown, fields: ready, levels, ...extra });
   }
   paintThumbs();
-  for (const element of doc.querySelectorAll("[data-lm-levels]")) {
-    if (store.now.plan) Levels.fill(element, { plan: store.now.plan, study: store.now.study, setup: element.dataset.lmLevels, levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
+  for (const element of all("[data-lm-levels]")) {
+    if (store.now.plan) Levels.fill(element, { plan: store.now.plan, study: store.now.study, setup: String(element.dataset.lmLevels), levels: slideOf(element.dataset.lmLevels), onSlide, onSet });
   }
-  for (const slider of doc.querySelectorAll("input[type=range]")) fillTrack(slider);
+  for (const slider of all("input[type=range]")) fillTrack(slider);
 }
 
 /** How far a slider's track is filled; style.css draws it. */
@@ -346,11 +347,11 @@ function fillTrack(slider) {
 
 function paintThumbs(only = null) {
   if (!store.now.plan || !ready) return;
-  for (const element of doc.querySelectorAll("[data-lm-thumb]")) {
+  for (const element of all("[data-lm-thumb]")) {
     const setup = element.dataset.lmThumb;
     if (only && setup !== only) continue;
     const levels = slideOf(setup);
-    Thumb.paint(element, { plan: store.now.plan, ready: ready, setup, levels, exposure: store.now.exposure });
+    Thumb.paint(element, { plan: store.now.plan, ready, setup, levels, exposure: store.now.exposure });
   }
 }
 
@@ -420,7 +421,7 @@ function follow(now, changed) {
     store.set({ history: History.can(history) });
   }
   if (now.study) {
-    Live.dim(doc, commands().size() > 0);
+    Live.dim(document, commands().size() > 0);
     writeAnswers(now.study);
   }
   return refresh();
@@ -456,7 +457,7 @@ export const undo = () => step(History.undo(history));
 export const redo = () => step(History.redo(history));
 
 export function theme(name) {
-  doc.documentElement.dataset.theme = name === "light" ? "light" : "dark";
+  document.documentElement.dataset.theme = name === "light" ? "light" : "dark";
 }
 
 /** Joins the drawings to the store; settings: see chosen. */
@@ -464,16 +465,16 @@ export function begin(settings = {}) {
   Object.assign(chosen, settings);
   store.subscribe(FOLLOWED, follow);
   watchRequests();
-  Windows.watch({ key: chosen.historyKey, onOther: () => !memory().apart() && elsewhere(store.now.plan && store.now.plan.identity) });
+  Windows.watch({ key: chosen.historyKey, onOther: () => !memory().apart() && elsewhere(store.now.plan?.identity) });
   addEventListener("pagehide", () => {
     leaving = true;
     keeper().flush();
     folder().flush();
   });
-  doc.addEventListener("visibilitychange", () => doc.visibilityState === "hidden" && keeper().flush());
-  doc.addEventListener("keydown", (event) => {
+  document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && keeper().flush());
+  document.addEventListener("keydown", (event) => {
     if (event.defaultPrevented || !store.now.plan) return;
-    const typing = event.target.closest && event.target.closest("input, textarea, select, [contenteditable=true]");
+    const typing = closest(event, "input, textarea, select, [contenteditable=true]");
     if (typing && typing.type !== "range") return;
     const what = Keys.meaning(event, { system: store.now.system });
     if (what && (what.do === "undo" || what.do === "redo")) {
@@ -482,9 +483,9 @@ export function begin(settings = {}) {
       else redo();
     }
   });
-  doc.addEventListener("toggle", (event) => event.target.dataset && event.target.dataset.sights !== undefined && refresh(), true);
-  doc.addEventListener("input", (event) => event.target.type === "range" && fillTrack(event.target));
-  Files.accept(doc, { onPlan: (plan) => command({ name: "replace", args: { plan } }), onTrouble: say });
+  document.addEventListener("toggle", (event) => closest(event, "[data-sights]") === event.target && refresh(), true);
+  document.addEventListener("input", (event) => closest(event, "input[type=range]") && fillTrack(event.target));
+  Files.accept(document, { onPlan: (plan) => command({ name: "replace", args: { plan } }), onTrouble: say });
 }
 
 export const mounted = () => [...views.values()].map(({ view }) => view);

@@ -7,8 +7,8 @@ import * as Bridge from "./bridge.js";
 import { store } from "./store.js";
 
 export function idle() {
-  const settled = store.now.document && store.now.shown && store.now.shown.revision === store.now.document.revision;
-  return Boolean(settled && store.now.shown.setup === store.now.setup && Bridge.waiting() === 0);
+  const { document: held, shown, setup } = store.now;
+  return Boolean(held && shown && shown.revision === held.revision && shown.setup === setup && Bridge.waiting() === 0);
 }
 
 export function mark() {

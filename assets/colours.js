@@ -89,6 +89,7 @@ export function ofLux(lx) {
   return RAMP[Math.round(place(lx) * (SIZE - 1))];
 }
 
+/** @param {Uint8ClampedArray | null} bytes */
 export function lux(values, nu, nv, bytes = null) {
   const out = bytes || new Uint8ClampedArray(4 * nu * nv);
   for (let row = 0; row < nv; row += 1) {

@@ -8,16 +8,19 @@
  * Elements: data-may "part" data-may-of "id", data-no-drill "wall", data-pairs (boxes of the drawer);
  *   #find-state (what is being done), #find-stop, #found (what was found).
  */
+import { part } from "./dom.js";
 import { morph } from "./morph.js";
 import { faultsIn, post } from "./server.js";
 
 const WAIT_MS = 400;
+/** @type {any} */
 const now = { job: null, revision: null, shown: null };
 
 export function asked(place) {
   const allow = {}, boxes = [...place.querySelectorAll("[data-may]")];
   for (const box of boxes) {
-    const parts = (allow[box.dataset.mayOf] = allow[box.dataset.mayOf] || []);
+    allow[box.dataset.mayOf] ??= [];
+    const parts = allow[box.dataset.mayOf];
     if (box.checked) parts.push(box.dataset.may);
   }
   const walls = [...place.querySelectorAll("[data-no-drill]")].filter((box) => box.checked);
@@ -25,12 +28,11 @@ export function asked(place) {
   return { allow, no_drill: walls.map((box) => Number(box.dataset.noDrill)), pairs: !pairs || pairs.checked };
 }
 
-const part = (id) => document.getElementById(id);
-
+/** @param {string} text  @param {number | null} share */
 function tell(text, share = null) {
   const place = part("find-state");
   if (place) place.textContent = text;
-  const bar = part("find-bar");
+  const bar = /** @type {HTMLProgressElement | null} */ (part("find-bar"));
   if (bar) {
     bar.hidden = share === null;
     if (share !== null) bar.value = share;
@@ -51,7 +53,7 @@ export async function start(plan, revision, strip = null) {
   now.mine = mine;
   tell("Beginning ...", 0);
   try {
-    const first = await answer(post("find", { plan, ...asked(part("drawer-find")), ...(strip && { strip }) }));
+    const first = await answer(post("find", { plan, ...asked(part("drawer-find")), ...(strip ? { strip } : {}) }));
     if (now.mine !== mine) return;
     now.job = first.job;
     now.revision = revision;
@@ -65,7 +67,7 @@ export async function start(plan, revision, strip = null) {
       tell(`${state.doing[0].toUpperCase()}${state.doing.slice(1)}: ${state.tried} ${strip ? "ways" : "candidates"}${best}`, state.share);
     }
   } catch (error) {
-    if (now.mine === mine) tell(`Nothing was found: ${error.message}`);
+    if (now.mine === mine) tell(`Nothing was found: ${/** @type {Error} */ (error).message}`);
   }
 }
 

@@ -7,10 +7,11 @@
  *   measure()                 sends the measurement that is being typed
  *   without()                 the words for what stands refused in a form and so is not in the plan
  */
+import { all, closest } from "./dom.js";
 import * as Bridge from "./bridge.js";
 import { mark } from "./busy.js";
 import { askDrawers, open, wanted } from "./drawers.js";
-import { closest, select } from "./hand.js";
+import { select } from "./hand.js";
 import { say } from "./say.js";
 import { tell } from "./server.js";
 import { store } from "./store.js";
@@ -31,7 +32,7 @@ export function answered(data) {
   const field = asked.get(data.stamp);
   asked.delete(data.stamp);
   const faults = data.faults || [];
-  if (data.made && data.made.length) select(data.made);
+  if (data.made?.length) select(data.made);
   if (data.said) say(data.said);
   if (data.setup) {
     tell("setup", data.setup);
@@ -77,7 +78,7 @@ export function onChange(event) {
   }
   const compared = closest(event, "[data-compare]");
   if (compared) {
-    for (const each of document.querySelectorAll("[data-compare]")) wanted.compare[each.dataset.compare] = each.value;
+    for (const each of /** @type {HTMLSelectElement[]} */ (all("[data-compare]"))) wanted.compare[/** @type {"first" | "second"} */ (each.dataset.compare)] = each.value;
     askDrawers();
     return;
   }
@@ -116,9 +117,9 @@ export function measure() {
 
 /** What stands refused in a form and so is not in the plan, to be said beside "Saved". */
 export function without() {
-  const refused = [...document.querySelectorAll('[aria-invalid="true"]')].map((input) => {
+  const refused = all('[aria-invalid="true"]').map((input) => {
     const label = input.closest("label");
-    const words = label && label.querySelector("span");
+    const words = label?.querySelector("span");
     return words ? words.textContent : "a field";
   });
   return refused.length ? ` Not in it, because it was refused: ${[...new Set(refused)].join(", ")}.` : "";

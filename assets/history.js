@@ -20,7 +20,7 @@ export function same(a, b) {
   if (Array.isArray(a) !== Array.isArray(b)) return false;
   const keys = Object.keys(a);
   if (keys.length !== Object.keys(b).length) return false;
-  return keys.every((key) => Object.prototype.hasOwnProperty.call(b, key) && same(a[key], b[key]));
+  return keys.every((key) => Object.hasOwn(b, key) && same(a[key], b[key]));
 }
 
 export function start(plan) {
@@ -34,7 +34,7 @@ export function record(state, plan) {
 }
 
 export function undo(state) {
-  if (!state || !state.past.length) return state;
+  if (!state?.past.length) return state;
   return {
     past: state.past.slice(0, -1),
     present: state.past[state.past.length - 1],
@@ -43,7 +43,7 @@ export function undo(state) {
 }
 
 export function redo(state) {
-  if (!state || !state.future.length) return state;
+  if (!state?.future.length) return state;
   return {
     past: [...state.past, state.present].slice(-CAP),
     present: state.future[0],
@@ -77,7 +77,8 @@ export function pack(state) {
   return JSON.stringify({ format: FORMAT, ...state });
 }
 
-export function keeper({ storage, key = "lumen-history", wait_ms = 800, onTrouble = () => {}, timer = globalThis } = {}) {
+/** @param {{storage: any, key?: string, wait_ms?: number, onTrouble?: (text: string) => void, timer?: any}} how */
+export function keeper({ storage, key = "lumen-history", wait_ms = 800, onTrouble = () => {}, timer = globalThis }) {
   let waiting = null;
   let unsaved = null;
 

@@ -10,6 +10,7 @@
 
 const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
+/** @param {{send: (plan: any) => any, onTrouble?: (error: any) => void, onBack?: () => void, wait_ms?: number, retry_ms?: number, timer?: any}} how */
 export function keeper({ send, onTrouble = () => {}, onBack = () => {}, wait_ms = 1200, retry_ms = 10000, timer = globalThis }) {
   let failing = false;
   let waiting = null; // the newest plan not yet sent
@@ -56,7 +57,7 @@ export function when(iso, now = new Date()) {
   const clock = `${at.getHours()}:${String(at.getMinutes()).padStart(2, "0")}`;
   const midnight = new Date(now.getFullYear(), now.getMonth(), now.getDate());
   if (at >= midnight) return `today ${clock}`;
-  if (at >= new Date(midnight - 864e5)) return `yesterday ${clock}`;
+  if (at >= new Date(midnight.getTime() - 864e5)) return `yesterday ${clock}`;
   const year = at.getFullYear() === now.getFullYear() ? "" : ` ${at.getFullYear()}`;
   return `${at.getDate()} ${MONTHS[at.getMonth()]}${year} ${clock}`;
 }

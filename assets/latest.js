@@ -4,6 +4,10 @@
  *       send(question, signal) -> Promise. cancel() forgets what waits and what is on its way: no answer comes after it.
  */
 
+/**
+ * @param {(question: any, signal?: AbortSignal) => any} send
+ * @param {{onAnswer?: (answer: any, question: any) => void, onError?: (error: any, question: any) => void}} heard
+ */
 export function latest(send, { onAnswer = () => {}, onError = () => {} } = {}) {
   let waiting = null;
   let going = null;
@@ -35,7 +39,7 @@ export function latest(send, { onAnswer = () => {}, onError = () => {} } = {}) {
       waiting = null;
       const was = going;
       going = null;
-      if (was && was.stop) was.stop.abort();
+      if (was?.stop) was.stop.abort();
     },
     busy: () => going !== null,
   };

@@ -11,11 +11,16 @@ import * as Relight from "./relight.js";
 
 const percent = (value) => `${Math.round(100 * value)} %`;
 
+/**
+ * @param {HTMLElement} element
+ * @param {{plan: any, study?: any, setup: string, levels?: Record<string, number> | null,
+ *   onSlide?: (setup: string, id: string, value: number) => void, onSet?: (setup: string, id: string, value: number) => void}} what
+ */
 export function fill(element, { plan, study = null, setup, levels: held = null, onSlide, onSet }) {
   const doc = document;
   const levels = held || Relight.levelsOf(plan, setup);
   const items = [...Plan.list(plan, "lights"), ...Plan.list(plan, "strips")];
-  const rules = (study && study.dimming) || {};
+  const rules = study?.dimming || {};
   const onOff = (item) => item.dims === false || Boolean(rules[item.id] && rules[item.id].on_off);
   const given = (id, level) => Relight.given(rules[id], level);
   const asked = (id, level) => (given(id, level) === level ? "" : `asked ${percent(level)}`);
@@ -45,23 +50,24 @@ export function fill(element, { plan, study = null, setup, levels: held = null, 
         row.append(name, slider, value);
         slider.addEventListener("input", () => {
           slider.dataset.held = "";
-          tell(slider, slider.value / 100);
+          tell(slider, Number(slider.value) / 100);
           slider.style.setProperty("--lm-at", `${slider.value}%`);
-          if (onSlide) onSlide(setup, item.id, slider.value / 100);
+          if (onSlide) onSlide(setup, item.id, Number(slider.value) / 100);
         });
         slider.addEventListener("change", () => {
           delete slider.dataset.held;
-          if (onSet) onSet(setup, item.id, slider.value / 100);
+          if (onSet) onSet(setup, item.id, Number(slider.value) / 100);
         });
         return row;
       })
     );
   }
   for (const slider of element.querySelectorAll("input")) {
+    const of = String(slider.dataset.of);
     if ("held" in slider.dataset) continue;
-    const level = levels[slider.dataset.of] || 0;
-    const words = [percent(given(slider.dataset.of, level)), asked(slider.dataset.of, level)];
-    slider.value = String(Math.round(100 * given(slider.dataset.of, level)));
+    const level = levels[of] || 0;
+    const words = [percent(given(of, level)), asked(of, level)];
+    slider.value = String(Math.round(100 * given(of, level)));
     slider.setAttribute("aria-valuetext", words.filter(Boolean).join(", "));
     slider.style.setProperty("--lm-at", `${slider.value}%`);
     tell(slider, level);
@@ -77,7 +83,7 @@ export function quick(plan, study, levels, setup) {
         let lx = 0;
         for (const share of entry.by_source || []) if (share.id.startsWith("screen:")) lx += share.direct_lx + share.bounced_lx;
         for (const [id, asked] of Object.entries(levels)) {
-          const level = Relight.given((study.dimming || {})[id], asked);
+          const level = Relight.given(study.dimming?.[id], asked);
           if (level > 0 && !shares[id]) return null; // never lit in any setup: only the server knows
           if (level > 0) lx += level * (shares[id].direct_lx + shares[id].bounced_lx);
         }

@@ -41,7 +41,7 @@ export function mount(element, opts = {}) {
   function draw() {
     frame = 0;
     if (element.closest("[hidden]")) return; // the size watch asks again; asking for a width would lay the page out
-    const grid = state.ready && state.ready.grids[state.grid];
+    const grid = state.ready?.grids[state.grid];
     if (!grid || !element.isConnected) {
       words.textContent = grid ? "" : "no map of this plane";
       return;

@@ -22,7 +22,7 @@ export function place(plan, id, part) {
   if (section === "furniture") return item.at_m;
   if (section === "strips") return item.path_m[part && Number.isInteger(part.corner) ? part.corner : 0];
   if (section === "people") {
-    if (part && part.page) {
+    if (part?.page) {
       const corners = Plan.pageCorners(plan, item);
       return corners && [0, 1, 2].map((k) => corners.reduce((sum, corner) => sum + corner[k] / 4, 0));
     }
@@ -43,7 +43,7 @@ function along(plan, point) {
 export function freedom(plan, { section, item }, axes, part) {
   const onWall = axes[1] === 2;
   if (section === "strips") return "uv";
-  if (section === "people") return part && part.page ? "v" : onWall ? "uv" : "u";
+  if (section === "people") return part?.page ? "v" : onWall ? "uv" : "u";
   if (section === "furniture") {
     if (!onWall) return "uv";
     const stands = item.kind === "mattress" || item.kind === "bed frame" || item.at_m[2] < 0.02;
@@ -110,7 +110,7 @@ function limit(value, low, high) {
 
 function personCommand(grip, du, dv) {
   const set = (field, value) => ({ name: "set", id: grip.id, args: { field, value } });
-  if (grip.part && grip.part.page) {
+  if (grip.part?.page) {
     const distance = Plan.middle(grip.page.distance_m);
     const down = (grip.page.gaze_down_deg * Math.PI) / 180;
     if (grip.axes[1] === 2) {

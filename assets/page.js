@@ -5,6 +5,7 @@
  *
  * What elements mean by their attributes stands in presses.js and forms.js.
  */
+import { all, one, part } from "./dom.js";
 import * as Bridge from "./bridge.js";
 import { idle, mark } from "./busy.js";
 import { askDrawers, close, cover, open } from "./drawers.js";
@@ -31,13 +32,14 @@ const filled = new Map(); // id of a place -> the HTML in it
 
 function fill(now) {
   for (const [id, html] of PANELS.flatMap((name) => Object.entries(now[name] || {}))) {
-    const place = document.getElementById(id);
+    const place = part(id);
     if (!place || filled.get(id) === html) continue;
     morph(place, html);
     filled.set(id, html);
   }
 }
 
+/** @type {{identity: string | null, setups: string[]}} */
 const before = { identity: null, setups: [] }; // of the plan that was shown last
 
 /** Where the setup on show is gone, its neighbour is shown; another plan begins with nothing in the hand. */
@@ -54,14 +56,16 @@ function followSetups({ plan, setup }) {
 }
 
 function showSwitches(now) {
-  for (const each of document.querySelectorAll("[data-switch]")) {
-    if (SWITCHES.includes(each.dataset.switch)) each.setAttribute("aria-pressed", String(each.dataset.to === String(now[each.dataset.switch])));
+  for (const each of all("[data-switch]")) {
+    const name = String(each.dataset.switch);
+    if (SWITCHES.includes(name)) each.setAttribute("aria-pressed", String(each.dataset.to === String(now[name])));
   }
 }
 
 function showLook({ look, paint }) {
-  for (const frame of document.querySelectorAll(".lm-view-frame")) frame.hidden = frame.id !== `${look}-frame`;
-  document.getElementById("legend").hidden = paint !== "lux";
+  for (const frame of all(".lm-view-frame")) frame.hidden = frame.id !== `${look}-frame`;
+  const legend = part("legend");
+  if (legend) legend.hidden = paint !== "lux";
 }
 
 let walked = "";
@@ -84,14 +88,14 @@ function walk(now, changed) {
 
 function showHistory({ history }) {
   for (const name of ["undo", "redo"]) {
-    const press = document.querySelector(`[data-act="${name}"]`);
+    const press = /** @type {HTMLButtonElement | null} */ (one(`[data-act="${name}"]`));
     if (press && history) press.disabled = !history[name];
   }
 }
 
 function showCaution({ caution }) {
   open("cautions");
-  for (const each of document.querySelectorAll("[data-caution-at]")) {
+  for (const each of all("[data-caution-at]")) {
     const chosen = Number(each.dataset.cautionAt) === caution.index;
     each.classList.toggle("is-chosen", chosen);
     if (chosen) {
@@ -108,7 +112,7 @@ function nameTab({ plan }) {
 // ---- exposure --------------------------------------------------------------------------------------------------------
 /** How bright a surface is shown, from eyes used to the dark (1 cd/m2) to eyes used to light (400 cd/m2). */
 const exposureOf = (value) => 10 ** (2.6 * (value / 100));
-const valueOf = (exposure) => Math.round((100 * Math.log10(exposure)) / 2.6);
+const placeOf = (exposure) => Math.round((100 * Math.log10(exposure)) / 2.6);
 
 function exposureSlider() {
   const label = document.createElement("label");
@@ -118,7 +122,7 @@ function exposureSlider() {
   const slider = document.createElement("input");
   const ends = document.createElement("span");
   ends.textContent = "light";
-  Object.assign(slider, { type: "range", min: "0", max: "100", value: String(valueOf(store.now.exposure)), id: "exposure-slider" });
+  Object.assign(slider, { type: "range", min: "0", max: "100", value: String(placeOf(store.now.exposure)), id: "exposure-slider" });
   const show = () => slider.style.setProperty("--lm-at", `${slider.value}%`);
   slider.addEventListener("input", () => {
     show();
@@ -126,7 +130,7 @@ function exposureSlider() {
   });
   show();
   label.append(words, slider, ends);
-  document.getElementById("exposure-slot").append(label);
+  part("exposure-slot")?.append(label);
 }
 
 // ---- begin -----------------------------------------------------------------------------------------------------------
@@ -140,7 +144,7 @@ export function begin(opened) {
   store.subscribe(["answered"], (now) => answered(now.answered));
   store.subscribe(["plan"], showTitle);
   store.subscribe(["plan"], nameTab);
-  store.subscribe(["document"], (now) => Finder.seen(now.document.revision));
+  store.subscribe(["document"], ({ document: held }) => held && Finder.seen(held.revision));
   store.subscribe(["study"], (now) => warn(now.study));
   store.subscribe([...SWITCHES, ...PANELS], showSwitches);
   store.subscribe(["shown", "setup", "system"], askDrawers);
@@ -148,12 +152,12 @@ export function begin(opened) {
   store.subscribe(["look", "paint"], showLook);
   store.subscribe(["plan", "selection", "look", ...PANELS], () => requestAnimationFrame(cardAside));
   store.subscribe(["history"], showHistory);
-  store.subscribe(["trouble"], (now) => say(now.trouble.text));
+  store.subscribe(["trouble"], ({ trouble }) => trouble && say(trouble.text));
   store.subscribe(["caution"], showCaution);
   store.subscribe(["document", "shown", "setup", "answered"], mark);
   listen();
   exposureSlider();
-  Progress.start(document.getElementById("progress"), { waiting: Bridge.waiting });
+  Progress.start(part("progress"), { waiting: Bridge.waiting });
   Bridge.theme(kept("lumen-theme") || "dark");
   if (kept("lumen-units") === "ft-in") tell("system", "ft-in");
 }
@@ -162,7 +166,7 @@ function listen() {
   document.addEventListener("click", onClick);
   document.addEventListener("change", onChange);
   document.addEventListener("input", onInput);
-  document.addEventListener("focusout", (event) => event.target.id === "title" && setTimeout(showTitle, 0));
+  document.addEventListener("focusout", (event) => event.target === part("title") && setTimeout(showTitle, 0));
   document.addEventListener("keydown", onKeyFirst, true);
   document.addEventListener("keydown", onKey);
   document.addEventListener("drop", onDrop);

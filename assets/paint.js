@@ -45,7 +45,7 @@ export function picture(grid, now, mode) {
   const made = document.createElement("canvas");
   made.width = nu;
   made.height = nv;
-  const ctx = made.getContext("2d");
+  const ctx = /** @type {CanvasRenderingContext2D} */ (made.getContext("2d"));
   const image = ctx.createImageData(nu, nv);
   if (mode === "lux") {
     const lx = Relight.illuminance(grid, now.weights);
@@ -181,12 +181,12 @@ export function ambient(now, reflectance) {
 }
 
 export function glowOf(now, id) {
-  const level = Relight.given(((now.ready && now.ready.dimming) || {})[id], (now.levels && now.levels[id]) || 0);
+  const level = Relight.given(now.ready?.dimming?.[id], now.levels?.[id] || 0);
   const at = now.ready ? now.ready.sources.indexOf(id) : -1;
   const tint = at >= 0 ? now.ready.tint[at] : [1.35, 0.95, 0.42];
   // A lit shade or strip is brighter than any wall: the tint thinned with white, dimmed only a little by its level.
   const shine = 0.55 + 0.45 * Math.sqrt(level);
   const most = Math.max(...tint);
-  const rgb = tint.map((value) => Math.round(255 * Math.pow((value / most) * 0.35 + 0.65, 1 / 2.2) * shine));
+  const rgb = tint.map((value) => Math.round(255 * ((value / most) * 0.35 + 0.65) ** (1 / 2.2) * shine));
   return { level, css: level > 0 ? `rgb(${rgb})` : null };
 }

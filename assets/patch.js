@@ -40,7 +40,7 @@ export function about(patch, mount) {
   const [u, v] = patch.here;
   const i = Math.round((cell.along_m - u) / patch.step_m), j = Math.round((cell.up_m - v) / patch.step_m);
   const off = [0, 1, 2].map((k) => mount[k] - cell.mount_m[k]);
-  const edges = WAYS.map(([way, a, b]) => edge(patch, cell, [i, j], [a, b], way, off)).filter(Boolean);
+  const edges = WAYS.flatMap(([way, a, b]) => edge(patch, cell, [i, j], [a, b], way, off) ?? []);
   edges.sort((p, q) => p.away_m - q.away_m);
   const near = edges.length && edges[0].away_m <= NEAR_M ? edges[0] : null;
   const best = Math.max(0, ...patch.cells.filter((one) => !one.against.length).map((one) => one.met));

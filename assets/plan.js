@@ -37,11 +37,14 @@ export function wallNormal(plan, wall) {
 
 export function bedWall(plan) {
   if (Number.isInteger(plan.room.bed_wall)) return plan.room.bed_wall;
-  let best = 0, rank = null;
+  let best = 0;
+  /** @type {number[] | null} */
+  let rank = null;
   plan.room.outline_m.forEach((_, wall) => {
     const [[x0, y0], [x1, y1]] = wallEnds(plan, wall);
     const mine = [Math.round(-wallNormal(plan, wall)[1] * 1e3), Math.round((y0 + y1) * 500), Math.hypot(x1 - x0, y1 - y0)];
-    const beats = rank === null || mine.find((value, i) => value !== rank[i]) > rank.find((value, i) => value !== mine[i]);
+    const first = rank ? mine.findIndex((value, i) => value !== /** @type {number[]} */ (rank)[i]) : 0;
+    const beats = rank === null || (first >= 0 && mine[first] > rank[first]);
     if (beats) [best, rank] = [wall, mine];
   });
   return best;
@@ -115,7 +118,7 @@ export function boxCorners(item) {
 /** A written finish without a value is a finish of which no card was read; without any finish it is usual furniture. */
 export const lrvOf = (item) => middle(item.finish ? item.finish.lrv ?? usual.finish.lrv : usual.furniture.finish.lrv);
 
-export const holesOf = (node) => node.holes ?? (usual[node.kind] || {}).holes ?? 1;
+export const holesOf = (node) => node.holes ?? usual[node.kind]?.holes ?? 1;
 
 export function shadeSizes(form) {
   const { shape, top_share, lamp_share } = usual.shade;
@@ -127,13 +130,14 @@ export function shadeSizes(form) {
 export function lightWide(light) {
   const form = light.distribution || {};
   if (form.form === "shade") return form.bottom_diameter_m;
-  return light.size_m ?? (light.lamp || {}).diameter_m ?? usual.lamp.diameter_m;
+  return light.size_m ?? light.lamp?.diameter_m ?? usual.lamp.diameter_m;
 }
 
 export function inward(plan, item) {
   return wallNormal(plan, Number.isInteger(item.wall) ? item.wall : bedWall(plan));
 }
 
+/** @returns {[number, number, number]} */
 export function lightCentre(plan, light) {
   const off = light.projection_m ?? usual.light.projection_m, drop = light.drop_m ?? usual.light.drop_m;
   const [x, y, z] = light.mount_m;
@@ -203,7 +207,7 @@ export function supplyPlaces(plan) {
   const filled = {}; // how far a row beside a thing reaches [m]
   const { x0, x1 } = extent(plan);
   const host = (node) => (node.inside && rooms[node.inside] ? `in ${node.inside}` : `by ${node.fed_from}`);
-  for (const node of loose) (perHost[host(node)] = perHost[host(node)] || []).push(node);
+  for (const node of loose) perHost[host(node)] = [...(perHost[host(node)] || []), node];
   // Fed ones stand beside what feeds them; go round until nothing new finds its place.
   for (let round = 0; round < 8; round += 1) {
     for (const row of Object.values(perHost)) {

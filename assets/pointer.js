@@ -16,7 +16,7 @@ export function track(element, handlers) {
   let gesture = null; // {id, token, x, y, started}
   let pinch = null;
 
-  const call = (name, ...rest) => handlers[name] && handlers[name](...rest);
+  const call = (name, ...rest) => handlers[name]?.(...rest);
 
   function onDown(event) {
     if (event.button > 0) return;
@@ -78,7 +78,7 @@ export function track(element, handlers) {
   function drop() {
     const was = gesture;
     gesture = null;
-    if (was && was.started) call("cancel", was.token);
+    if (was?.started) call("cancel", was.token);
   }
 
   function onCancel(event) {
@@ -104,6 +104,6 @@ export function track(element, handlers) {
       element.removeEventListener("wheel", onWheel);
     },
     cancel: drop,
-    active: () => Boolean(gesture && gesture.started),
+    active: () => Boolean(gesture?.started),
   };
 }

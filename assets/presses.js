@@ -10,19 +10,21 @@
  *   data-patch-of "light"  where it works                data-find-strip "strip"  compare its ways
  *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
  */
+import { closest, field } from "./dom.js";
 import * as Bridge from "./bridge.js";
 import { mark } from "./busy.js";
 import { close, open } from "./drawers.js";
 import * as Drop from "./drop.js";
 import * as Finder from "./finder.js";
 import { send } from "./forms.js";
-import { closest, select } from "./hand.js";
+import { select } from "./hand.js";
 import { keep } from "./lasting.js";
 import { SAVE_WAIT_MS, add, allTaken, lightFromFile, openFile, pick, replaceBy, save, sheet } from "./saving.js";
 import { tell } from "./server.js";
 import { store } from "./store.js";
 import * as Works from "./works.js";
 
+/** @type {[string, (el: any) => unknown][]} */
 const PRESSES = [
   ["data-command", (el) => send(JSON.parse(el.dataset.command))],
   ["data-select", (el) => select(el.dataset.select ? [el.dataset.select] : [])],
@@ -61,8 +63,8 @@ function turn(name, value) {
 
 export function onDragStart(event) {
   const tile = closest(event, "[data-place]");
-  const into = document.getElementById("into");
-  const chosen = tile && { what: tile.dataset.place, ...(into && into.value ? { into: into.value } : {}) };
+  const into = field("into");
+  const chosen = tile && { what: tile.dataset.place, ...(into?.value ? { into: into.value } : {}) };
   if (chosen) event.dataTransfer.setData(Drop.KIND, JSON.stringify(chosen));
 }
 
@@ -84,7 +86,7 @@ const ACTS = {
 
 /** Looks for plans from what is on screen; a change that is on its way is waited for. */
 async function find(strip = null) {
-  if (await allTaken("Not yet", SAVE_WAIT_MS)) Finder.start(store.now.plan, store.now.document.revision, strip);
+  if (await allTaken("Not yet", SAVE_WAIT_MS)) Finder.start(store.now.plan, store.now.document?.revision, strip);
 }
 
 /** Tries a plan, and looks on from there. */

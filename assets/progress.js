@@ -22,7 +22,7 @@ export function start(element, { waiting }) {
     if (element.hidden) element.querySelector("[data-words]").textContent = words(first);
     element.hidden = false;
     // Only what the plan already holds can be taken back: a change still on its way is not yet in its history.
-    const undo = doc.querySelector('.lm-top [data-act="undo"]');
+    const undo = /** @type {HTMLButtonElement | null} */ (doc.querySelector('.lm-top [data-act="undo"]'));
     button.hidden = first || !undo || undo.disabled || waiting() > 0;
     element.querySelector("[data-seconds]").textContent = gone < 1500 ? "" : ` ${Math.round(gone / 1000)} s`;
     clock = setTimeout(tick, TICK_MS);

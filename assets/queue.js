@@ -21,6 +21,10 @@ function replaces(later, waiting) {
   return later.name === "set" && a.field === b.field;
 }
 
+/**
+ * @param {{deliver: (command: any) => void, isAlive: () => Promise<boolean>, onLost?: () => void, onBack?: () => void,
+ *   onDrop?: (command: any) => void, patience_ms?: number, retry_ms?: number, timer?: any}} how
+ */
 export function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, onDrop = () => {}, patience_ms = 6000, retry_ms = 2000, timer = globalThis }) {
   const waiting = [];
   let going = null;
@@ -72,7 +76,8 @@ export function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, 
         onBack();
         going = null;
         next();
-      } else if ((waits += 1) < ENOUGH) {
+      } else if (waits + 1 < ENOUGH) {
+        waits += 1;
         clock = timer.setTimeout(doubt, patience_ms); // it is there and thinks: wait on
       } else {
         dropGoing();

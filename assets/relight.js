@@ -20,6 +20,15 @@
  * row-major, row 0 at v0, first cell's corner at (u0, v0); corner, u, v place it in the room. `exposure` [cd/m2] is the luminance shown at 63 % of the screen's light.
  */
 
+/**
+ * A surface in cells: see the head of this file.
+ * @typedef {{nu: number, nv: number, u0: number, v0: number, du: number, dv: number, corner: number[] | null, u: number[] | null,
+ *   v: number[] | null, free: string | null, reflectance: number[], direct: (Float32Array | null)[], bounced: (Float32Array | null)[]}} Grid
+ * @typedef {{sources: string[], grids: Record<string, Grid>, tint: number[][], dimming: Record<string, any>,
+ *   pages: Record<string, Record<string, number>>, shadows: Record<string, {page: string, source: string}>,
+ *   reading: Record<string, string[]>}} Ready
+ */
+
 export const EVERYTHING = "everything on";
 
 /** Numbers of a map: a plain list, a typed array, or float32 little-endian in base64. */
@@ -49,7 +58,7 @@ export function coloured(reflectance, colour) {
 
 function gridOf(written, sources) {
   const origin = written.origin_m || [0, 0];
-  const maps = (part) => sources.map((id) => floats((written[part] || {})[id]));
+  const maps = (part) => sources.map((id) => floats(written[part]?.[id]));
   return {
     nu: written.nu,
     nv: written.nv,
@@ -67,18 +76,21 @@ function gridOf(written, sources) {
   };
 }
 
+/** @returns {Ready | null} */
 export function prepare(fields) {
-  if (!fields || !fields.grids) return null;
+  if (!fields?.grids) return null;
   const sources = [...(fields.sources || [])];
+  /** @type {Record<string, Grid>} */
   const grids = {};
   for (const [name, grid] of Object.entries(fields.grids)) grids[name] = gridOf(grid, sources);
-  const tint = sources.map((id) => (fields.tint || {})[id] || [1, 1, 1]);
+  const tint = sources.map((id) => fields.tint?.[id] || [1, 1, 1]);
   const { dimming = {}, pages = {}, shadows = {}, reading = {} } = fields;
   return { sources, grids, tint, dimming, pages, shadows, reading };
 }
 
+/** @param {Ready | null} ready  @returns {Ready | null} */
 export function merge(ready, fields) {
-  if (!ready || !fields || !fields.grids) return ready;
+  if (!ready || !fields?.grids) return ready;
   const grids = { ...ready.grids };
   for (const [name, written] of Object.entries(fields.grids)) {
     const old = grids[name];
@@ -87,15 +99,20 @@ export function merge(ready, fields) {
     const take = (part) => old[part].map((map, i) => fresh[part][i] || map);
     grids[name] = { ...old, direct: take("direct"), bounced: take("bounced") };
   }
-  const tint = ready.tint.map((was, i) => (fields.tint || {})[ready.sources[i]] || was);
+  const tint = ready.tint.map((was, i) => fields.tint?.[ready.sources[i]] || was);
   const { pages = ready.pages, reading = ready.reading } = fields;
   return { ...ready, grids, tint, pages: { ...ready.pages, ...pages }, reading };
 }
 
+/**
+ * @param {Ready} ready
+ * @param {Record<string, number> | null} levels
+ * @param {string | null} setup
+ */
 export function weights(ready, levels, setup = null) {
   const { dimming: rules = {}, pages = {}, shadows = {} } = ready;
-  const read = new Set((ready.reading || {})[setup] || []);
-  const own = (id) => (id.startsWith("screen:") ? Number(read.has(id)) : given(rules[id], (levels && levels[id]) || 0));
+  const read = new Set(ready.reading?.[setup ?? ""] || []);
+  const own = (id) => (id.startsWith("screen:") ? Number(read.has(id)) : given(rules[id], levels?.[id] || 0));
   const onPage = (of) => Object.entries(of).reduce((sum, [id, lx]) => sum + lx * own(id), 0);
   return Float32Array.from(ready.sources, (id) => {
     if (pages[id]) return read.has(id) ? onPage(pages[id]) : 0;
@@ -104,6 +121,7 @@ export function weights(ready, levels, setup = null) {
   });
 }
 
+/** @param {Ready} ready  @param {Float32Array} w  @returns {number[][]} */
 export function tints(ready, w) {
   const { pages = {}, shadows = {} } = ready;
   const at = (id) => ready.sources.indexOf(id);
@@ -130,6 +148,7 @@ function add(out, map, weight) {
   for (let i = 0; i < out.length; i += 1) out[i] += weight * map[i];
 }
 
+/** @param {Grid} grid  @param {Float32Array} w  @param {"both" | "direct" | "bounced"} part  @param {Float32Array | null} out */
 export function illuminance(grid, w, part = "both", out = null) {
   const sum = out ? out.fill(0) : new Float32Array(grid.nu * grid.nv);
   for (let s = 0; s < w.length; s += 1) {
@@ -140,6 +159,7 @@ export function illuminance(grid, w, part = "both", out = null) {
   return sum;
 }
 
+/** @param {Grid} grid  @param {Float32Array} w  @param {number[][]} tint  @param {Float32Array | null} out */
 export function luminance(grid, w, tint, out = null) {
   const n = grid.nu * grid.nv;
   const rgb = out ? out.fill(0) : new Float32Array(3 * n);
@@ -180,6 +200,7 @@ function code(value, exposure) {
   return x > 0 ? TABLE[x >= REACH ? STEPS : (Math.sqrt(x / REACH) * STEPS + 0.5) | 0] : 0;
 }
 
+/** @param {Uint8ClampedArray | null} bytes */
 export function pixels(rgb, nu, nv, exposure, bytes = null) {
   const out = bytes || new Uint8ClampedArray(4 * nu * nv);
   for (let row = 0; row < nv; row += 1) {
@@ -238,7 +259,7 @@ export function levelsOf(plan, setupId) {
     return Object.fromEntries([...(plan.lights || []), ...(plan.strips || [])].map((item) => [item.id, 1]));
   }
   const found = (plan.setups || []).find((setup) => setup.id === setupId);
-  return (found && found.levels) || {};
+  return found?.levels || {};
 }
 
 export function fullShares(plan, study, target, setup = null) {
@@ -248,7 +269,7 @@ export function fullShares(plan, study, target, setup = null) {
   for (const answer of [...known.filter((each) => each.setup === setup), ...known.filter((each) => each.setup !== setup)]) {
     const levels = levelsOf(plan, answer.setup);
     for (const share of answer.by_source || []) {
-      const level = given((study.dimming || {})[share.id], levels[share.id]);
+      const level = given(study.dimming?.[share.id], levels[share.id]);
       if (level > 0 && !shares[share.id]) {
         shares[share.id] = { direct_lx: share.direct_lx / level, bounced_lx: share.bounced_lx / level };
       }

@@ -5,6 +5,7 @@
  *   allTaken(what, ms) -> Promise<bool>   whether every change that was made is in the plan; says what is not
  *   SAVE_WAIT_MS
  */
+import { field } from "./dom.js";
 import { ask } from "./asking.js";
 import * as Bridge from "./bridge.js";
 import * as Choice from "./choice.js";
@@ -40,7 +41,7 @@ export async function allTaken(what, most_ms) {
 export async function save() {
   if (!(await allTaken("Not saved", SAVE_WAIT_MS))) return;
   const plan = store.now.plan;
-  if (opened && opened.file) return saveTo(plan, false);
+  if (opened?.file) return saveTo(plan, false);
   let text = JSON.stringify(plan, null, 2); // what the browser holds, should the server be away
   try {
     const answer = await post("file", { plan });
@@ -99,7 +100,7 @@ export function pick(kind, then) {
   input.hidden = true;
   document.body.append(input);
   input.addEventListener("change", () => {
-    if (input.files[0]) then(input.files[0]);
+    if (input.files?.[0]) then(input.files[0]);
     input.remove();
   });
   input.click();
@@ -123,8 +124,8 @@ export async function replaceBy(path) {
 }
 
 export function add(args) {
-  const into = document.getElementById("into");
-  send({ name: "place", args: { ...args, setup: store.now.setup, ...(into && into.value ? { into: into.value } : {}) } });
+  const into = field("into");
+  send({ name: "place", args: { ...args, setup: store.now.setup, ...(into?.value ? { into: into.value } : {}) } });
 }
 
 export async function lightFromFile(file) {

@@ -8,6 +8,7 @@ const TOAST_MS = 8000;
 
 let toast = null;
 
+/** @param {string} text  @param {string | null} drawer */
 export function say(text, drawer = null) {
   const place = document.getElementById("toast");
   if (!place || !text) return;

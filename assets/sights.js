@@ -23,7 +23,7 @@ export function posture(places) {
 const read = { text: "", lines: [] };
 
 function card() {
-  return document.querySelector("[data-sights]");
+  return /** @type {HTMLDetailsElement | null} */ (document.querySelector("[data-sights]"));
 }
 
 function linesOf(element) {
@@ -39,7 +39,7 @@ function end(plan, line) {
 
 export function nodes(now) {
   const element = card();
-  const lines = wanted(linesOf(element), { open: Boolean(element && element.open), selection: now.selection });
+  const lines = wanted(linesOf(element), { open: Boolean(element?.open), selection: now.selection });
   return lines.map((line) => node(now, line));
 }
 

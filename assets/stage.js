@@ -36,6 +36,7 @@ export function create(element, opts = {}, look) {
   const canvas = doc.createElement("canvas");
   canvas.className = "lm-canvas";
   canvas.setAttribute("aria-hidden", "true");
+  /** @type {Record<string, Element>} */
   const layers = {};
   const svg = make("svg", { class: "lm-drawing", role: "group", "aria-label": look.title });
   for (const name of ["back", "things", "front", "marks", "readout"]) {
@@ -48,15 +49,20 @@ export function create(element, opts = {}, look) {
   said.setAttribute("aria-live", "polite");
   element.replaceChildren(canvas, svg, tools, said);
 
+  /** @type {any} */
   const state = {
     plan: null, study: null, ready: null, setup: null, levels: null, exposure: DEFAULT_EXPOSURE,
     selection: [], units: "cm", paint: "glow", patch: null,
   };
   let pending = []; // commands sent and not yet answered
+  /** @type {any} */
   let draft = null; // {command, guides} while a hand moves something
+  /** @type {any} */
   let nudge = null;
+  /** @type {{zoom: number, u: number | null, v: number | null}} */
   let camera = { zoom: 1, u: null, v: null };
   let frame = 0;
+  /** @type {number[] | null} */
   let lasting = null; // [width, height] as the size watch said it last
   let stale = { draw: true, paint: true };
   const groups = new Map();
@@ -64,7 +70,7 @@ export function create(element, opts = {}, look) {
   // ---- what is on show -------------------------------------------------------------------------------------------
   const shown = () => {
     let plan = pending.reduce(Plan.apply, state.plan);
-    if (draft && draft.command) plan = Plan.apply(plan, draft.command);
+    if (draft?.command) plan = Plan.apply(plan, draft.command);
     return plan;
   };
 
@@ -157,7 +163,7 @@ export function create(element, opts = {}, look) {
 
   /** What a caution mark says, for those who do not see it. */
   function warned(id) {
-    const levels = ((state.study && state.study.cautions) || []).filter((each) => (each.objects || []).includes(id)).map((each) => each.level);
+    const levels = (state.study?.cautions || []).filter((each) => (each.objects || []).includes(id)).map((each) => each.level);
     const words = { stop: "stop", ask: "to ask", note: "note" };
     return Object.keys(words)
       .map((level) => [levels.filter((each) => each === level).length, words[level]])
@@ -168,7 +174,7 @@ export function create(element, opts = {}, look) {
 
   function cautionMarks(things, now) {
     const where = Object.fromEntries(things.map((thing) => [thing.id, thing.mark]));
-    const found = ((now.study && now.study.cautions) || []).flatMap((caution, index) => {
+    const found = (now.study?.cautions || []).flatMap((caution, index) => {
       const id = (caution.objects || []).find((each) => where[each]);
       return id ? [{ caution, index, at: where[id] }] : [];
     });
@@ -177,12 +183,12 @@ export function create(element, opts = {}, look) {
 
   // ---- hands -----------------------------------------------------------------------------------------------------
   function thingOf(target) {
-    const group = target && target.closest ? target.closest("[data-id]") : null;
+    const group = target?.closest ? target.closest("[data-id]") : null;
     return group && svg.contains(group) ? group.getAttribute("data-id") : null;
   }
 
   function partOf(target) {
-    const part = target && target.closest ? target.closest("[data-corner],[data-page]") : null;
+    const part = target?.closest ? target.closest("[data-corner],[data-page]") : null;
     if (!part) return null;
     return part.hasAttribute("data-page") ? { page: true } : { corner: Number(part.getAttribute("data-corner")) };
   }
@@ -201,7 +207,7 @@ export function create(element, opts = {}, look) {
   }
 
   function commit() {
-    const command = draft && draft.command;
+    const command = draft?.command;
     draft = null;
     if (opts.onPreviewEnd) opts.onPreviewEnd(Boolean(command));
     if (command) send(command);
@@ -224,7 +230,7 @@ export function create(element, opts = {}, look) {
 
   const hands = Pointer.track(svg, {
     press(event) {
-      const caution = event.target.closest && event.target.closest("[data-caution]");
+      const caution = event.target.closest?.("[data-caution]");
       if (caution) return { caution: Number(caution.getAttribute("data-caution")) };
       const id = thingOf(event.target);
       return id ? { id, part: partOf(event.target) } : { pan: true };
@@ -255,6 +261,7 @@ export function create(element, opts = {}, look) {
       if (token.pan) return panTo(token.from, dx, dy);
       if (!token.grip) return;
       const [u, v] = token.grip.at;
+      /** @type {[number, number]} */
       let want = [u + dx / token.scale, v - dy / token.scale];
       if (token.grip.lock || event.shiftKey) want = Math.abs(dx) >= Math.abs(dy) ? [want[0], v] : [u, want[1]];
       const { at, guides } = Snap.settle(want, token.grip.part ? [] : token.lines, {
@@ -277,7 +284,7 @@ export function create(element, opts = {}, look) {
       abandon();
     },
     tap(token, event) {
-      if (token.caution !== undefined && token.caution !== null) return opts.onCaution && opts.onCaution(token.caution);
+      if (token.caution !== undefined && token.caution !== null) return opts.onCaution?.(token.caution);
       if (token.pan) return state.selection.length ? select([]) : undefined;
       if (event.shiftKey) {
         const has = state.selection.includes(token.id);
@@ -430,11 +437,11 @@ export function create(element, opts = {}, look) {
   // A finger on a thing drags it; a finger on the bare wall scrolls the page.
   svg.addEventListener("touchstart", (event) => thingOf(event.target) && event.cancelable && event.preventDefault(), { passive: false });
   svg.addEventListener("keydown", onKey);
-  svg.addEventListener("pointerover", (event) => opts.onHover && opts.onHover(thingOf(event.target)));
+  svg.addEventListener("pointerover", (event) => opts.onHover?.(thingOf(event.target)));
 
   // ---- things dropped from the drawer ----------------------------------------------------------------------------
   function onDrop(event) {
-    const text = event.dataTransfer && event.dataTransfer.getData(Drop.KIND);
+    const text = event.dataTransfer?.getData(Drop.KIND);
     if (!text) return;
     event.preventDefault();
     const box = svg.getBoundingClientRect();
@@ -465,7 +472,7 @@ export function create(element, opts = {}, look) {
       if (next.pending) pending = next.pending;
       if (next.fields !== undefined && next.fields !== state.written) {
         state.written = next.fields;
-        state.ready = next.fields && next.fields.tint && Array.isArray(next.fields.tint) ? next.fields : Relight.prepare(next.fields);
+        state.ready = next.fields?.tint && Array.isArray(next.fields.tint) ? next.fields : Relight.prepare(next.fields);
         state.kept = null;
       }
       for (const name of ["study", "setup", "levels", "exposure", "units", "paint", "patch"]) {

@@ -40,7 +40,7 @@ const FIRST = {
 };
 
 /**
- * @template {object} T
+ * @template {Record<string, any>} T
  * @param {T} first
  */
 export function createStore(first) {

@@ -29,7 +29,7 @@ export function path(points, closed = false) {
 export function curve(points, closed = false) {
   if (points.length < 4) return path(points, closed);
   const mid = (p, q) => [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
-  const text = ([x, y]) => `${figure(x)} ${figure(y)}`;
+  const text = (/** @type {number[]} */ [x, y]) => `${figure(x)} ${figure(y)}`;
   const ring = closed ? [...points.slice(0, -1), points[0], points[1]] : points;
   const start = closed ? mid(ring[0], ring[1]) : points[0];
   const parts = [`M${text(start)}`];

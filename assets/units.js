@@ -14,13 +14,13 @@ export const INCH = 0.0254; // exact since 1959
 const FOOT = 12 * INCH;
 const ABOUT_SHARE = 0.05;
 const UNITS = new Map(
-  [
+  /** @type {[number, string[]][]} */ ([
     [1, ["m", "metre", "metres", "meter", "meters"]],
     [0.01, ["cm", "centimetre", "centimetres", "centimeter", "centimeters"]],
     [0.001, ["mm", "millimetre", "millimetres", "millimeter", "millimeters"]],
     [FOOT, ["ft", "foot", "feet", "'"]],
     [INCH, ["in", "inch", "inches", '"']],
-  ].flatMap(([size, names]) => names.map((name) => [name, size]))
+  ]).flatMap(([size, names]) => names.map((name) => /** @type {[string, number]} */ ([name, size])))
 );
 const SIGNS = {
   "’": "'", "′": "'", "‘": "'", "”": '"', "″": '"', "“": '"', "–": "-", "—": "-", "−": "-", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
@@ -28,6 +28,7 @@ const SIGNS = {
 };
 const NUMBER = "(?:\\d+[ -]+\\d+/\\d+|\\d+/\\d+|(?:\\d+(?:[.,]\\d+)?|[.,]\\d+))";
 const ONE = new RegExp(`^(${NUMBER})\\s*([a-z°'"]*)\\.?$`);
+/** @type {[RegExp, number, number][]} */
 const COMPOUNDS = [
   [new RegExp(`^(\\d+)\\s*(?:'|ft\\.?|foot|feet)\\s*-?\\s*(${NUMBER})\\s*(?:"|in\\.?|inch|inches)?$`), FOOT, INCH],
   [/^(\d+)\s*m\s*(\d{2}|\d(?=\s*cm))\s*(?:cm)?$/, 1, 0.01],
@@ -43,11 +44,11 @@ function reader(text, size) {
 
   function number(word) {
     if (word.includes("/")) {
-      const [, whole, top, bottom] = /^(?:(\d+)[ -]+)?(\d+)\/(\d+)$/.exec(word);
+      const [, whole, top, bottom] = /** @type {RegExpExecArray} */ (/^(?:(\d+)[ -]+)?(\d+)\/(\d+)$/.exec(word));
       if (Number(bottom) === 0 || (whole && Number(top) >= Number(bottom))) {
         throw refusal(`must hold a proper fraction, not ${top}/${bottom}`);
       }
-      return Number(whole || 0) + top / bottom;
+      return Number(whole || 0) + Number(top) / Number(bottom);
     }
     const [whole, rest] = word.split(",");
     if (rest && rest.length === 3 && whole !== "" && whole !== "0") {
@@ -90,8 +91,8 @@ function reader(text, size) {
 
   function giveOrTake(first, second) {
     const margin = single(second);
-    const value = margin === null ? null : single(first, unitOf(second));
-    if (value === null || margin < 0) throw refusal("must be an amount and its margin, such as 60 +/- 2 cm");
+    const value = single(first, unitOf(second));
+    if (value === null || margin === null || margin < 0) throw refusal("must be an amount and its margin, such as 60 +/- 2 cm");
     return margin === 0 ? value : [value - margin, value + margin];
   }
 

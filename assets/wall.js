@@ -38,7 +38,7 @@ export function hiding(now, which) {
   });
 }
 
-export function hitBox(now, points, least) {
+export function hitBox(points, least) {
   const xs = points.map((p) => p[0]), ys = points.map((p) => p[1]);
   const x0 = Math.min(...xs), x1 = Math.max(...xs), y0 = Math.min(...ys), y1 = Math.max(...ys);
   const w = Math.max(least, x1 - x0), h = Math.max(least, y1 - y0);
@@ -102,7 +102,7 @@ function person(now, someone) {
   nodes.push(make("circle", { class: "lm-person is-head", cx: x, cy: y - 0.02 * now.scale, r }));
   nodes.push(make("circle", { class: "lm-eye", cx: x, cy: y, r: 2 }));
   if (reads) {
-    const page = Plan.pageCorners(now.plan, someone).map(now.at);
+    const page = (Plan.pageCorners(now.plan, someone) || []).map(now.at);
     const [a, b, c, d] = page;
     const mid = (p, q) => [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2];
     const fold = [mid(a, b), mid(d, c)];
@@ -111,11 +111,11 @@ function person(now, someone) {
         "g", { class: "lm-page", "data-page": "" },
         make("path", { d: path(page, true) }),
         make("path", { class: "lm-fine", d: path(fold) }),
-        hitBox(now, page, 32)
+        hitBox(page, 32)
       )
     );
   }
-  const box = hitBox(now, [[x - r, y - r], [x + r, y + r]], 44);
+  const box = hitBox([[x - r, y - r], [x + r, y + r]], 44);
   return { id: someone.id, kind: "person", depth: -50, mark: [x + r, y - r], nodes: [box, ...nodes] };
 }
 
@@ -201,7 +201,7 @@ function light(now, item) {
   const nodes = [];
   const form = item.distribution || {};
   const tall = form.form === "shade" ? form.height_m : 0.1, wide = form.form === "shade" ? form.bottom_diameter_m : 0.1;
-  nodes.push(hitBox(now, [[x - (wide / 2) * now.scale, y - (tall / 2) * now.scale], [x + (wide / 2) * now.scale, y + (tall / 2) * now.scale], [mx, my]], 44));
+  nodes.push(hitBox([[x - (wide / 2) * now.scale, y - (tall / 2) * now.scale], [x + (wide / 2) * now.scale, y + (tall / 2) * now.scale], [mx, my]], 44));
   const plate = Math.max(4, 0.03 * now.scale);
   if (Math.hypot(mx - x, my - y) > 3) nodes.push(make("path", { class: "lm-arm", d: `M${mx} ${my}L${x} ${y}` }));
   if (!item.mount || item.mount === "wall" || item.mount === "headboard") {
@@ -260,7 +260,7 @@ function supply(now, node, spot) {
     nodes.push(make("circle", { class: "lm-supply", cx: x, cy: y, r: 7.5 * unit }), dot(-2.3, 0, 1.2), dot(2.3, 0, 1.2));
   }
   const least = spot.written ? 34 : 24;
-  return { id: node.id, kind: `supply-${node.kind}`, depth: -80, mark: [x + 14 * unit, y - 14 * unit], nodes: [hitBox(now, [[x, y]], least), ...nodes] };
+  return { id: node.id, kind: `supply-${node.kind}`, depth: -80, mark: [x + 14 * unit, y - 14 * unit], nodes: [hitBox([[x, y]], least), ...nodes] };
 }
 
 function waves(x, y, unit) {

@@ -13,6 +13,7 @@ export function fresh(random = () => crypto.getRandomValues(new Uint8Array(8))) 
   return [...random()].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+/** @param {{key: string, local: any, session: any, random?: () => Uint8Array<ArrayBuffer>}} how */
 export function store({ key, local, session, random }) {
   const name = `${MARK} ${key}`;
   const mine = () => {

@@ -4,6 +4,7 @@
  *   follow(now)    the plan is another one
  *   tell(plan)     the plan as it is drawn: the words in #patch-words follow the hand
  */
+import { all } from "./dom.js";
 import { about, say } from "./patch.js";
 import * as Plan from "./plan.js";
 import { faultsIn, post } from "./server.js";
@@ -11,6 +12,7 @@ import { store } from "./store.js";
 import * as Units from "./units.js";
 
 const WAIT_MS = 250;
+/** @type {{light: string | null, asked: object | null, timer: any}} */
 const mine = { light: null, asked: null, timer: 0 };
 
 export function toggle(id) {
@@ -47,7 +49,7 @@ async function fetchIt() {
   } catch (error) {
     if (mine.asked !== own) return undefined;
     toggle(light);
-    return write(`Where it works cannot be shown: ${error.message || "the page's server does not answer"}`);
+    return write(`Where it works cannot be shown: ${/** @type {Error} */ (error).message || "the page's server does not answer"}`);
   }
 }
 
@@ -58,7 +60,7 @@ function write(words) {
 
 /** The button of the light that is shown looks pressed. */
 function press() {
-  for (const each of document.querySelectorAll("[data-patch-of]")) each.setAttribute("aria-pressed", String(each.dataset.patchOf === mine.light));
+  for (const each of all("[data-patch-of]")) each.setAttribute("aria-pressed", String(each.dataset.patchOf === mine.light));
 }
 
 export function tell(plan) {

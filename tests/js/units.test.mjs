@@ -54,7 +54,7 @@ test("every length here, and every refusal, is the server's own", (context) => {
         mine = null;
       }
       const theirs = told.read[2 * i + k];
-      const same = JSON.stringify([mine].flat().map((v) => v && v.toPrecision(9))) === JSON.stringify([theirs].flat().map((v) => v && v.toPrecision(9)));
+      const same = JSON.stringify([mine].flat().map((v) => v?.toPrecision(9))) === JSON.stringify([theirs].flat().map((v) => v?.toPrecision(9)));
       assert.ok(same, `"${text}" in ${system}: ${mine} against ${theirs}`);
     });
   });

@@ -1,19 +1,21 @@
 (() => {
   // Checks stay, by plan and step, where the browser lets a file keep something.
   const page = document.documentElement;
-  const key = "lumen sheet " + page.dataset.plan;
-  const boxes = [...document.querySelectorAll("input[data-step]")];
-  const next = document.querySelector(".next");
+  const key = `lumen sheet ${page.dataset.plan}`;
+  /** @type {NodeListOf<HTMLInputElement>} */
+  const found = document.querySelectorAll("input[data-step]");
+  const boxes = [...found];
+  const next = /** @type {HTMLElement} */ (document.querySelector(".next"));
   let done = {};
-  try { done = JSON.parse(localStorage.getItem(key)) || {}; } catch { done = {}; }
+  try { done = JSON.parse(localStorage.getItem(key) || "{}") || {}; } catch { done = {}; }
   const show = () => {
-    const first = boxes.find((box) => !box.checked && box.closest("section").offsetParent);
+    const first = boxes.find((box) => !box.checked && box.closest("section")?.offsetParent);
     next.hidden = !first;
     if (first) {
-      const link = next.querySelector("a");
-      const words = first.closest("label").textContent.trim().replace(/\s+/g, " ");
-      link.textContent = words.length > 90 ? words.slice(0, 88) + "…" : words;
-      link.href = "#" + first.id;
+      const link = /** @type {HTMLAnchorElement} */ (next.querySelector("a"));
+      const words = (first.closest("label")?.textContent || "").trim().replace(/\s+/g, " ");
+      link.textContent = words.length > 90 ? `${words.slice(0, 88)}…` : words;
+      link.href = `#${first.id}`;
     }
   };
   // A section a little longer than its page is set a little smaller; one that would leave a page
@@ -27,7 +29,9 @@
       return section.getBoundingClientRect().height - extra;
     };
     let used = 0;
-    for (const section of document.querySelectorAll("main > section")) {
+    /** @type {NodeListOf<HTMLElement>} */
+    const sections = document.querySelectorAll("main > section");
+    for (const section of sections) {
       section.classList.remove("tight", "tighter", "flow");
       if (!section.offsetParent) continue;
       let need = tall(section);

@@ -35,7 +35,7 @@ function lux(dots, point, normal, soft) {
   return sum;
 }
 
-function grid(plan, corner, u, v, normal, size, step, reflectance, sources) {
+function grid(corner, u, v, normal, size, step, reflectance, sources) {
   const nu = Math.round(size[0] / step), nv = Math.round(size[1] / step);
   const direct = {}, bounced = {};
   for (const [id, dots] of Object.entries(sources)) {
@@ -59,12 +59,12 @@ export function synthetic(plan) {
   const room = Plan.extent(plan);
   const bed = Plan.mattress(plan);
   const grids = {
-    wall: grid(plan, [room.x0, room.y1, 0], [1, 0, 0], [0, 0, 1], [0, -1, 0], [room.x1 - room.x0, room.z1], 0.06, 0.75, sources),
-    floor: grid(plan, [room.x0, room.y0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1], [room.x1 - room.x0, room.y1 - room.y0], 0.15, 0.25, sources),
+    wall: grid([room.x0, room.y1, 0], [1, 0, 0], [0, 0, 1], [0, -1, 0], [room.x1 - room.x0, room.z1], 0.06, 0.75, sources),
+    floor: grid([room.x0, room.y0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1], [room.x1 - room.x0, room.y1 - room.y0], 0.15, 0.25, sources),
   };
   if (bed) {
     const c = [bed.at_m[0] - bed.size_m[0] / 2, bed.at_m[1] - bed.size_m[1] / 2, bed.at_m[2] + bed.size_m[2]];
-    grids.mattress = grid(plan, c, [1, 0, 0], [0, 1, 0], [0, 0, 1], [bed.size_m[0], bed.size_m[1]], 0.1, 0.7, sources);
+    grids.mattress = grid(c, [1, 0, 0], [0, 1, 0], [0, 0, 1], [bed.size_m[0], bed.size_m[1]], 0.1, 0.7, sources);
   }
   const tint = Object.fromEntries(Object.keys(sources).map((id) => [id, [1.6, 0.92, 0.32]]));
   const entry = (target, setup, value) => ({
