@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -31,7 +31,7 @@ class Engine:
 
     ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
     for every point by itself. ``rest`` is called before each look from another place, so that a
-    search can give way to a hand; it may raise to stop it. ``content`` names the receivers; the
+    search can give way to a hand; it may raise to stop it. ``room`` names the room by content; the
     ``cache`` keeps the places that were asked for.
 
     Examples
@@ -46,15 +46,14 @@ class Engine:
     """
 
     receivers: Receivers
-    content: str
+    room: str
     cache: Cache
     rest: Callable[[], None] = lambda: None
 
     @cached_property
     def coarse(self) -> Engine:
         """The same for a first look: light on a patch is taken as even."""
-        rough = replace(self.receivers, coarse=True)
-        return replace(self, receivers=rough, content=f"{self.content} coarse")
+        return replace(self, receivers=replace(self.receivers, coarse=True))
 
     @cached_property
     def without_bodies(self) -> Engine:
@@ -77,10 +76,18 @@ class Engine:
         slabs = page_slabs(scenario)
         pages = tuple(slabs[person] for person in slabs)
         receivers = Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages)
-        content = fingerprint(
-            light.room, sensors.points, sensors.normals, means, receivers.bodies, pages
-        )
-        return cls(receivers, content, light.cache)
+        return cls(receivers, light.room, light.cache)
+
+    @cached_property
+    def content(self) -> str:
+        """Name by content of the receivers: every field of theirs, the room by its own name."""
+        to = self.receivers
+        others = {
+            one.name: getattr(to, one.name)
+            for one in fields(to)
+            if one.name not in ("transport", "sensors")
+        }
+        return fingerprint(self.room, to.sensors.points, to.sensors.normals, others)
 
     def vantage(self, position: Array) -> Vantage:
         """Return a place for a light, kept for those that ask for it again."""

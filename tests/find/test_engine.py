@@ -102,3 +102,18 @@ def test_what_is_far_of_a_small_light_is_near_of_a_large_one() -> None:
     again = engine.responses([wide, source])[0]
     np.testing.assert_array_equal(both, again[::-1])
     assert np.abs(both[0] - both[1]).max() > 1e-3 * both[0].max()
+
+
+def test_what_differs_in_its_receivers_keeps_its_places_apart() -> None:
+    """Without bodies, or for a coarse look, one place is another: neither is given for the other.
+
+    A reader's own head and shoulders keep some of the light from the page.
+    """
+    plan = lumen.load(ROOMS["plain-pair"])
+    engine = Engine.of(plan)
+    names = {engine.content, engine.coarse.content, engine.without_bodies.content}
+    assert len(names) == 3
+    source = lighting(plan).emitters[0].source
+    assert isinstance(source, PointSource)
+    shaded, bare = (one.responses([source])[0].sum() for one in (engine, engine.without_bodies))
+    assert bare > shaded
