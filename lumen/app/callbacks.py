@@ -85,7 +85,7 @@ def _words(app: Dash) -> None:
         if found.study is None:
             return no_update, shown
         try:
-            return panels.study_panels(found.study, found.data, setup), shown
+            return panels.study_panels(found.study, setup), shown
         except Exception as error:
             broken(error)
             return no_update, shown

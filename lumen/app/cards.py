@@ -235,7 +235,7 @@ def setup_cards(study: Study) -> tuple[SetupCard, ...]:
         SetupCard(
             setup.id,
             setup.name or setup.id,
-            watts(study.electrics.total(setup.id)["total_w"]),
+            watts(study.electrics.total(setup.id).total_w),
             wishes_met([aim for aim in study.aims if aim.setup == setup.id]),
         )
         for setup in study.scenario.setups

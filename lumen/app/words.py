@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Any
 
+from lumen.power.load import LimitShare
+from lumen.study.cautions import Level
+from lumen.study.load.electrics import Electrics
 from lumen.words.figures import amperes, watts
 
 __all__ = ["LEVELS", "PowerWords", "caution_line", "power_answer"]
 
-Json = dict[str, Any]
+LEVELS: Mapping[Level, str] = {"stop": "Stop", "ask": "Ask", "note": "Note"}
 
-LEVELS = {"stop": "Stop", "ask": "Ask", "note": "Note"}
+_NO_RATING = "no rating is known for anything it is plugged into"
 
 
 @dataclass(frozen=True)
@@ -24,39 +26,44 @@ class PowerWords:
     over: bool
 
 
-def power_answer(data: Mapping[str, Any], setup: str) -> PowerWords:
+def power_answer(electrics: Electrics, setup: str) -> PowerWords:
     """Return what a setup draws, and where it is nearest to a limit."""
-    total = next((s for s in data["setups"] if s["id"] == setup), {"total_w": 0.0, "total_a": 0.0})
-    fullest = _fullest(data, setup)
-    value = f"{watts(total['total_w'])}, {amperes(total['total_a'])}"
+    if setup not in electrics.setups:
+        return PowerWords(f"{watts(0.0)}, {amperes(0.0)}", _NO_RATING, False)
+    total = electrics.total(setup)
+    value = f"{watts(total.total_w)}, {amperes(total.total_a)}"
+    tree, fullest = electrics.trees[setup], _fullest(electrics, setup)
     if fullest is None:
-        return PowerWords(value, "no rating is known for anything it is plugged into", False)
-    share, node = fullest
-    drawn = node["by_setup"].get(setup, node["everything_on"])["amperes"]
-    words = f"{node['name']}: {amperes(drawn)} of {amperes(node['rating_a'])}"
-    return PowerWords(value, f"fullest is {words}", share > 1)
+        return PowerWords(value, _NO_RATING, False)
+    node_id, share = fullest
+    rated = electrics.tightest(electrics.everything, node_id)
+    drawn = amperes(tree[node_id].amperes)
+    most = share.limit if rated is None else rated.limit
+    words = f"{electrics.name(node_id)}: {drawn} of {amperes(most.amperes)}"
+    return PowerWords(value, f"fullest is {words}", share.share > 1)
 
 
-def _fullest(data: Mapping[str, Any], setup: str) -> tuple[float, Json] | None:
+def _fullest(electrics: Electrics, setup: str) -> tuple[str, LimitShare] | None:
+    tree = electrics.trees[setup]
     shares = [
-        (draw["share"], node)
-        for node in data["power"]["nodes"]
-        if node["rating_a"] and (draw := node["by_setup"].get(setup)) and draw["share"] is not None
+        (node.id, share)
+        for node in electrics.wiring.nodes
+        if (share := electrics.tightest(tree, node.id)) is not None
     ]
-    return max(shares, key=lambda pair: pair[0], default=None)
+    return max(shares, key=lambda pair: pair[1].share, default=None)
 
 
-def caution_line(cautions: list[Json]) -> str:
-    """Return how many cautions stand, in words.
+def caution_line(levels: Collection[Level]) -> str:
+    """Return how many cautions stand, in words, by their levels.
 
     Examples
     --------
-    >>> caution_line([{"level": "stop"}, {"level": "note"}, {"level": "note"}])
+    >>> caution_line(["stop", "note", "note"])
     '1 stop, 2 notes'
     >>> caution_line([])
     'no caution raised'
     """
-    counts = {level: sum(c["level"] == level for c in cautions) for level in LEVELS}
+    counts = {level: sum(each == level for each in levels) for level in LEVELS}
     plural = {"stop": "stops", "ask": "to ask", "note": "notes"}
     parts = [
         f"{n} {plural[level] if n > 1 or level == 'ask' else level}"

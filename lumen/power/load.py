@@ -224,6 +224,17 @@ class NodeLoad:
         }.get(limit.counts, self.amperes)
 
     @property
+    def added_plainly(self) -> float:
+        """Currents of what is fed straight from the node, added as plain numbers [A]."""
+        return math.fsum(child.amperes for child in self.below)
+
+    @property
+    def out_of_step(self) -> bool:
+        """Whether the currents behind the node do not add up plainly: power factors differ."""
+        same = self.volts_out == self.volts_in
+        return same and self.added_plainly > NOT_IN_STEP * self.amperes
+
+    @property
     def explain(self) -> tuple[Line, ...]:
         """The sum that led to the figures: (text, value, unit) line by line."""
         return _explain(self, self.below)
@@ -630,9 +641,8 @@ def _explain(load: NodeLoad, below: tuple[NodeLoad, ...]) -> tuple[Line, ...]:
         lines.append(("lost in its cord", load.amperes * load.amperes * node.loop_ohm, "W"))
         lines.append(("volts lost up to here", load.drop_v, "V"))
     lines.append(("drawn", load.watts_in, "W"))
-    plain = math.fsum(child.amperes for child in below)
-    if load.volts_out == load.volts_in and plain > NOT_IN_STEP * load.amperes:
-        lines.append((f"currents behind it {NOT_IN_STEP_WORDS}", plain, "A"))
+    if load.out_of_step:
+        lines.append((f"currents behind it {NOT_IN_STEP_WORDS}", load.added_plainly, "A"))
     lines.append(("apparent power, at most", load.va, "VA"))
     lines.append(("divided by supply volts", load.volts_in, "V"))
     lines.append(("current, at most", load.amperes, "A"))

@@ -112,7 +112,7 @@ def _trial(plan: Scenario, setup: Setup) -> Trial:
         for item in tried.supply
         if isinstance(item, Appliance) and isinstance(_feeder(tried, item), Outlet)
     }
-    watts = drawn.total(setup.id)["total_w"]
+    watts = drawn.total(setup.id).total_w
     return Trial(
         setup=setup.id,
         name=setup.name or setup.id,

@@ -15,6 +15,7 @@ from lumen.study.document import aims_json, answers_json, comfort_json, targets_
 from lumen.study.eyes.comfort import Comfort, comfort
 from lumen.study.frames import FrameName, frame_of
 from lumen.study.lighting.maps import Answer, Lighting, lighting
+from lumen.study.load.document import power_json
 from lumen.study.load.electrics import Electrics, electrics, strip_profiles
 from lumen.study.scene.levels import dimming_json
 from lumen.study.scene.reading import reading_assumptions
@@ -98,7 +99,7 @@ class Study:
 
     def to_json(self) -> dict[str, Any]:
         """Return the study as plain data, in the versioned shape that DEVELOPERS.md documents."""
-        power = self.electrics.to_json()
+        power = power_json(self.electrics)
         return {
             "format": FORMAT,
             "plan": {
@@ -112,7 +113,7 @@ class Study:
                     "id": s.id,
                     "name": s.name or s.id,
                     "reading": list(self.lighting.reading[s.id]),
-                    **self.electrics.total(s.id),
+                    **asdict(self.electrics.total(s.id)),
                 }
                 for s in self.scenario.setups
             ],

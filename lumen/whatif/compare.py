@@ -127,7 +127,7 @@ def compare(
     ('same', 0.0)
     """
     lit = comfort.lighting
-    power = tuple(drawn.total(name)["total_w"] for name in (first, second))
+    power = tuple(drawn.total(name).total_w for name in (first, second))
     planes = [target for target in lit.targets if not target.is_eye]
     pages = [target for target in planes if target.is_page]
     rest = [target for target in planes if target.kind in (Kind.BED, Kind.FLOOR)]

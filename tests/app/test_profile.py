@@ -52,9 +52,9 @@ def test_lamps_are_a_line_of_their_own() -> None:
 def test_answers_carry_profile_and_lines(found: commands.Found) -> None:
     """The glow answer holds the picture; the sight answer holds one line for each harsh place."""
     assert found.study is not None
-    glow = panels.study_panels(found.study, found.data, "evening glow")["answers"]
+    glow = panels.study_panels(found.study, "evening glow")["answers"]
     assert "pg-profile" in glow
-    text = panels.study_panels(found.study, found.data, "read left")["answers"]
+    text = panels.study_panels(found.study, "read left")["answers"]
     lines = json.loads(unescape(re.findall(r'data-sights="(.*?)"', text)[0]))
     assert {line["light"] for line in lines if line["harsh"]} == {"left light"}
     assert "What to measure next" in text
@@ -62,5 +62,5 @@ def test_answers_carry_profile_and_lines(found: commands.Found) -> None:
 
 def test_answers_of_a_setup_that_is_gone(found: commands.Found) -> None:
     """A setup removed a moment ago has no pictures and raises nothing."""
-    text = panels.study_panels(found.study, found.data, "gone")["answers"]
+    text = panels.study_panels(found.study, "gone")["answers"]
     assert "pg-profile" not in text

@@ -112,7 +112,7 @@ def test_a_wish_can_be_set_wherever_it_has_an_answer(room: str) -> None:
     """In each room each answer without a wish offers one that the study then judges."""
     found = commands.found({**plain(ROOMS[room]), "aims": []})
     setup = found.scenario.setups[0].id
-    html = panels.study_panels(found.study, found.data, setup)["answers"]
+    html = panels.study_panels(found.study, setup)["answers"]
     adds = [c for c in _commands(html) if c["name"] == "add"]
     assert len(adds) >= 2
     plan = plain(found.scenario)
@@ -160,7 +160,7 @@ def test_none_and_many_setups_show(plain_pair: Scenario, count: int) -> None:
     found = commands.found(plan)
     assert found.study is not None
     setup = found.scenario.setups[0].id if count else ""
-    said = panels.study_panels(found.study, found.data, setup)
+    said = panels.study_panels(found.study, setup)
     assert said["setups"].count("data-setup=") == count
     assert ("No setup yet" in said["answers"]) == (count == 0)
     assert ('data-opens="power"' in said["answers"]) == (count > 0)

@@ -55,7 +55,7 @@ def test_a_short_page_says_how_much_is_missing(found: commands.Found) -> None:
 
 def test_power_names_the_fullest_link(found: commands.Found) -> None:
     """The power line gives the setup's watts and the node with the largest share of its rating."""
-    said = words.power_answer(found.data, "read both")
+    said = words.power_answer(_study(found).electrics, "read both")
     total = next(s for s in found.data["setups"] if s["id"] == "read both")
     shares = {
         node["name"]: node["by_setup"]["read both"]["share"]
@@ -68,7 +68,7 @@ def test_power_names_the_fullest_link(found: commands.Found) -> None:
 
 def test_no_answer_promises_safety(found: commands.Found) -> None:
     """Nothing on the page says safe or compliant, and the first screen avoids the trade's words."""
-    said = panels.study_panels(found.study, found.data, "read left")
+    said = panels.study_panels(found.study, "read left")
     text = " ".join(said.values()).lower()
     for word in ("compliant", ">safe", " safe "):
         assert word not in text
@@ -80,7 +80,7 @@ def test_no_answer_promises_safety(found: commands.Found) -> None:
 def test_every_caution_shows_its_numbers_rule_source_and_remedy(found: commands.Found) -> None:
     """Each caution of the study is in the list with all that makes it believable."""
     cautions = found.data["cautions"]
-    text = html.unescape(panels.study_panels(found.study, found.data, "night")["cautions"])
+    text = html.unescape(panels.study_panels(found.study, "night")["cautions"])
     assert cautions
     for caution in cautions:
         for part in ("title", "fact", "remedy", "source"):
@@ -122,7 +122,7 @@ def test_what_a_person_wrote_is_never_markup(plain_pair: Scenario) -> None:
 
 def test_every_node_and_caution_can_be_explained(found: commands.Found) -> None:
     """Beside each node of the load tree and each caution stands the study's sum, every line."""
-    told = panels.study_panels(found.study, found.data, "read left")
+    told = panels.study_panels(found.study, "read left")
     page = html.unescape(" ".join(told.values()))
     lines = [
         text
@@ -138,7 +138,7 @@ def test_every_node_and_caution_can_be_explained(found: commands.Found) -> None:
 
 def test_trunk_of_the_load_tree_thins_from_branch_to_branch(found: commands.Found) -> None:
     """Below a branch the trunk is as thick as what is still to come; the last leaves nothing."""
-    text = panels.study_panels(found.study, found.data, "read left")["load-tree"]
+    text = panels.study_panels(found.study, "read left")["load-tree"]
     items = re.findall(r"--pg-thick: ([\d.]+)px; --pg-in: ([\d.]+)px; --pg-later: ([\d.]+)px", text)
     widths = [tuple(float(value) - 1.5 for value in item) for item in items]
     assert len(widths) == len(found.data["power"]["nodes"])

@@ -141,7 +141,7 @@ class Faces:
 
     def cards(self, setup: str) -> dict[str, tuple[str, str]]:
         """The page's answers in a setup: the number and the band on each card, by its target."""
-        answers = panels.study_panels(self.study, self.data, setup)["answers"]
+        answers = panels.study_panels(self.study, setup)["answers"]
         found = {}
         for card in re.findall(r"<details.*?</summary>", answers, re.DOTALL):
             part = r'data-live="([^"]+)" data-live-part="{}">([^<]*)<'
@@ -152,7 +152,7 @@ class Faces:
 
     def glow_labels(self, setup: str) -> list[str]:
         """What the pictures of the glow say in a setup."""
-        answers = panels.study_panels(self.study, self.data, setup)["answers"]
+        answers = panels.study_panels(self.study, setup)["answers"]
         return re.findall(r'aria-label="Glow from the left end to the right: ([^"]*)"', answers)
 
     @cached_property

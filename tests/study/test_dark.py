@@ -55,7 +55,7 @@ def _faces(found: Study) -> Iterator[str]:
     yield sheet(found)
     yield json.dumps(commands.packed(fields(found.lighting)), allow_nan=False)
     for setup in found.setups:
-        yield from panels.study_panels(found, data, setup).values()
+        yield from panels.study_panels(found, setup).values()
     for item in scenario.sources:
         yield from panels.form_panels(scenario, [item.id], "cm").values()
     light, setup = scenario.lights[0].id, found.setups[0]

@@ -15,7 +15,8 @@ from lumen.errors import ScenarioError
 from lumen.power.energy import energy_kwh
 from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
-from lumen.study.load.electrics import EVERYTHING, Electrics, electrics, strip_profiles
+from lumen.study.load.document import power_json
+from lumen.study.load.electrics import EVERYTHING, Electrics, Total, electrics, strip_profiles
 from lumen.words.cautions import caution_json
 from tests.study.small_plans import (
     Command,
@@ -172,14 +173,14 @@ def test_example_rooms_draw_what_was_reckoned(
     room: str, setup: str, watts: float, tolerance: float
 ) -> None:
     """The rooms that come along draw what their author reckoned by hand."""
-    assert example_electrics(room).total(setup)["total_w"] == pytest.approx(watts, abs=tolerance)
+    assert example_electrics(room).total(setup).total_w == pytest.approx(watts, abs=tolerance)
 
 
 def test_one_outlet_without_the_blanket() -> None:
     """Heater and bedside without blanket: 1246 W, by the same hand as the 1301 W with it."""
     room = load({file.stem: file for file in examples()}["heater-one-outlet"])
     bare = electrics(apply(room, {"name": "remove", "id": "electric blanket"}))
-    assert bare.total("winter evening")["total_w"] == pytest.approx(1246, abs=0.5)
+    assert bare.total("winter evening").total_w == pytest.approx(1246, abs=0.5)
 
 
 def test_working_amperes_of_the_example_rooms() -> None:
@@ -226,8 +227,8 @@ def test_receiver_is_on_when_something_behind_it_is() -> None:
 def test_light_without_a_plug_counts_in_the_total() -> None:
     """A light that is plugged in nowhere yet still shows in the setup's watts, not in the tree."""
     drawn = electrics(plan("US", light("loose", None, 12)))
-    assert drawn.total(EVERYTHING) == {"total_w": 12.0, "total_a": 0.1}
-    assert drawn.to_json()["apart"] == ["loose"]
+    assert drawn.total(EVERYTHING) == Total(12.0, 0.1)
+    assert power_json(drawn)["apart"] == ["loose"]
 
 
 def test_plan_without_supply_is_studied() -> None:
@@ -235,7 +236,7 @@ def test_plan_without_supply_is_studied() -> None:
     scenario = plan("US")
     for item in ("far outlet", "wall outlet", "circuit"):
         scenario = apply(scenario, {"name": "remove", "id": item})
-    data = electrics(scenario).to_json()
+    data = power_json(electrics(scenario))
     assert data["nodes"] == []
     assert data["weakest"] is None
     assert data["energy"]["kwh_year"] == 0.0
@@ -256,7 +257,7 @@ def test_energy_of_a_year_follows_the_tariff_and_season() -> None:
     warm = heater("h", "far outlet", 1500, hours_per_day=8, on_from_h=22, season="winter")
     drawn = electrics(plan("EU", warm, put("plan", "price_per_kwh", 0.4)))
     assert drawn.year.total_kwh == pytest.approx(1.5 * 8 * 182.5)
-    data = drawn.to_json()["energy"]
+    data = power_json(drawn)["energy"]
     assert data["cost_year"] == pytest.approx(1.5 * 8 * 182.5 * 0.4, rel=1e-5)
     assert data["tariff_assumed"] is False
     assert data["currency"] == "EUR"
@@ -265,7 +266,7 @@ def test_energy_of_a_year_follows_the_tariff_and_season() -> None:
 def test_standby_is_told_apart() -> None:
     """A receiver of 1 W costs 8.76 kWh a year, all of it standby."""
     drawn = electrics(plan("UK", supply("r", "receiver", "far outlet", rating_a=13, standby_w=1)))
-    data = drawn.to_json()["energy"]
+    data = power_json(drawn)["energy"]
     assert data["kwh_year"] == data["standby_kwh_year"] == pytest.approx(8.76)
     assert data["changes"][0]["saves_kwh_year"] == pytest.approx(8.76)
 
@@ -274,7 +275,7 @@ def test_changes_are_ranked_by_what_they_save() -> None:
     """The winter heater a quarter less comes before unplugging a receiver; both are free."""
     warm = heater("h", "far outlet", 1500, hours_per_day=8, on_from_h=22, season="winter")
     idle = supply("r", "receiver", "wall outlet", rating_a=13, standby_w=1)
-    first, second = electrics(plan("EU", warm, idle)).to_json()["energy"]["changes"]
+    first, second = power_json(electrics(plan("EU", warm, idle)))["energy"]["changes"]
     assert first["text"] == "use 'h' a quarter less"
     assert first["saves_kwh_year"] == pytest.approx(0.25 * 1.5 * 8 * 182.5)
     assert second["saves_kwh_year"] == pytest.approx(8.76)
@@ -412,7 +413,7 @@ def test_cord_drop_is_two_ways_of_copper() -> None:
 def test_json_is_plain_finite_and_whole() -> None:
     """The power part of the study is plain JSON with every node, setup and sum."""
     drawn = electrics(plan("US", *bedroom(HEATER)))
-    data = json.loads(json.dumps(drawn.to_json(), allow_nan=False))
+    data = json.loads(json.dumps(power_json(drawn), allow_nan=False))
     assert {node["id"] for node in data["nodes"]} >= {"circuit", "strip", "glow", "left light"}
     for node in data["nodes"]:
         assert set(node["by_setup"]) == {"evening"}
@@ -498,7 +499,7 @@ def test_furniture_inside_without_compartment_is_reckoned_closed() -> None:
 
 def power(region: str, *commands: Command) -> dict[str, Any]:
     """Return the power part of the study of a small plan."""
-    data = json.loads(json.dumps(electrics(plan(region, *commands)).to_json(), allow_nan=False))
+    data = json.loads(json.dumps(power_json(electrics(plan(region, *commands))), allow_nan=False))
     return dict(data)
 
 
@@ -693,7 +694,7 @@ def test_hostile_plans_are_answered(name: str, region: str) -> None:
     """Odd but well-formed plans give finite figures, no crash, and a total that adds up."""
     scenario = plan(region, *HOSTILE[name])
     drawn, raised_here = found(scenario)
-    data = [drawn.to_json(), *caution_json(raised_here, scenario)]
+    data = [power_json(drawn), *caution_json(raised_here, scenario)]
     assert json.loads(json.dumps(data, allow_nan=False))
     tree = drawn.everything
     assert tree.total_w == pytest.approx(tree.leaf_w + tree.loss_w)

@@ -10,6 +10,7 @@ from lumen.scenario.document import Scenario
 from lumen.study.cautions import Caution
 from lumen.study.cautions.facts import GRACE
 from lumen.study.load.day import Case
+from lumen.study.load.document import power_json
 from lumen.study.load.electrics import EVERYTHING, Electrics
 from lumen.study.load.wiring import Role
 from tests.study.caution_parts import (
@@ -268,7 +269,7 @@ def test_heater_draws_by_the_volts_of_its_label() -> None:
     drawn, _ = found(plan("UK", heater("kettle", "far outlet", 3000, label_v=240)))
     assert drawn.everything["kettle"].amperes == pytest.approx(230 / 19.2)
     assert drawn.everything["kettle"].watts_in == pytest.approx(230**2 / 19.2)
-    lines = drawn.to_json()["power"] if "power" in drawn.to_json() else drawn.to_json()
+    lines = power_json(drawn)
     node = next(node for node in lines["nodes"] if node["id"] == "kettle")
     said = {text: value for text, value, _ in node["explain"][EVERYTHING]}
     assert said["watts of a heater on its label"] == 3000

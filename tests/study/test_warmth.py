@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lumen.study.cautions import cautions
+from lumen.study.load.document import power_json
 from lumen.study.load.electrics import electrics
 from lumen.study.load.warmth import CHARGER_LOSS, inside_of, lying
 from lumen.words.cautions import caution_words
@@ -69,7 +70,7 @@ def test_one_number_on_every_face() -> None:
     )
     drawn = electrics(scenario)
     heat = drawn.heat["nightstand"]
-    (written,) = drawn.to_json()["heat"]
+    (written,) = power_json(drawn)["heat"]
     (raised,) = (c for c in cautions(scenario, drawn) if c.rule == 40)
     (words,) = caution_words([raised], scenario)
     lines = {text: value for text, value, _ in words.numbers}

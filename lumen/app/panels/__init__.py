@@ -7,8 +7,7 @@ in one place. Numbers that follow a dragging hand carry ``data-live`` (see ``ass
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable
 
 from lumen.app import ids
 from lumen.app.markup import markup
@@ -56,17 +55,14 @@ __all__ = [
 ]
 
 
-def study_panels(study: Study, data: Mapping[str, Any], setup: str) -> dict[str, str]:
-    """Return answers, cautions, load tree and setups as HTML, by the id of their place.
-
-    ``data`` is the study as JSON.
-    """
+def study_panels(study: Study, setup: str) -> dict[str, str]:
+    """Return answers, cautions, load tree and setups as HTML, by the id of their place."""
     return {
-        ids.ANSWERS: markup(answers_panel(study, data, setup)),
-        ids.CAUTIONS: markup(cautions_panel(data)),
-        ids.LOAD_TREE: markup(load_tree_panel(data, setup)),
+        ids.ANSWERS: markup(answers_panel(study, setup)),
+        ids.CAUTIONS: markup(cautions_panel(study.caution_words)),
+        ids.LOAD_TREE: markup(load_tree_panel(study.electrics, setup)),
         ids.SETUPS: markup(setups_panel(study, setup)),
-        ids.WARNED: markup(warned_panel(list(data["cautions"]))),
+        ids.WARNED: markup(warned_panel([caution.level for caution in study.cautions])),
     }
 
 

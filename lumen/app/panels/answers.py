@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -18,6 +18,7 @@ from lumen.app.panels.wishes import wishes_of
 from lumen.app.profile import profile_svg
 from lumen.app.words import LEVELS, caution_line, power_answer
 from lumen.scenario.document import Scenario
+from lumen.study.cautions import Level
 from lumen.study.eyes.sight_lines import sight_lines
 from lumen.study.lighting.glow import EVEN
 from lumen.study.study import Study
@@ -28,11 +29,8 @@ Json = dict[str, Any]
 Component = Any
 
 
-def answers_panel(study: Study, data: Mapping[str, Any], setup: str) -> list[Component]:
-    """Return the answers of a setup, each with its drawer, and what it draws.
-
-    ``data`` is the study as JSON, of which load and cautions are told.
-    """
+def answers_panel(study: Study, setup: str) -> list[Component]:
+    """Return the answers of a setup, each with its drawer, and what it draws."""
     scenario = study.scenario
     name = next((s.name or s.id for s in scenario.setups if s.id == setup), "No setup yet")
     beside = [opener("compare", "compare", "pg-link")] if len(scenario.setups) > 1 else []
@@ -57,8 +55,8 @@ def answers_panel(study: Study, data: Mapping[str, Any], setup: str) -> list[Com
             className="pg-more",
         )
     ]
-    power = [_power(data, setup)] if scenario.setups else []
-    last = [*power, _caution_row(list(data["cautions"]))]
+    power = [_power(study, setup)] if scenario.setups else []
+    last = [*power, _caution_row([caution.level for caution in study.cautions])]
     return [head, *_fulfilled(study), *cards, *seen, *last, *(more if rest else [])]
 
 
@@ -272,8 +270,8 @@ def _assumed(answer: AnswerCard) -> list[Component]:
     return [html.Details([html.Summary(head), items])]
 
 
-def _power(data: Mapping[str, Any], setup: str) -> Component:
-    power = power_answer(data, setup)
+def _power(study: Study, setup: str) -> Component:
+    power = power_answer(study.electrics, setup)
     state = [html.Span("too much", className="lm-state is-much")] if power.over else [html.Span()]
     return html.Button(
         [
@@ -288,14 +286,14 @@ def _power(data: Mapping[str, Any], setup: str) -> Component:
     )
 
 
-def _caution_row(cautions: list[Json]) -> Component:
-    worst = next((lv for lv in LEVELS if any(c["level"] == lv for c in cautions)), None)
+def _caution_row(levels: Sequence[Level]) -> Component:
+    worst = next((level for level in LEVELS if level in levels), None)
     mark = html.Span(LEVELS[worst] if worst else "", className="lm-caution-word")
     return html.Button(
         [
             html.Span("Cautions", className="lm-card-name"),
             html.Span(mark, className=f"lm-caution is-{worst} pg-bare") if worst else html.Span(),
-            html.Span(caution_line(cautions), className="lm-number pg-words"),
+            html.Span(caution_line(levels), className="lm-number pg-words"),
         ],
         type="button",
         className="lm-card",

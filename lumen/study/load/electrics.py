@@ -10,13 +10,13 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lumen.power.demand import DayDemand
 from lumen.power.energy import (
+    RankedChange,
     YearEnergy,
     rank_changes,
     unplug_changes,
@@ -42,7 +42,7 @@ from lumen.study.load.day import (
 )
 from lumen.study.load.drivers import DriverFit, Surge, driver_fits, surges
 from lumen.study.load.regions import RegionPack, region_pack
-from lumen.study.load.supply_range import supply_range
+from lumen.study.load.supply_range import SupplyRange, supply_range
 from lumen.study.load.warmth import air_around, heat_parts, inside_of, warmth
 from lumen.study.load.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiring
 from lumen.study.scene.levels import EVERYTHING, given_levels
@@ -52,6 +52,8 @@ __all__ = [
     "EVERYTHING",
     "CordDrop",
     "Electrics",
+    "Total",
+    "Weakest",
     "Worst",
     "all_off",
     "electrics",
@@ -63,6 +65,7 @@ _DAYS_PER_YEAR = 365.0
 _HOT_CORD_C = 60.0
 _STATIONS = 33
 Profile = tuple[NDArray[np.float64], NDArray[np.float64]]
+Line = tuple[str, float, str]
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,22 @@ class Worst:
     case: Case
     share: LimitShare
     load: NodeLoad
+
+
+@dataclass(frozen=True)
+class Total:
+    """What a setup draws in all [W], [A]."""
+
+    total_w: float
+    total_a: float
+
+
+@dataclass(frozen=True)
+class Weakest:
+    """The limit that is nearest to what it can take, or furthest past it, in one case."""
+
+    case: Case
+    share: LimitShare
 
 
 @dataclass(frozen=True)
@@ -136,6 +155,11 @@ class Electrics:
         typed = self.scenario.price_per_kwh
         return self.region.price_per_kwh if typed is None else typed
 
+    @property
+    def tariff_assumed(self) -> bool:
+        """Whether the price of energy is the region's rough one."""
+        return self.scenario.price_per_kwh is None
+
     @cached_property
     def cases(self) -> Mapping[Case, LoadTree]:
         """Setups, the worst hour of each day variant, and all that can be on at once."""
@@ -196,7 +220,7 @@ class Electrics:
         """The surge behind every receiver and circuit that feeds a driver."""
         return surges(self.scenario, self.everything, self.wiring)
 
-    def total(self, setup: str) -> dict[str, float]:
+    def total(self, setup: str) -> Total:
         """Return what a setup draws in all [W], [A], with what is plugged in nowhere."""
         tree = self.trees[setup]
         apart_w = 0.0
@@ -210,82 +234,27 @@ class Electrics:
                 level = levels.get(strip.id, 0.0)
                 apart_w += middle(strip.power_w_per_m) * strip_length_m(strip) * level
         amperes = math.fsum(tree[root].amperes for root in tree.roots)
-        return {
-            "total_w": figure(tree.total_w + apart_w),
-            "total_a": figure(amperes + apart_w / self.volts),
-        }
+        return Total(figure(tree.total_w + apart_w), figure(amperes + apart_w / self.volts))
 
-    def to_json(self) -> dict[str, Any]:
-        """Return the figures as plain data, the ``power`` part of ``lumen-study/1``."""
-        return {
-            "volts": self.volts,
-            "region": self.scenario.region,
-            "supply": supply_range(
-                self.everything, self.region, self.scenario.supply_volts
-            ).to_json(),
-            "nodes": [self._node_json(node.id) for node in self.wiring.nodes],
-            "apart": list(self.wiring.apart),
-            "weakest": self._weakest_json(),
-            "weakest_by_case": self._weakest_by_case_json(),
-            "day": self._day_json(),
-            "energy": self._energy_json(),
-            "cords": [
-                {
-                    "id": cord.id,
-                    "amperes": figure(cord.amperes),
-                    "drop_v": figure(cord.drop_v),
-                    "drop_hot_v": figure(cord.drop_hot_v),
-                    "drop_share": figure(cord.drop_share),
-                    "loss_w": figure(cord.loss_w),
-                }
-                for cord in self.cord_drops
-            ],
-            "cord_lengths": [_run_json(run) for run in cord_runs(self.scenario)],
-            "drivers": [fit.to_json() for fit in self.drivers],
-            "surges": [surge.to_json() for surge in self.surges],
-            "strips": [_strip_json(key, state) for key, state in self.strips.items()],
-            "heat": [self._heat_json(key, found) for key, found in self.heat.items()],
-        }
+    # -- nodes --------------------------------------------------------------------------------
 
-    def _node_json(self, node_id: str) -> dict[str, Any]:
-        most = self.everything[node_id]
-        tightest = self.tightest(self.everything, node_id)
-        return {
-            "id": node_id,
-            "name": self.name(node_id),
-            "kind": self.kind(node_id),
-            "fed_from": most.node.parent,
-            "rating_a": None if tightest is None else figure(tightest.limit.amperes),
-            "rating_reason": None if tightest is None else tightest.limit.reason,
-            "assumed": bool(tightest and tightest.limit.assumed),
-            "limits": [
-                {
-                    "amperes": figure(share.limit.amperes),
-                    "reason": share.limit.reason,
-                    "source": share.limit.source,
-                    "assumed": share.limit.assumed,
-                    "carries": figure(share.amperes),
-                    "share": figure(share.share),
-                }
-                for share in most.shares
-            ],
-            "by_setup": {s: self._load_json(self.trees[s], node_id) for s in self._setup_ids},
-            "everything_on": self._load_json(self.everything, node_id),
-            "explain": {
-                s: _lines((*self._label_lines(node_id), *tree[node_id].explain))
-                for s, tree in self.trees.items()
-            },
-        }
+    @property
+    def setups(self) -> tuple[str, ...]:
+        """Ids of the setups, in the plan's order."""
+        return tuple(name for name in self.trees if name != EVERYTHING)
 
-    def _label_lines(self, node_id: str) -> tuple[tuple[str, float, str], ...]:
-        """Lines on a heater whose label holds at other volts than those that reach it."""
-        if node_id not in self.wiring.labels:
-            return ()
-        watts, volts = self.wiring.labels[node_id]
-        return (
-            ("watts of a heater on its label", watts, "W"),
-            ("at the label's volts; they go with the square of the volts", volts, "V"),
-        )
+    @cached_property
+    def children(self) -> Mapping[str | None, tuple[str, ...]]:
+        """What hangs on each node, in the plan's order; under ``None`` what hangs on nothing."""
+        ids = {node.id for node in self.wiring.nodes}
+        below: dict[str | None, list[str]] = {}
+        for node in self.wiring.nodes:
+            below.setdefault(node.parent if node.parent in ids else None, []).append(node.id)
+        return {parent: tuple(nodes) for parent, nodes in below.items()}
+
+    def in_setup(self, setup: str) -> LoadTree:
+        """Return the tree of a setup; with everything on where there is no such setup."""
+        return self.trees.get(setup, self.everything)
 
     def tightest(self, tree: LoadTree, node_id: str) -> LimitShare | None:
         """Return the limit used most; for a plate with no limit of its own, its fullest hole."""
@@ -300,29 +269,44 @@ class Electrics:
         ]
         return max(holes, key=lambda share: share.share, default=None)
 
-    def _load_json(self, tree: LoadTree, node_id: str) -> dict[str, Any]:
-        load, tightest = tree[node_id], self.tightest(tree, node_id)
-        return {
-            "watts": figure(load.watts_in),
-            "va": figure(load.va),
-            "amperes": figure(load.amperes),
-            "share": None if tightest is None else figure(tightest.share),
-            "limit": None if tightest is None else tightest.limit.reason,
-            "limit_a": None if tightest is None else figure(tightest.limit.amperes),
-        }
+    def explain(self, tree: LoadTree, node_id: str) -> tuple[Line, ...]:
+        """Return the sum that led to what a node carries: (text, value, unit) line by line.
+
+        A heater whose label holds at other volts than those that reach it says so first.
+        """
+        label: tuple[Line, ...] = ()
+        if node_id in self.wiring.labels:
+            watts, volts = self.wiring.labels[node_id]
+            label = (
+                ("watts of a heater on its label", watts, "W"),
+                ("at the label's volts; they go with the square of the volts", volts, "V"),
+            )
+        return (*label, *tree[node_id].explain)
+
+    @cached_property
+    def weakest_by_case(self) -> tuple[Weakest, ...]:
+        """The limit nearest to what it can take, in each case and with everything on."""
+        return tuple(
+            Weakest(case, share)
+            for case, tree in {**self.cases, ALL_ON: self.everything}.items()
+            if (share := tree.weakest) is not None
+        )
 
     @property
-    def _setup_ids(self) -> list[str]:
-        return [name for name in self.trees if name != EVERYTHING]
+    def weakest(self) -> Weakest | None:
+        """The limit nearest to what it can take, in any case that can be."""
+        best: Weakest | None = None
+        for weak in self.weakest_by_case:
+            if weak.case == ALL_ON and ALL_ON not in self.cases:
+                continue  # everything on, though it can never be
+            share = figure(weak.share.share)
+            if best is None or share > figure(best.share.share) * (1 + 1e-9):
+                best = weak
+        return best
 
     def name(self, node_id: str) -> str:
         """Return the person's own name of anything in the plan, else its id."""
         return self._names.get(node_id, node_id)
-
-    @property
-    def names(self) -> frozenset[str]:
-        """Every name that the person gave."""
-        return frozenset(self._names.values())
 
     @cached_property
     def _names(self) -> dict[str, str]:
@@ -332,103 +316,38 @@ class Electrics:
 
     def kind(self, node_id: str) -> str:
         """Return what a node is, in the plan's words."""
+        return self._kinds[node_id]
+
+    @cached_property
+    def _kinds(self) -> dict[str, str]:
         plan = self.scenario
         kinds: dict[str, str] = {item.id: item.kind for item in plan.supply}
         kinds.update({light.id: "light" for light in plan.lights})
         kinds.update({strip.id: "strip" for strip in plan.strips})
-        return kinds[node_id]
+        return kinds
 
-    def _heat_json(self, furniture_id: str, found: CompartmentHeat) -> dict[str, Any]:
+    # -- lists --------------------------------------------------------------------------------
+
+    @cached_property
+    def supply(self) -> SupplyRange:
+        """The usual range of the supply, and the currents of each circuit over it."""
+        return supply_range(self.everything, self.region, self.scenario.supply_volts)
+
+    @cached_property
+    def cord_lengths(self) -> tuple[CordRun, ...]:
+        """Cords along their routes."""
+        return cord_runs(self.scenario)
+
+    @cached_property
+    def energy_changes(self) -> tuple[RankedChange, ...]:
+        """What saves energy in a year, the most first."""
+        changes = (*unplug_changes(self.year), *use_less_changes(self.year))
+        return tuple(rank_changes(changes, tariff_per_kwh=self.tariff))
+
+    def heat_inside(self, furniture_id: str) -> tuple[tuple[str, float], ...]:
+        """Return what leaves heat in a closed space, by id, and how much [W]."""
         inside = inside_of(self.scenario)[furniture_id]
-        parts = heat_parts(self.scenario, self.everything, inside)
-        return {
-            "id": furniture_id,
-            "inside": [{"id": item_id, "heat_w": figure(watts)} for item_id, watts in parts],
-            "losses_w": figure(found.losses_w),
-            "rise_k": [figure(value) for value in found.rise_k],
-            "air_c": [figure(value) for value in found.air_c],
-            "label_ambient_c": found.label_ambient_c,
-            "over_label": found.over_label,
-            "assumptions": list(found.assumptions),
-            "explain": _lines(found.explain),
-        }
-
-    def _weakest_json(self) -> dict[str, Any] | None:
-        found = self._weakest_by_case_json()
-        best: dict[str, Any] | None = None
-        for entry in found:
-            if entry["setup"] == EVERYTHING and ALL_ON not in self.cases:
-                continue  # everything on, though it can never be
-            if best is None or entry["share"] > best["share"] * (1 + 1e-9):
-                best = entry
-        return best
-
-    def _weakest_by_case_json(self) -> list[dict[str, Any]]:
-        return [
-            {
-                "setup": case.key,
-                "node": share.node_id,
-                "name": self.name(share.node_id),
-                "amperes": figure(share.amperes),
-                "limit_a": figure(share.limit.amperes),
-                "share": figure(share.share),
-                "limit": share.limit.reason,
-                "assumed": share.limit.assumed,
-            }
-            for case, tree in {**self.cases, ALL_ON: self.everything}.items()
-            if (share := tree.weakest) is not None
-        ]
-
-    def _day_json(self) -> list[dict[str, Any]]:
-        days = []
-        for name, day in self.days.items():
-            roots = self.everything.roots
-            closest = day.closest
-            days.append(
-                {
-                    "variant": name,
-                    "closest_h": day.closest_h,
-                    "node": None if closest is None else closest.node_id,
-                    "limit": None if closest is None else closest.limit.reason,
-                    "share": None if closest is None else figure(closest.share),
-                    "assumed": bool(closest and closest.limit.assumed),
-                    "explain": []
-                    if closest is None or day.closest_h is None
-                    else _lines(day.at(day.closest_h)[closest.node_id].explain),
-                    "amperes": {
-                        root: [figure(float(value)) for value in day.amperes[root]]
-                        for root in roots
-                    },
-                }
-            )
-        return days
-
-    def _energy_json(self) -> dict[str, Any]:
-        changes = rank_changes(
-            (*unplug_changes(self.year), *use_less_changes(self.year)), tariff_per_kwh=self.tariff
-        )
-        return {
-            "kwh_year": figure(self.year.total_kwh),
-            "standby_kwh_year": figure(self.year.standby_kwh),
-            "cost_year": figure(self.year.total_cost),
-            "standby_cost_year": figure(self.year.standby_cost),
-            "currency": self.region.currency,
-            "tariff": self.tariff,
-            "tariff_assumed": self.scenario.price_per_kwh is None,
-            "by_setup": [
-                {"id": key, "kwh_year": figure(kwh), "cost_year": figure(kwh * self.tariff)}
-                for key, kwh in self.setup_kwh.items()
-            ],
-            "changes": [
-                {
-                    "text": ranked.change.text,
-                    "saves_kwh_year": figure(ranked.change.saves_kwh),
-                    "saves_cost_year": figure(ranked.saves_cost),
-                }
-                for ranked in changes
-            ],
-            "explain": _lines(self.year.explain),
-        }
+        return tuple(heat_parts(self.scenario, self.everything, inside))
 
 
 def electrics(scenario: Scenario) -> Electrics:
@@ -552,33 +471,3 @@ def strip_profiles(scenario: Scenario) -> dict[str, Profile]:
         else:
             found[strip.id] = (stations, tape_state(tape, stations * tape.length_m).relative_flux)
     return found
-
-
-def _strip_json(strip_id: str, state: TapeState) -> dict[str, Any]:
-    return {
-        "id": strip_id,
-        "nominal_w": figure(state.nominal_w),
-        "drawn_w": figure(state.watts),
-        "end_share": figure(state.evenness),
-        "mean_share": figure(state.mean_flux),
-        "drop_share": figure(state.drop_share),
-        "explain": _lines(state.explain),
-    }
-
-
-def _run_json(run: CordRun) -> dict[str, Any]:
-    return {
-        "id": run.id,
-        "kind": run.kind,
-        "to": run.to,
-        "route_m": figure(run.route_m),
-        "needed_m": figure(run.needed_m),
-        "buy_m": run.buy_m,
-        "has_m": run.has_m,
-        "over_m": run.over_m,
-        "explain": _lines(run.explain),
-    }
-
-
-def _lines(lines: tuple[tuple[str, float, str], ...]) -> list[list[Any]]:
-    return [[text, figure(value), unit] for text, value, unit in lines]
