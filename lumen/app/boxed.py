@@ -63,12 +63,12 @@ def box_notes(item: Any, system: str) -> dict[str, Note]:
     """Return what the kept text of the box says of each field that could stand on it, by path."""
     if getattr(item, BOX, None) is None:
         return {}
-    found = read_box(item.box_says)
+    by_field = read_box(item.box_says)
     notes = {}
     for field, path in places_of(item).items():
-        one = found.get(field)
+        one = by_field.get(field)
         if one is None:
-            notes[path] = Note("not found on the box", "missed")
+            notes[path] = Note("not by_field on the box", "missed")
             continue
         written = item.box_says[one.start : one.end].strip()
         now: Any = item

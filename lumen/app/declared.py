@@ -63,8 +63,8 @@ def members_of(part: type[Part], name: str) -> tuple[type[Part], ...]:
     ['Lamp']
     """
     bare = _bare(part.model_fields[name].annotation)
-    found = (bare, *typing.get_args(bare))
-    return tuple(one for one in found if isinstance(one, type) and issubclass(one, Part))
+    candidates = (bare, *typing.get_args(bare))
+    return tuple(one for one in candidates if isinstance(one, type) and issubclass(one, Part))
 
 
 def _held(annotation: Any) -> Holds:
@@ -79,8 +79,8 @@ def _held(annotation: Any) -> Holds:
     if origin in (typing.Union, types.UnionType):
         kinds = [_held(one) for one in inner if one is not type(None)]
         for kind in ("choice", "number", "part"):
-            if found := next((one for one in kinds if one.kind == kind), None):
-                return found
+            if first := next((one for one in kinds if one.kind == kind), None):
+                return first
         return kinds[0]
     if bare is bool:
         return Holds("flag")

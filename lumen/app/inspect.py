@@ -152,10 +152,10 @@ def clock_text(hour: float) -> str:
 
 def fields_of(scenario: Scenario, name: str, system: str, section: str = "") -> tuple[Field, ...]:
     """Return every field of a thing, in the order of the document."""
-    found = item_of(scenario, name, section)
-    if found is None:
+    located = item_of(scenario, name, section)
+    if located is None:
         return ()
-    _, item = found
+    _, item = located
     if isinstance(item, Person):
         item = _with_its_page(item)
     return tuple(_walk(scenario, item, "", "", system))
@@ -373,9 +373,9 @@ def _references(scenario: Scenario, spot: Spot) -> tuple[tuple[str, str], ...] |
         return None
     if isinstance(ref, TargetRef):
         pages = tuple((f"page:{p.id}", f"{name_of(p)}'s page") for p in scenario.people if p.reads)
-        found = (("mattress", "the bed"), ("floor", "the floor"), *pages)
-        other = spot.value not in (None, *(key for key, _ in found))
-        return (*found, (spot.value, spot.value)) if other else found
+        named = (("mattress", "the bed"), ("floor", "the floor"), *pages)
+        other = spot.value not in (None, *(key for key, _ in named))
+        return (*named, (spot.value, spot.value)) if other else named
     kinds, known = kinds_of(ref, spot.part), sections_of(type(scenario))
     items = [item for section in ref.to for item in known[section].items(scenario)]
     fitting = [item for item in items if not kinds or item.kind in kinds]

@@ -29,18 +29,18 @@ def command_of(scenario: Scenario, name: str, args: Mapping[str, Any]) -> Json:
     path, text = str(args.get("field", "")), str(args.get("text", "")).strip()
     system = str(args.get("system", "cm"))
     section = str(args.get("section") or "")
-    found = item_of(scenario, name, section)
-    if found is None:
+    located = item_of(scenario, name, section)
+    if located is None:
         raise LumenError("thing", "must be in the plan", name)
     if path == "id":
         return {"name": "rename", "id": name, "args": {"to": text}}
-    if path == BOX and found[0] in ("lights", "strips"):
-        return box_command(scenario, found[0], name, text)
+    if path == BOX and located[0] in ("lights", "strips"):
+        return box_command(scenario, located[0], name, text)
     if path == "fed_from":
         return {"name": "plug", "id": name, "args": {"into": text or None}}
     command: Json = {"name": "set", "id": name, "args": {"field": path, "value": None}}
-    if found[0] in (*SECTIONS, *IN_THE_ROOM, "setups"):
-        command["args"]["section"] = found[0]
+    if located[0] in (*SECTIONS, *IN_THE_ROOM, "setups"):
+        command["args"]["section"] = located[0]
     if path == "distribution.form" and text in NEW_FORM:
         command["args"].update(field="distribution", value=NEW_FORM[text])
         return command
@@ -79,10 +79,10 @@ def length(text: str, system: str, label: str) -> Any:
         When it is no length; the sentence starts with ``label``.
     """
     try:
-        found = read(text, "length", "in" if system == "ft-in" else "cm").amount()
+        typed = read(text, "length", "in" if system == "ft-in" else "cm").amount()
     except UnitError as error:
         raise LumenError(label, error.rule, text) from error
-    return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
+    return [round(v, 6) for v in typed] if isinstance(typed, tuple) else round(typed, 6)
 
 
 def lengths(text: str, system: str, label: str) -> list[Any]:
@@ -101,10 +101,10 @@ def lengths(text: str, system: str, label: str) -> list[Any]:
 def _mass(text: str, label: str) -> Any:
     """Return a typed mass [kg]; pounds and ounces are read as well."""
     try:
-        found = read(text, "mass", "kg").amount()
+        typed = read(text, "mass", "kg").amount()
     except UnitError as error:
         raise LumenError(label, error.rule, text) from error
-    return [round(v, 6) for v in found] if isinstance(found, tuple) else round(found, 6)
+    return [round(v, 6) for v in typed] if isinstance(typed, tuple) else round(typed, 6)
 
 
 def _share(text: str, field: Field) -> float:

@@ -92,24 +92,24 @@ def read_box(text: str) -> dict[str, Read]:
 
     Examples
     --------
-    >>> found = read_box("470 lm 5,5 W (= 40 W) 2700K E27 36° dimmbar Ra90")
-    >>> {field: one.value for field, one in found.items()}
+    >>> by_field = read_box("470 lm 5,5 W (= 40 W) 2700K E27 36° dimmbar Ra90")
+    >>> {field: one.value for field, one in by_field.items()}
     {'flux_lm': 470.0, 'power_w': 5.5, 'cct_k': 2700.0, 'cap': 'E27', 'beam_deg': 36.0, \
 'ra': 90.0, 'dims': True}
-    >>> found["power_w"].start, found["power_w"].end
+    >>> by_field["power_w"].start, by_field["power_w"].end
     (7, 12)
     """
     plain = _plain(text[:_LONGEST])
-    found: dict[str, Read] = {}
+    by_field: dict[str, Read] = {}
     for field, reader in _READERS.items():
         for one in reader(plain, field):
             if _possible(one):
-                found.setdefault(field, one)
+                by_field.setdefault(field, one)
                 break
-    watts = _watts(plain, found)
+    watts = _watts(plain, by_field)
     if watts is not None:
-        found["power_w"] = watts
-    return {field: found[field] for field in _ORDER if field in found}
+        by_field["power_w"] = watts
+    return {field: by_field[field] for field in _ORDER if field in by_field}
 
 
 _SIGNS = {
@@ -350,7 +350,7 @@ _ASIDE = re.compile(r"stand-?\s?by|bereitschaft\w*|veille|leerlauf\w*|no.?load|r
 _AT_MOST = re.compile(r"max(?:imum|imal|imale|\.)?(?:\s*(?:lamp|bulb|leuchtmittel|load))?[\s:=]*$")
 
 
-def _watts(text: str, found: Mapping[str, Read]) -> Read | None:
+def _watts(text: str, by_field: Mapping[str, Read]) -> Read | None:
     """The watts that a lamp draws: the smallest that is said of itself."""
     own = []
     matches = list(_WATTS.finditer(text))
@@ -361,8 +361,8 @@ def _watts(text: str, found: Mapping[str, Read]) -> Read | None:
         if 0 < low <= high and not _stands_in(text, match, *others):
             value = low if low == high else (low, high)
             own.append(Read("power_w", value, match.start(1), match.end()))
-    flux = found["flux_lm"].value if "flux_lm" in found else None
-    kind = found["kind"].value if "kind" in found else "led"
+    flux = by_field["flux_lm"].value if "flux_lm" in by_field else None
+    kind = by_field["kind"].value if "kind" in by_field else "led"
     if flux is not None and kind in ("led", "fluorescent"):
         least = flux[0] if isinstance(flux, tuple) else flux
         own = [one for one in own if least >= _LEAST_LM_PER_W * _highest(one)]

@@ -188,10 +188,10 @@ def _loops(parts: Parts) -> Iterator[Fault]:
         ahead: dict[str, dict[str, Any]] = defaultdict(dict)
         where: dict[tuple[str, str], str] = {}
         for number, item in parts[section]:
-            for found in mentions(type(item), item, f"{section}[{number}]", section, item):
-                if section in found.ref.to and isinstance(found.value, str):
-                    ahead[found.field][item.id] = found.value
-                    where[found.field, item.id] = found.path
+            for mention in mentions(type(item), item, f"{section}[{number}]", section, item):
+                if section in mention.ref.to and isinstance(mention.value, str):
+                    ahead[mention.field][item.id] = mention.value
+                    where[mention.field, item.id] = mention.path
         for field, names in ahead.items():
             for start in names:
                 at, steps = names[start], 0
@@ -302,12 +302,12 @@ def _impossible(parts: Parts) -> Iterator[Fault]:
     """Numbers that nothing has, with the one that a wrong unit or comma would have made of them."""
     for section in ("room", *_sections(parts)):
         for number, part in parts[section]:
-            for found in numbers(part, section if section == "room" else f"{section}[{number}]"):
-                if not found.possible:
-                    low, high = (f"{bound:g}" for bound in found.band.possible)
-                    unit = f" {found.band.unit}" if found.band.unit else ""
-                    rule = f"must be from {low} to {high}{unit}{hint(found.value, found.band)}"
-                    yield Fault(found.path, rule, found.value)
+            for written in numbers(part, section if section == "room" else f"{section}[{number}]"):
+                if not written.possible:
+                    low, high = (f"{bound:g}" for bound in written.band.possible)
+                    unit = f" {written.band.unit}" if written.band.unit else ""
+                    rule = f"must be from {low} to {high}{unit}{hint(written.value, written.band)}"
+                    yield Fault(written.path, rule, written.value)
 
 
 def _facing_fault(room: Any, strip: Any) -> str | None:

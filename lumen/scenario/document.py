@@ -202,15 +202,15 @@ def _written(value: Any) -> Any:
 @cache
 def _fields(model: type[Part]) -> tuple[tuple[str, str, Any, bool, bool], ...]:
     """Name, key in the file, default, always written?, written when given? of every field."""
-    found = []
+    rows = []
     for name, field in model.model_fields.items():
         tag = name in _TAGS and len(typing.get_args(field.annotation)) == 1
         extra = field.json_schema_extra
         is_assumption = isinstance(extra, dict) and "assumed" in extra
         default = field.get_default(call_default_factory=True)
         always = tag or field.is_required()
-        found.append((name, field.alias or name, default, always, is_assumption))
-    return tuple(found)
+        rows.append((name, field.alias or name, default, always, is_assumption))
+    return tuple(rows)
 
 
 def _parts_of(scenario: Scenario) -> dict[str, list[tuple[int, Any]]]:

@@ -74,13 +74,17 @@ def load(path: str | os.PathLike[str]) -> Scenario:
 
 def _whole(file: Path) -> bytes:
     """All bytes of an ordinary file; a pipe or a device might never end."""
-    found = file.stat()
-    if not (stat.S_ISREG(found.st_mode) or stat.S_ISDIR(found.st_mode)):  # a folder says so itself
+    status = file.stat()
+    if not (
+        stat.S_ISREG(status.st_mode) or stat.S_ISDIR(status.st_mode)
+    ):  # a folder says so itself
         raise _refusal(str(file), "must be an ordinary file, not a pipe or a device", file.name)
     with file.open("rb") as stream:
         raw = stream.read(LARGEST_BYTES + 1)
     if len(raw) > LARGEST_BYTES:
-        raise _refusal(str(file), f"must be smaller than {LARGEST_BYTES / 1e6:g} MB", found.st_size)
+        raise _refusal(
+            str(file), f"must be smaller than {LARGEST_BYTES / 1e6:g} MB", status.st_size
+        )
     return raw
 
 
@@ -103,14 +107,14 @@ def loads(text: str) -> Scenario:
         raise _refusal("plan", f"must be smaller than {LARGEST_BYTES / 1e6:g} MB", len(text))
     faults: list[Fault] = []
 
-    def pairs(found: list[tuple[str, Any]]) -> dict[str, Any]:
-        keys = [key for key, _ in found]
+    def pairs(members: list[tuple[str, Any]]) -> dict[str, Any]:
+        keys = [key for key, _ in members]
         for key in dict.fromkeys(keys):
             if keys.count(key) > 1:
                 faults.append(
                     Fault(key, "must not be written twice in one object", keys.count(key))
                 )
-        return dict(found)
+        return dict(members)
 
     def constant(name: str) -> float:
         faults.append(Fault("plan", "must hold finite numbers only", name))
@@ -259,8 +263,8 @@ def history_folder(path: str | os.PathLike[str]) -> Path:
 
 def history(path: str | os.PathLike[str]) -> tuple[Path, ...]:
     """Return the kept earlier versions of a file that are whole, newest first."""
-    found = sorted(history_folder(path).glob("*.json"), reverse=True)
-    return tuple(version for version in found if _is_whole(version))
+    versions = sorted(history_folder(path).glob("*.json"), reverse=True)
+    return tuple(version for version in versions if _is_whole(version))
 
 
 def _is_whole(version: Path) -> bool:
@@ -299,11 +303,11 @@ def examples() -> tuple[Path, ...]:
     """
     package = Path(str(resources.files("lumen.scenario")))
     for folder in (package / "examples", package.parents[1] / "scenarios"):
-        found = sorted(
+        plans = sorted(
             folder.glob("*.json"), key=lambda file: (file.stem != "plain-pair", file.stem)
         )
-        if found:
-            return tuple(found)
+        if plans:
+            return tuple(plans)
     return ()
 
 

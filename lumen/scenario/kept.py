@@ -120,12 +120,12 @@ def kept() -> tuple[KeptPlan, ...]:
 
     What cannot be opened is listed with the reason.
     """
-    found = []
+    plans = []
     for file in kept_folder().glob("*.json"):
         for version in (file, *history(file)[:KEPT]):
             with contextlib.suppress(OSError):
-                found.append(_listed(file, version))
-    return tuple(sorted(found, key=lambda one: one.when, reverse=True))
+                plans.append(_listed(file, version))
+    return tuple(sorted(plans, key=lambda one: one.when, reverse=True))
 
 
 def latest_kept() -> Scenario | None:

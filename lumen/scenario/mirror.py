@@ -113,4 +113,4 @@ def swap_sides(text: str) -> str:
     'right light, upright'
     """
     other = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
-    return re.sub(r"\b([Ll]eft|[Rr]ight)\b", lambda found: other[found[0]], text)
+    return re.sub(r"\b([Ll]eft|[Rr]ight)\b", lambda word: other[word[0]], text)

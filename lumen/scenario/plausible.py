@@ -89,8 +89,8 @@ def band_of(part: str, field: str) -> Band | None:
     >>> band_of("PowerStrip", "holes") == band_of("Outlet", "holes")
     True
     """
-    found = bands()
-    return found.get(f"{part}.{field}") or found.get(f"*.{field}")
+    known = bands()
+    return known.get(f"{part}.{field}") or known.get(f"*.{field}")
 
 
 def numbers(part: Part, path: str = "") -> Iterator[Number]:

@@ -125,26 +125,26 @@ def fixed_to(scenario: Scenario) -> dict[str, str]:
     in or on a piece of furniture. Outlets and what is on a wall or the floor are fixed to those.
     """
     boxes = {f.id: pose_of(f) for f in scenario.furniture if f.kind not in _SOFT}
-    found: dict[str, str] = {}
+    holder_of: dict[str, str] = {}
     for light in scenario.lights:
         if light.mount == "headboard":
             board = board_of(scenario, light)
             if board is not None:
-                found[light.id] = board.id
+                holder_of[light.id] = board.id
         elif light.mount == "stand":
-            _touching(found, boxes, light.id, light.mount_m)
+            _touching(holder_of, boxes, light.id, light.mount_m)
     for item in scenario.supply:
         if isinstance(item, Circuit | Outlet) or item.at_m is None:
             continue
         if item.inside is not None:
-            found[item.id] = item.inside
+            holder_of[item.id] = item.inside
         else:
-            _touching(found, boxes, item.id, item.at_m)
+            _touching(holder_of, boxes, item.id, item.at_m)
     for strip in scenario.strips:
         near = _strip_on(scenario, boxes, strip)
         if near is not None:
-            found[strip.id] = near
-    return found
+            holder_of[strip.id] = near
+    return holder_of
 
 
 def board_of(scenario: Scenario, light: Light) -> Furniture | None:
@@ -154,11 +154,11 @@ def board_of(scenario: Scenario, light: Light) -> Furniture | None:
 
 
 def _touching(
-    found: dict[str, str], boxes: dict[str, Pose], item_id: str, point: Sequence[float]
+    holder_of: dict[str, str], boxes: dict[str, Pose], item_id: str, point: Sequence[float]
 ) -> None:
     near = min(((box.distance(point), key) for key, box in boxes.items()), default=None)
     if near is not None and near[0] <= TOUCHING_M and point[2] > _FLOOR_M:
-        found[item_id] = near[1]
+        holder_of[item_id] = near[1]
 
 
 def _strip_on(scenario: Scenario, boxes: dict[str, Pose], strip: Strip) -> str | None:

@@ -183,8 +183,8 @@ class Section:
 
     def items(self, plan: Any) -> Sequence[Any]:
         """The items in a plan, written or as a model."""
-        found: Sequence[Any] = _get(_get(plan, "room") if self.in_room else plan, self.key) or ()
-        return found
+        listed: Sequence[Any] = _get(_get(plan, "room") if self.in_room else plan, self.key) or ()
+        return listed
 
 
 @cache
@@ -212,13 +212,13 @@ def lists_of(holder: type[Part], *, in_room: bool = False) -> Mapping[str, Secti
 
 @cache
 def _lists(holder: type[Part], in_room: bool) -> Mapping[str, Section]:
-    found = {}
+    sections = {}
     for key, info in holder.model_fields.items():
         models, many = _inner(info.annotation)
         if many == "list" and models and all("id" in model.model_fields for model in models):
             own = any(getattr(model, "own_names", False) for model in models)
-            found[key] = Section(key, _item_type(info.annotation), in_room, own)
-    return found
+            sections[key] = Section(key, _item_type(info.annotation), in_room, own)
+    return sections
 
 
 def item_model(section: Section, item: Any) -> type[Part]:
@@ -275,7 +275,7 @@ def hanging_on(plan: Part, section: str, name: str) -> list[Mention]:
     --------
     >>> from lumen.scenario.files import examples, load
     >>> pair = load(next(file for file in examples() if file.stem == "plain-pair"))
-    >>> [found.path for found in hanging_on(pair, "supply", "driver")]
+    >>> [mention.path for mention in hanging_on(pair, "supply", "driver")]
     ['strips[0].fed_from']
     """
     return [one for one in mentions_of_plan(type(plan), plan) if one.names(name, section)]
@@ -300,13 +300,13 @@ _Referring = tuple[str, Ref | None, tuple[type[Part], ...], str, bool]
 @cache
 def _referring(model: type[Part]) -> tuple[_Referring, ...]:
     """Fields of a model that name something, or hold parts that do."""
-    found: list[_Referring] = []
+    fields: list[_Referring] = []
     for name, info in model.model_fields.items():
         ref = ref_of(model, name)
         models, many = _inner(info.annotation)
         if ref is not None or any(_referring(one) for one in models):
-            found.append((name, ref, models, many, info.is_required()))
-    return tuple(found)
+            fields.append((name, ref, models, many, info.is_required()))
+    return tuple(fields)
 
 
 def _inner(annotation: Any) -> tuple[tuple[type[Part], ...], str]:
@@ -319,8 +319,8 @@ def _inner(annotation: Any) -> tuple[tuple[type[Part], ...], str]:
     if origin is tuple:
         return _inner(args[0])[0], "list"
     if origin is not None and origin is not Literal:  # a union
-        found = [_inner(one)[0] for one in args if one is not type(None)]
-        return tuple(model for models in found for model in models), "one"
+        members = [_inner(one)[0] for one in args if one is not type(None)]
+        return tuple(model for models in members for model in models), "one"
     return (), "one"
 
 

@@ -31,10 +31,10 @@ _COLOUR_RULE = "must be a colour: a name such as beige or slate blue, or #rrggbb
 
 
 def _colour(text: object) -> object:
-    found = hexadecimal(text)
-    if not isinstance(found, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", found):
+    colour = hexadecimal(text)
+    if not isinstance(colour, str) or not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
         raise ValueError(_COLOUR_RULE)
-    return found
+    return colour
 
 
 Colour = Annotated[

@@ -26,7 +26,7 @@ def box_panel(item: Any, fields: tuple[Field, ...]) -> list[Component]:
     if not places:
         return []
     text = item.box_says or ""
-    found = {field: one for field, one in read_box(text).items() if field in places}
+    by_field = {field: one for field, one in read_box(text).items() if field in places}
     labels = {field.path: field.label for field in fields}
     area = Drawn(
         f'<textarea rows="4" maxlength="4000" placeholder="{escape(_HINT)}" '
@@ -45,23 +45,23 @@ def box_panel(item: Any, fields: tuple[Field, ...]) -> list[Component]:
     parts: list[Component] = [html.Summary("What the box says"), field, press]
     if text:
         missed = [
-            labels[path] for name, path in places.items() if name not in found and path in labels
+            labels[path] for name, path in places.items() if name not in by_field and path in labels
         ]
-        parts.append(html.P(Drawn(_with_marks(text, found)), className="pg-read"))
+        parts.append(html.P(Drawn(_with_marks(text, by_field)), className="pg-read"))
         parts.append(
             html.P(
-                f"{len(found)} read, marked above and at their fields."
-                + (f" Not found: {', '.join(missed)}." if missed else ""),
+                f"{len(by_field)} read, marked above and at their fields."
+                + (f" Not by_field: {', '.join(missed)}." if missed else ""),
                 className="lm-small",
             )
         )
     return [html.Details(parts, className="pg-box", **marked({"data-key": f"{item.id}/box"}))]
 
 
-def _with_marks(text: str, found: dict[str, Read]) -> str:
+def _with_marks(text: str, by_field: dict[str, Read]) -> str:
     """The text with what was read in it marked."""
     parts, at = [], 0
-    for one in sorted(found.values(), key=lambda read: read.start):
+    for one in sorted(by_field.values(), key=lambda read: read.start):
         if one.start >= at:
             said = escape(text[one.start : one.end], quote=False)
             parts += [escape(text[at : one.start], quote=False), f"<mark>{said}</mark>"]

@@ -47,9 +47,9 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
             html.Div(_acts_on_many(scenario, names), className="lm-tools"),
         ]
     name = names[0]
-    found = item_of(scenario, name)
-    assert found is not None
-    section, item = found
+    located = item_of(scenario, name)
+    assert located is not None
+    section, item = located
     fields = fields_of(scenario, name, system) if section in SECTIONS else ()
     shown = [entry(field, name, short=True) for field in fields if field.short]
     acts = [opener("All its numbers", "thing", "lm-button")]
@@ -76,7 +76,7 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
 
 
 def _acts_on_many(scenario: Scenario, names: list[str]) -> list[Component]:
-    sections = {found[0] for name in names if (found := item_of(scenario, name))}
+    sections = {located[0] for name in names if (located := item_of(scenario, name))}
     acts = []
     if sections <= {"lights", "strips", "furniture"}:
         acts.append(button("Mirror", {"name": "mirror", "ids": names, "args": {}}))
@@ -101,12 +101,12 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
             _thing_list(scenario),
         ]
     name = names[0]
-    found = item_of(scenario, name)
-    assert found is not None
+    located = item_of(scenario, name)
+    assert located is not None
     parts: list[Component] = [
         html.Div(
             [
-                html.H3(_title(name, found[1])),
+                html.H3(_title(name, located[1])),
                 html.Button(
                     "Another", type="button", className="pg-link", **marked({"data-select": ""})
                 ),
@@ -120,11 +120,11 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
     ]
     fields = fields_of(scenario, name, system)
     notes: dict[str, list[Note]] = {}
-    for told in (box_notes(found[1], system), quality_notes(found[1])):
+    for told in (box_notes(located[1], system), quality_notes(located[1])):
         for path, note in told.items():
             notes.setdefault(path, []).append(note)
-    box = box_panel(found[1], fields)
-    return [*parts, *form(fields, name, _told(found[0]), notes, between=box)]
+    box = box_panel(located[1], fields)
+    return [*parts, *form(fields, name, _told(located[0]), notes, between=box)]
 
 
 def _told(section: str) -> str:

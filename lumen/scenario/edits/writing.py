@@ -171,8 +171,8 @@ def run(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any
 
 def _setup_of(plan: Plan, args: Mapping[str, Any]) -> Item:
     setups: list[Item] = plan.get("setups", [])
-    found = next((setup for setup in setups if setup["id"] == args.get("setup")), None)
-    if found is None:
+    named = next((setup for setup in setups if setup["id"] == args.get("setup")), None)
+    if named is None:
         known = near("", [setup["id"] for setup in setups])
         raise refusal("command.args.setup", f"must be one of {known}", args.get("setup"))
-    return found
+    return named
