@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html import unescape
 
 from lumen.app import panels
@@ -33,3 +34,21 @@ def test_many_things_are_mirrored_only_where_a_mirror_makes_sense() -> None:
     mixed = _card(["left light", "left"])
     assert "&quot;mirror&quot;" not in mixed
     assert "&quot;remove&quot;" in mixed
+
+
+def test_a_form_says_what_hangs_on_a_thing() -> None:
+    """A receiver feeds a light, a light is in setups, a person in wishes: by the references."""
+    plan = load(next(file for file in examples() if file.stem == "plain-pair"))
+
+    def said(name: str) -> str:
+        form = unescape(panels.form_panels(plan, [name], "cm")["thing"])
+        return re.sub(r"<[^>]+>", "", form.partition("What hangs on it")[2])
+
+    assert said("left receiver") == "Plugged into: Left light"
+    assert "Lies inside: " in said("right nightstand")
+    assert said("left light").startswith("In setups: Read left, Read both")
+    assert "In wishes: Left page, Left sleeps" in said("left")
+    assert (
+        said("clock") == "In setups: Read left, Read right, Read both, Evening glow, Night, All off"
+    )
+    assert said("headboard") == ""

@@ -23,9 +23,10 @@ from lumen.app.marks import marked
 from lumen.app.panels.box import box_panel
 from lumen.app.panels.form import entry, form
 from lumen.app.panels.parts import button, opener
-from lumen.scenario.base import middle
+from lumen.scenario.base import middle, shown_of
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
+from lumen.scenario.references import hanging_on
 
 __all__ = ["hand_panel", "thing_panel"]
 
@@ -120,11 +121,35 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
     ]
     fields = fields_of(scenario, name, system)
     notes: dict[str, list[Note]] = {}
-    for told in (box_notes(located[1], system), quality_notes(located[1])):
-        for path, note in told.items():
+    for by_path in (box_notes(located[1], system), quality_notes(located[1])):
+        for path, note in by_path.items():
             notes.setdefault(path, []).append(note)
     box = box_panel(located[1], fields)
-    return [*parts, *form(fields, name, _told(located[0]), notes, between=box)]
+    told = _told(located[0])
+    return [
+        *parts,
+        *form(fields, name, told, notes, between=box),
+        *_hanging(scenario, located[0], name),
+    ]
+
+
+_NAMED_IN = {"setups": "In setups", "aims": "In wishes"}
+
+
+def _hanging(scenario: Scenario, section: str, name: str) -> list[Component]:
+    """What names a thing: what is plugged into it, lies in it, uses it or wishes for it."""
+    groups: dict[str, list[str]] = {}
+    for mention in hanging_on(scenario, section, name):
+        shown = shown_of(type(mention.owner), mention.field)
+        label = _NAMED_IN.get(mention.section) or (shown.label if shown else mention.section)
+        who = name_of(mention.item) if mention.item is not None else "The room"
+        if who not in groups.setdefault(label, []):
+            groups[label].append(who)
+    if not groups:
+        return []
+    rows = [html.P([html.Strong(f"{label}: "), ", ".join(who)]) for label, who in groups.items()]
+    key = marked({"data-key": f"{name}/hanging"})
+    return [html.Details([html.Summary("What hangs on it"), *rows], **key)]
 
 
 def _told(section: str) -> str:
