@@ -11,14 +11,15 @@ import math
 from collections.abc import Collection, Sequence
 from typing import Any
 
+from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario, parse, plain
+from lumen.scenario.places import placed_fields
 from lumen.scenario.pose import Pose, facing_of, fixed_to, pose_of, reach_back_m
+from lumen.scenario.references import item_model, lists_of
 from lumen.scenario.room import Furniture, Room
 
 __all__ = ["carried", "kept_off_the_wall"]
 
-_SECTIONS = ("lights", "strips", "supply")
-_POINT = {"lights": "mount_m", "supply": "at_m"}
 _NAMES = ("bed wall", "room", "up", "down", "left", "right")
 _NEAR_M = 0.10  # what stands so near to the wall behind it stands against it: our own
 
@@ -87,13 +88,14 @@ def carried(before: Scenario, after: Scenario, named: Collection[str]) -> Scenar
     fixed = {thing: holder for thing, holder in fixed_to(before).items() if holder in poses}
     plan, was = plain(after), plain(before)
     moved = False
-    for section in _SECTIONS:
+    for section, known in lists_of(type(after)).items():
         earlier = {item["id"]: item for item in was.get(section, [])}
         for number, item in enumerate(plan.get(section, [])):
             holder = fixed.get(item["id"])
             if holder is None or item["id"] in named or earlier.get(item["id"]) != item:
                 continue
-            plan[section][number] = _along(after.room, item, section, *poses[holder])
+            model = item_model(known, item)
+            plan[section][number] = _along(after.room, model, item, *poses[holder])
             moved = True
     return parse(plan, type(after)) if moved else after
 
@@ -102,16 +104,21 @@ def _shape(item: Furniture) -> tuple[object, ...]:
     return (item.at_m, item.size_m, item.turn_deg, item.lean_deg)
 
 
-def _along(room: Room, item: dict[str, Any], section: str, was: Pose, now: Pose) -> dict[str, Any]:
+def _along(
+    room: Room, model: type[Part], item: dict[str, Any], was: Pose, now: Pose
+) -> dict[str, Any]:
     new = copy.deepcopy(item)
-    if section == "strips":
-        new["path_m"] = [_moved(point, was, now) for point in item["path_m"]]
-        facing = item.get("facing", "bed wall")
-        way = facing_of(room, facing)
-        local = [sum(a * b for a, b in zip(axis, way, strict=True)) for axis in was.axes]
-        new["facing"] = _named(room, [round(part, 6) + 0.0 for part in now.turned(local)], facing)
-    elif _POINT[section] in item:
-        new[_POINT[section]] = _moved(item[_POINT[section]], was, now)
+    for field, role in placed_fields(model).items():
+        if role == "point" and field in item:
+            new[field] = _moved(item[field], was, now)
+        elif role == "path" and field in item:
+            new[field] = [_moved(point, was, now) for point in item[field]]
+        elif role == "way":
+            facing = item.get(field, model.model_fields[field].default)
+            way = facing_of(room, facing)
+            local = [sum(a * b for a, b in zip(axis, way, strict=True)) for axis in was.axes]
+            turned = [round(part, 6) + 0.0 for part in now.turned(local)]
+            new[field] = _named(room, turned, facing)
     return new
 
 

@@ -8,21 +8,22 @@ from collections.abc import Sequence
 from typing import Any
 
 from lumen.errors import Fault, ScenarioError
+from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario
 from lumen.scenario.outline import wall_normal
-from lumen.scenario.references import Mention, TargetRef, item_model, mentions, sections_of
+from lumen.scenario.places import placed_fields, spot_field
+from lumen.scenario.references import (
+    Mention,
+    TargetRef,
+    item_model,
+    mentions,
+    parts_of,
+    sections_of,
+)
 
-__all__ = ["GEOMETRY", "mirrored", "swap_sides"]
+__all__ = ["mirrored", "swap_sides"]
 
 Item = dict[str, Any]
-
-GEOMETRY = {
-    "furniture": ("at_m", "size_m", "turn_deg", "lean_deg"),
-    "lights": ("mount", "mount_m", "wall", "projection_m", "drop_m", "aim"),
-    "strips": ("path_m", "facing"),
-    "supply": ("at_m", "wall"),
-}
-"""What makes up the place and pose of an item, by section."""
 
 
 def mirrored(scenario: Scenario, section: str, item: Item) -> Item:
@@ -39,34 +40,42 @@ def mirrored(scenario: Scenario, section: str, item: Item) -> Item:
     if bed is None:
         rule = "must hold a mattress to mirror about its centre"
         raise ScenarioError([Fault("plan.furniture", rule, None)])
-    twice = 2 * bed.at_m[0]
-
-    def across(point: Sequence[float]) -> list[float]:
-        return [round(twice - point[0], 6), *point[1:]]
-
-    new = copy.deepcopy(item)
-    for key in ("at_m", "mount_m"):
-        if key in new:
-            new[key] = across(new[key])
-    if not {"at_m", "mount_m", "path_m"} & set(new):
+    model = item_model(sections_of(type(scenario))[section], item)
+    spot = spot_field(model)
+    if spot is None or spot not in item:
         rule = "must name something that has a place"
         raise ScenarioError([Fault("command.id", rule, item["id"])])
-    if "path_m" in new:
-        new["path_m"] = [across(point) for point in new["path_m"]]
-    if isinstance(new.get("facing"), list):
-        new["facing"] = [-new["facing"][0], *new["facing"][1:]]
-    elif "facing" in new:
-        new["facing"] = swap_sides(new["facing"])
-    if new.get("turn_deg"):
-        new["turn_deg"] = -new["turn_deg"]
-    if new.get("aim", {}).get("turn_deg"):
-        new["aim"]["turn_deg"] = -new["aim"]["turn_deg"]
+    new = copy.deepcopy(item)
+    _mirror_places(model, new, 2 * bed.at_m[0])
     if "name" in new:
         new["name"] = swap_sides(new["name"])
-    model = item_model(sections_of(type(scenario))[section], new)
     for mention in list(mentions(model, new, "", section, new)):
         mention.owner[mention.field] = _across(scenario, item, new, mention)
     return new
+
+
+def _mirror_places(model: type[Part], written: Item, twice_m: float) -> None:
+    """Take places, directions and turns of a written part to the other side."""
+
+    def across(point: Sequence[float]) -> list[float]:
+        return [round(twice_m - point[0], 6), *point[1:]]
+
+    for field, role in placed_fields(model).items():
+        value = written.get(field)
+        if not value:
+            continue
+        if role == "point":
+            written[field] = across(value)
+        elif role == "path":
+            written[field] = [across(point) for point in value]
+        elif role == "way":
+            there = swap_sides(value) if isinstance(value, str) else [-value[0], *value[1:]]
+            written[field] = there
+        elif role == "turn":
+            written[field] = -value
+        elif isinstance(value, dict):
+            for inner in parts_of(model, field):
+                _mirror_places(inner, value, twice_m)
 
 
 def _across(scenario: Scenario, item: Item, mirrored: Item, mention: Mention) -> Any:
@@ -86,7 +95,7 @@ def _across(scenario: Scenario, item: Item, mirrored: Item, mention: Mention) ->
 def _wall_across(scenario: Scenario, item: Item, mirrored: Item) -> int:
     outline = scenario.room.outline_m
     nx, ny = wall_normal(outline, item["wall"])
-    x, y, _ = mirrored.get("mount_m") or mirrored["at_m"]
+    x, y, _ = next(mirrored[key] for key in ("mount_m", "at_m") if key in mirrored)
     for wall, (x0, y0) in enumerate(outline):
         mx, my = wall_normal(outline, wall)
         if abs(mx + nx) + abs(my - ny) < 1e-6 and abs((x - x0) * mx + (y - y0) * my) < 0.05:

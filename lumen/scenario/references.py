@@ -28,6 +28,8 @@ __all__ = [
     "lists_of",
     "mentions",
     "mentions_of_plan",
+    "models_of",
+    "parts_of",
     "ref_of",
     "room_model",
     "sections_of",
@@ -221,6 +223,11 @@ def _lists(holder: type[Part], in_room: bool) -> Mapping[str, Section]:
     return sections
 
 
+def models_of(section: Section) -> tuple[type[Part], ...]:
+    """Return the models that an item of a section may be of."""
+    return _inner(section.model)[0]
+
+
 def item_model(section: Section, item: Any) -> type[Part]:
     """Return the model of an item of a section, told by its tag where there are several."""
     models, _ = _inner(section.model)
@@ -286,6 +293,11 @@ def kinds_of(ref: Ref, owner: Any) -> tuple[str, ...]:
     if ref.kinds_if is not None and _get(owner, ref.kinds_if[0]):
         return (*ref.kinds, *ref.kinds_if[1])
     return ref.kinds
+
+
+def parts_of(model: type[Part], field: str) -> tuple[type[Part], ...]:
+    """Return the models of the parts that a field holds."""
+    return _inner(model.model_fields[field].annotation)[0]
 
 
 def ref_of(model: type[Part], field: str) -> Ref | None:

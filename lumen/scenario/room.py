@@ -23,6 +23,7 @@ from lumen.scenario.base import (
     assumed,
 )
 from lumen.scenario.colours import hexadecimal
+from lumen.scenario.places import POINT, POSE, TURN
 from lumen.scenario.references import Ref
 
 __all__ = ["WALL", "Colour", "Finish", "Finishes", "Furniture", "Opening", "Room", "Slope"]
@@ -232,9 +233,12 @@ class Furniture(Part):
         ),
     ]
     name: ItsName = None
-    at_m: Annotated[Point3, Shown("Place", "The middle of its underside.", LENGTH, first=True)]
+    at_m: Annotated[
+        Point3, POINT, Shown("Place", "The middle of its underside.", LENGTH, first=True)
+    ]
     size_m: Annotated[
         tuple[Positive, Positive, Positive],
+        POSE,
         Shown(
             "Size",
             "Its outer measures: width along the wall, depth, height.",
@@ -247,6 +251,7 @@ class Furniture(Part):
     turn_deg: Annotated[
         float,
         Field(ge=-360.0, le=360.0),
+        TURN,
         Shown(
             "Turned by",
             "Counter-clockwise seen from above; 0 has its back to the bed wall.",
@@ -257,6 +262,7 @@ class Furniture(Part):
     lean_deg: Annotated[
         float,
         Field(ge=-45.0, le=45.0),
+        POSE,
         Shown(
             "Leans back by",
             "Its top goes toward the wall, about its lower back edge.",

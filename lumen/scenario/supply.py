@@ -33,6 +33,7 @@ from lumen.scenario.lights import (
     PowerFactor,
     ProtectionClass,
 )
+from lumen.scenario.places import POINT
 from lumen.scenario.references import Ref
 from lumen.scenario.room import WALL
 
@@ -98,6 +99,7 @@ class _Fed(_Node):
     fed_from: Annotated[Id, _PLUGGED, PLUGGED]
     at_m: Annotated[
         Point3 | None,
+        POINT,
         Shown(
             "Place", "The middle of its underside; left open, it is not drawn.", LENGTH, group=_LIES
         ),
@@ -169,7 +171,7 @@ class Outlet(_Node):
         Shown("On which circuit", "The circuit that goes dead with its breaker.", first=True),
     ]
     at_m: Annotated[
-        Point3 | None, Shown("Place", "The middle of its plate.", LENGTH, first=True)
+        Point3 | None, POINT, Shown("Place", "The middle of its plate.", LENGTH, first=True)
     ] = None
     wall: Annotated[
         int | None,

@@ -11,10 +11,11 @@ from pydantic import StringConstraints
 from pydantic.fields import FieldInfo
 
 from lumen.errors import ScenarioError
-from lumen.scenario.base import Id, Part
+from lumen.scenario.base import Id, Part, Point3
 from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import SECTIONS, apply
 from lumen.scenario.files import examples, load
+from lumen.scenario.places import POINT, TURN
 from lumen.scenario.references import Ref, hanging_on, ref_of, sections_of
 
 PLANS = {file.stem: load(file) for file in examples()}
@@ -152,6 +153,8 @@ class Picture(Part):
     id: Id
     over: Annotated[Id, Ref(("furniture",), "furniture", gone="item goes")]
     like_it: Annotated[tuple[Id, ...], Ref(("people",), "people", copied=True)] = ()
+    at_m: Annotated[Point3, POINT] = (0.0, 0.0, 0.0)
+    turn_deg: Annotated[float, TURN] = 0.0
     beside: Annotated[Id | None, Ref(("pictures",), "a picture", gone="passes on")] = None
 
 
@@ -191,6 +194,24 @@ def test_a_model_that_is_new_needs_no_other_code() -> None:
     assert pictured(_do(plan, "remove", "left", section="people"))[1]["like_it"] == ["right"]
     copied = pictured(_do(plan, "duplicate", "right", **{"as": "guest"}, section="people"))
     assert copied[1]["like_it"] == ["left", "right", "guest"]
+
+
+def test_a_place_that_is_new_needs_no_other_code() -> None:
+    """A part that nobody knew is moved, copied beside itself and seen in the mirror."""
+    picture = {"id": "left sea", "over": "headboard", "at_m": [1.0, 2.9, 1.6], "turn_deg": 10}
+    plan = parse(plain(PAIR) | {"pictures": [picture]}, Hung)
+
+    def places(after: Scenario) -> list[list[float]]:
+        return [one["at_m"] for one in plain(after)["pictures"]]
+
+    assert places(_do(plan, "move", "left sea", to_m=[1.2, 2.9, 1.5])) == [[1.2, 2.9, 1.5]]
+    assert places(_do(plan, "move", "left sea", by_m=[0.1, 0, 0])) == [[1.1, 2.9, 1.6]]
+    copied = places(_do(plan, "duplicate", "left sea", by_m=[0.5, 0, 0]))
+    assert copied == [[1.0, 2.9, 1.6], [1.5, 2.9, 1.6]]
+    twin = plain(_do(plan, "mirror", "left sea"))["pictures"][1]
+    assert (twin["id"], twin["at_m"], twin["turn_deg"]) == ("right sea", [2.6, 2.9, 1.6], -10)
+    with pytest.raises(ScenarioError, match="is for strips only"):
+        _do(plan, "move", "left sea", to_m=[1, 2, 1], corner=0)
 
 
 def _of_id(annotation: Any, metadata: Any = ()) -> bool:

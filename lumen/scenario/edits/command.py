@@ -9,17 +9,18 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from lumen.errors import Fault, ScenarioError
+from lumen.scenario.base import Part
 from lumen.scenario.document import Scenario
-from lumen.scenario.references import Section, sections_of
+from lumen.scenario.references import Section, item_model, sections_of
 
 __all__ = [
-    "PLACE",
     "SECTIONS",
     "Item",
     "Plan",
     "find",
     "is_number",
     "items_of",
+    "model_of",
     "names_of",
     "near",
     "new_name",
@@ -38,7 +39,6 @@ Item = dict[str, Any]
 Spot = tuple[str, int]
 
 SECTIONS = tuple(sections_of(Scenario))
-PLACE = {"furniture": "at_m", "lights": "mount_m", "supply": "at_m"}
 
 
 def sections(scenario: Scenario) -> Mapping[str, Section]:
@@ -101,6 +101,11 @@ def items_of(scenario: Scenario, plan: Plan, section: str) -> list[Any]:
     """Return the written items of a section, to be changed in place."""
     items: list[Any] = _holder(scenario, plan, section).setdefault(section, [])
     return items
+
+
+def model_of(scenario: Scenario, section: str, item: Item) -> type[Part]:
+    """Return the model of a written item."""
+    return item_model(sections(scenario)[section], item)
 
 
 def write_items(scenario: Scenario, plan: Plan, section: str, items: list[Any]) -> None:

@@ -8,11 +8,11 @@ from typing import Any
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits.command import (
-    PLACE,
     Item,
     Plan,
     find,
     items_of,
+    model_of,
     new_name,
     numbered,
     refusal,
@@ -23,6 +23,7 @@ from lumen.scenario.edits.command import (
     write_items,
 )
 from lumen.scenario.edits.placing import mention_too, shift
+from lumen.scenario.places import spot_field
 from lumen.scenario.references import Mention, mentions_of_plan
 
 __all__ = ["add", "duplicate", "order", "remove", "rename"]
@@ -120,8 +121,8 @@ def duplicate(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[st
         raise refusal("command.args.as", "must be a name", own)
     twin["id"] = new_name(scenario, plan, section, names[0]) if own is None else own
     by = vector(args, "by_m") if "by_m" in args else list(_OFFSET_M)
-    if section == "strips" or PLACE.get(section, "") in twin:
-        shift(twin, section, by)
+    if (spot_field(model_of(scenario, section, twin)) or "") in twin:
+        shift(scenario, section, twin, by)
     elif "by_m" in args:
         raise refusal("command.args.by_m", "is for something that has a place", by)
     items.insert(number + 1, twin)

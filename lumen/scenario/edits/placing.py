@@ -7,19 +7,21 @@ from typing import Any
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits.command import (
-    PLACE,
     Item,
     Plan,
     find,
     items_of,
+    model_of,
     new_name,
     refusal,
+    sections,
     taken,
     things,
     vector,
 )
-from lumen.scenario.mirror import GEOMETRY, mirrored, swap_sides
-from lumen.scenario.references import mentions_of_plan
+from lumen.scenario.mirror import mirrored, swap_sides
+from lumen.scenario.places import placed_fields, spot_field
+from lumen.scenario.references import mentions_of_plan, models_of
 
 __all__ = ["mention_too", "mirror", "move", "shift"]
 
@@ -34,39 +36,36 @@ def move(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, An
             raise refusal("command.args.corner", "goes with to_m", args["corner"])
         for name in names:
             section, number = find(scenario, plan, name, args, things(scenario))
-            shift(items_of(scenario, plan, section)[number], section, by)
+            shift(scenario, section, items_of(scenario, plan, section)[number], by)
         return
     if len(names) != 1:
         raise refusal("command.id", "must be one id for a move with to_m", names)
     to = vector(args, "to_m")
     section, number = find(scenario, plan, names[0], args, things(scenario))
     item = items_of(scenario, plan, section)[number]
-    if section == "strips":
-        item["path_m"][_corner(args, len(item["path_m"]))] = to
+    model = model_of(scenario, section, item)
+    spot = spot_field(model)
+    if spot is not None and placed_fields(model)[spot] == "path":
+        item[spot][_corner(args, len(item[spot]))] = to
     elif "corner" in args:
         raise refusal("command.args.corner", "is for strips only", args["corner"])
-    elif section in PLACE and _has_place(item, section):
-        item[PLACE[section]] = to
+    elif spot is not None:
+        item[spot] = to
     else:
         raise refusal("command.id", "must name something that has a place", names[0])
 
 
-def shift(item: Item, section: str, by: Sequence[float]) -> None:
+def shift(scenario: Scenario, section: str, item: Item, by: Sequence[float]) -> None:
     """Move a written item by a vector [m]."""
 
     def moved(point: Sequence[float]) -> list[float]:
         return [round(a + b, 6) for a, b in zip(point, by, strict=True)]
 
-    if section == "strips":
-        item["path_m"] = [moved(point) for point in item["path_m"]]
-    elif section in PLACE and PLACE[section] in item:
-        item[PLACE[section]] = moved(item[PLACE[section]])
-    else:
+    spot = spot_field(model_of(scenario, section, item))
+    if spot is None or spot not in item:
         raise refusal("command.id", "must name something that has a place", item["id"])
-
-
-def _has_place(item: Item, section: str) -> bool:
-    return section != "supply" or item["kind"] != "circuit"
+    many = isinstance(item[spot][0], list)
+    item[spot] = [moved(point) for point in item[spot]] if many else moved(item[spot])
 
 
 def _corner(args: Mapping[str, Any], count: int) -> int:
@@ -77,12 +76,19 @@ def _corner(args: Mapping[str, Any], count: int) -> int:
     return corner
 
 
+def _with_places(scenario: Scenario) -> list[str]:
+    """The sections of things that have a place."""
+    known = sections(scenario)
+    return [key for key in things(scenario) if any(map(spot_field, models_of(known[key])))]
+
+
 def mirror(scenario: Scenario, plan: Plan, names: list[str], args: Mapping[str, Any]) -> None:
     """Move the twin across the bed's centre line, or make one."""
     for name in names:
-        section, number = find(scenario, plan, name, args, tuple(GEOMETRY))
+        section, number = find(scenario, plan, name, args, _with_places(scenario))
         items = items_of(scenario, plan, section)
-        shape, pose = mirrored(scenario, section, items[number]), GEOMETRY[section]
+        shape = mirrored(scenario, section, items[number])
+        pose = tuple(placed_fields(model_of(scenario, section, items[number])))
         other = swap_sides(name)
         twin = next((item for item in items if item["id"] == other and other != name), None)
         if twin is not None:

@@ -56,6 +56,7 @@ from lumen.scenario.lights.spread import (
     Panel,
     Shade,
 )
+from lumen.scenario.places import PATH, POINT, POSE, TURN, WAY
 from lumen.scenario.references import Ref, TargetRef
 from lumen.scenario.room import WALL
 
@@ -158,11 +159,13 @@ class Aim(Part):
     tilt_deg: Annotated[
         float,
         Field(ge=0.0, le=180.0),
+        POSE,
         Shown("Tilt", "0 looks straight down, 90 level, 180 straight up.", "°"),
     ] = 0.0
     turn_deg: Annotated[
         float,
         Field(ge=-360.0, le=360.0),
+        TURN,
         Shown("Turned by", "0 looks into the room; counter-clockwise seen from above.", "°"),
     ] = 0.0
 
@@ -205,6 +208,7 @@ class Light(Part):
     name: ItsName = None
     mount: Annotated[
         Literal["wall", "headboard", "ceiling", "stand"],
+        POSE,
         Shown(
             "Hangs on",
             "A light on a headboard goes where the board goes; one on a stand stands on something.",
@@ -219,6 +223,7 @@ class Light(Part):
     ] = "wall"
     mount_m: Annotated[
         Point3,
+        POINT,
         Shown(
             "Fixed at",
             "Where it is held: the middle of its plate, or the foot of one that stands.",
@@ -235,6 +240,7 @@ class Light(Part):
     projection_m: Annotated[
         float,
         Field(ge=0.0, le=3.0),
+        POSE,
         Shown(
             "Stands off by",
             "From the wall, ceiling or stand to the middle of what glows.",
@@ -244,6 +250,7 @@ class Light(Part):
     ] = assumed(0.12, "light centre 12 cm off its mount")
     drop_m: Annotated[
         Length,
+        POSE,
         Shown(
             "Hangs lower by",
             "How far below its fixing the middle of what glows is.",
@@ -366,10 +373,12 @@ class Strip(Part):
     path_m: Annotated[
         tuple[Point3, ...],
         Field(min_length=2, max_length=40),
+        PATH,
         Shown("Path of the strip", "Where the tape begins, bends and ends.", LENGTH),
     ]
     facing: Annotated[
         Literal["bed wall", "room", "up", "down", "left", "right"] | Point3,
+        WAY,
         Shown(
             "Shines toward",
             "The way that its LEDs look.",
