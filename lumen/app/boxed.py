@@ -68,7 +68,7 @@ def box_notes(item: Any, system: str) -> dict[str, Note]:
     for field, path in places_of(item).items():
         one = by_field.get(field)
         if one is None:
-            notes[path] = Note("not by_field on the box", "missed")
+            notes[path] = Note("not found on the box", "missed")
             continue
         written = item.box_says[one.start : one.end].strip()
         now: Any = item

@@ -51,7 +51,7 @@ def box_panel(item: Any, fields: tuple[Field, ...]) -> list[Component]:
         parts.append(
             html.P(
                 f"{len(by_field)} read, marked above and at their fields."
-                + (f" Not by_field: {', '.join(missed)}." if missed else ""),
+                + (f" Not found: {', '.join(missed)}." if missed else ""),
                 className="lm-small",
             )
         )
