@@ -22,7 +22,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 QUIETLY = ("-x", "-q", "-p", "no:cacheprovider")
-PACKAGES = ("lumen/light", "lumen/power", "lumen/study", "lumen/whatif")
+PACKAGES = ("lumen/light", "lumen/power", "lumen/study", "lumen/whatif", "lumen/words")
 
 SETTING = "how finely it looks; answers must not hang on it"
 STORE = "how much is kept"
@@ -50,7 +50,7 @@ EXCUSED = {
     "lumen/study/cautions/overload.py _NAMED": "how many are named",
     "lumen/study/cautions/places.py _STEP_M": SETTING,
     "lumen/study/eyes/comfort.py _ROUND": SETTING,
-    "lumen/study/eyes/comfort.py _MOST_LINES": "how many are named",
+    "lumen/words/comfort.py _MOST_LINES": "how many are named",
     "lumen/study/load/electrics.py _STATIONS": SETTING,
     "lumen/study/scene/emitters.py _PROFILE_STATIONS": SETTING,
     "lumen/study/lighting/fields.py _LIFT_M": SLACK,
@@ -86,6 +86,8 @@ TESTS = {
     "lumen/study/load/warmth.py": "study/test_electrics.py study/test_cautions.py",
     "lumen/study/*": "study/test_{stem}.py study/test_limits.py",
     "lumen/whatif/*": "study/test_{stem}.py",
+    "lumen/words/doubts.py": "app/test_doubt_words.py",
+    "lumen/words/*": "study/test_{stem}.py study/test_limits.py",
 }
 
 
