@@ -20,8 +20,6 @@ __all__ = [
     "UnitError",
     "read",
     "show_feet_inches",
-    "show_length",
-    "show_mass",
 ]
 
 ABOUT_SHARE = 0.05
@@ -235,27 +233,6 @@ class _Reader:
         return UnitError(self.quantity, rule, self.text)
 
 
-def show_length(length_m: float, unit: str = "cm") -> str:
-    """Return a length as text: ``m`` and ``cm`` to 1 cm, ``mm`` to 1 mm, ``ft`` to 1/16 inch.
-
-    Examples
-    --------
-    >>> show_length(1.683), show_length(1.683, "mm"), show_length(1.683, "m")
-    ('168 cm', '1683 mm', '1.68 m')
-    >>> print(show_length(1.6891, "ft"))
-    5' 6 1/2"
-    """
-    if not math.isfinite(length_m):
-        raise UnitError("length", "must be finite", length_m)
-    if unit == "ft":
-        return show_feet_inches(length_m)
-    if unit not in ("m", "cm", "mm"):
-        raise UnitError("unit", "must be one of m, cm, mm, ft", unit)
-    if unit == "m":
-        return f"{round(length_m, 2) + 0.0:.2f} m"
-    return f"{round(length_m * (100 if unit == 'cm' else 1000)):d} {unit}"
-
-
 def show_feet_inches(length_m: float, parts: int = 16) -> str:
     """Return a length in feet and inches to the nearest 1/``parts`` inch, fraction reduced.
 
@@ -273,16 +250,3 @@ def show_feet_inches(length_m: float, parts: int = 16) -> str:
     shown = " ".join(filter(None, [str(inches) if inches or not over else "", fraction])) + '"'
     sign = "-" if length_m < 0 and total else ""
     return sign + (f"{feet}' " if feet else "") + shown
-
-
-def show_mass(mass_kg: float, unit: str = "kg") -> str:
-    """Return a mass to a tenth of a kilogram or pound.
-
-    Examples
-    --------
-    >>> show_mass(0.9), show_mass(0.9, "lb")
-    ('0.9 kg', '2.0 lb')
-    """
-    if unit not in ("kg", "lb"):
-        raise UnitError("unit", "must be kg or lb", unit)
-    return f"{mass_kg / (1.0 if unit == 'kg' else _POUND):.1f} {unit}"

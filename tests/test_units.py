@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lumen.units import QUANTITIES, Typed, UnitError, read, show_feet_inches, show_length, show_mass
+from lumen.units import QUANTITIES, Typed, UnitError, read, show_feet_inches
 
 # Exact factors: international yard and pound agreement of 1959; NIST SP 811 (2008), appendix B.8.
 FOOT, INCH, POUND = 0.3048, 0.0254, 0.45359237
@@ -136,8 +138,8 @@ def test_unknown_quantity_and_unit_are_refused() -> None:
         read("1", "beauty")
     with pytest.raises(UnitError, match="unit must be a unit of mass"):
         read("1", "mass", "cm")
-    with pytest.raises(UnitError, match="unit must be one of"):
-        show_length(1.0, "furlong")
+    with pytest.raises(UnitError, match="length must be finite"):
+        show_feet_inches(math.inf)
 
 
 @pytest.mark.parametrize(
@@ -161,18 +163,9 @@ def test_feet_and_inches(length_m: float, shown: str) -> None:
 @given(st.floats(-30, 30, allow_nan=False))
 def test_feet_inches_round_trip(length_m: float) -> None:
     """What is shown in feet and inches reads back within half a sixteenth of an inch."""
-    assert read(show_length(length_m, "ft"), unit="in").value == pytest.approx(
+    assert read(show_feet_inches(length_m), unit="in").value == pytest.approx(
         length_m, abs=INCH / 32 + 1e-9
     )
-
-
-@given(
-    st.floats(-30, 30, allow_nan=False), st.sampled_from([("m", 0.01), ("cm", 0.01), ("mm", 0.001)])
-)
-def test_metric_round_trip(length_m: float, unit: tuple[str, float]) -> None:
-    """What is shown in metric reads back within half of the step shown."""
-    name, step = unit
-    assert read(show_length(length_m, name)).value == pytest.approx(length_m, abs=step / 2 + 1e-9)
 
 
 @given(st.integers(0, 99), st.integers(0, 11), st.integers(0, 15))
@@ -180,15 +173,6 @@ def test_feet_inches_sixteenths_exact(feet: int, inches: int, over: int) -> None
     """Any sixteenth of an inch survives being shown and read."""
     length_m = (feet * 12 + inches + over / 16) * INCH
     assert read(show_feet_inches(length_m)).value == pytest.approx(length_m, abs=1e-9)
-
-
-@given(st.floats(0, 500), st.sampled_from(["kg", "lb"]))
-def test_mass_round_trip(mass_kg: float, unit: str) -> None:
-    """A mass shown reads back within half of the tenth shown."""
-    size = 1.0 if unit == "kg" else POUND
-    assert read(show_mass(mass_kg, unit), "mass").value == pytest.approx(
-        mass_kg, abs=0.05 * size + 1e-9
-    )
 
 
 @given(st.text(max_size=60), st.sampled_from(sorted(QUANTITIES)))

@@ -56,11 +56,6 @@ class Plan:
     lights_w: float
     price: tuple[float, float] | None
 
-    @property
-    def effort(self) -> tuple[int, int, int]:
-        """Things to buy, holes to drill, things changed."""
-        return len(self.buy), self.holes, len(self.commands)
-
     def to_json(self) -> dict[str, Any]:
         """Return the plan as plain data, an entry of ``plans`` in ``lumen-find/1``."""
         names = {target.id: target.name for target in self.study.lighting.targets}
