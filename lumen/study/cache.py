@@ -55,6 +55,8 @@ KINDS: Mapping[str, tuple[str, ...]] = {
     ),
     "grid page light": ("transport", "people", "grid", "points", "split", "source", "slab"),
     "glow light": ("transport", "points", "normals", "source", "detail"),
+    "seen light": ("transport", "points", "normals", "source", "detail"),
+    "light by patch": ("transport", "points", "normals", "source", "detail"),
     # who sees what
     "sightings": ("room", "furniture", "people", "targets", "light", "emitter"),
     # many lights in one place: what a search asks

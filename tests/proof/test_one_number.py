@@ -12,12 +12,14 @@ import math
 import random
 import re
 from functools import cache
+from html import unescape
 from typing import Any
 
 import numpy as np
 import pytest
 
 import lumen
+from lumen.app.panels import compare_panels
 from lumen.light.colour import tint_of_white
 from lumen.light.interreflection import PHOTOMETRIC
 from lumen.scenario.files import examples, load
@@ -80,14 +82,19 @@ def test_json_is_what_anybody_finds_at_the_same_points(faces: Faces, share: floa
     """Average, least and most of planes and eyes are those of `illuminance_at`: 1 %.
 
     A share of each plan's targets, drawn by its title so that rooms draw others; all on demand.
+    Each in a setup drawn for it, on demand in the first and in one more.
     """
-    setup = setups(faces)[0][0] if setups(faces) else None
-    if setup is None:
+    if not setups(faces):
         pytest.skip("a plan without setups")
-    known = answers(faces, setup)
     every = targets(faces.plan)
     draw = random.Random(faces.plan.title)
-    for target in draw.sample(every, math.ceil(share * len(every))):
+    cases = [
+        (target, setup)
+        for target in draw.sample(every, math.ceil(share * len(every)))
+        for setup in {draw.choice(setups(faces))[0], *([setups(faces)[0][0]] if share == 1 else [])}
+    ]
+    for target, setup in cases:
+        known = answers(faces, setup)
         found = lumen.illuminance_at(
             faces.plan, target.points, target.normals, setup=setup, target=target.id
         )
@@ -282,6 +289,62 @@ def test_sheet_and_lists_carry_the_same_numbers(faces: Faces) -> None:
             if (row["setup"], row[reading]) in known:
                 want = known[row["setup"], row[reading]]
                 assert row[f"{reading}_lx"] == pytest.approx(want, rel=_OF_ANSWERS)
+
+
+def test_what_lies_round_a_page_is_what_anybody_finds_there(faces: Faces) -> None:
+    """Contrast: the mean of illuminance times reflectance over pi where the reader looks: 1 %.
+
+    Not in rooms with a mirror, in which one sees by another law. In one setup drawn for each page.
+    """
+    if faces.study.lighting.mirrors:
+        pytest.skip("what one sees in a mirror is no matt surface")
+    told = {
+        (row["setup"], row["target"]): row["surround"]
+        for setup in faces.data["comfort"]["setups"]
+        for row in setup["contrast"]
+    }
+    draw = random.Random(faces.plan.title)
+    for page in faces.study.comfort.around_pages:
+        seen, (setup, _) = page.surfaces, draw.choice(setups(faces))
+        lux = lumen.illuminance_at(faces.plan, seen.points, seen.normals, setup=setup)
+        found = float((seen.reflectances * lux / np.pi).mean()) if len(lux) else 0.0
+        close = pytest.approx(found, rel=_OF_ANSWERS, abs=1e-4)
+        assert told[setup, page.target] == close, (setup, page.target)
+
+
+def test_two_setups_side_by_side_print_the_same_numbers(faces: Faces) -> None:
+    """The table of two setups has the averages and bands that the JSON has for both."""
+    if len(setups(faces)) < 2:
+        pytest.skip("a plan with one setup")
+    names = {one["id"]: one["name"] for one in faces.data["targets"]}
+    (first, _), *_, (second, _) = setups(faces)
+    page = unescape(compare_panels(faces.study, first, second)["compare"])
+    rows = dict(re.findall(r'<th scope="row">([^<]*)</th>((?:<td.*?</td>)+)', page))
+    read = 0
+    for setup, column in ((first, 0), (second, 1)):
+        for target, row in answers(faces, setup).items():
+            cells = re.findall(r"<td[^>]*>([^<]*)", rows.get(names[target], ""))
+            if cells and (figure := re.match(r"about ([\d.]+) lx \(([\d.]+)-", cells[column])):
+                assert Figure(figure[1]).says(row["average_lx"]), (setup, target, cells)
+                assert Figure(figure[2]).says(row["low_lx"]), (setup, target, cells)
+                read += 1
+            elif cells:
+                assert row["high_lx"] < 0.1
+    assert read or not faces.plan.people
+
+
+def test_what_a_near_thing_changes_begins_at_the_answer(faces: Faces) -> None:
+    """The list of changes: each is told from the very number that the JSON has in that setup."""
+    names = {one["id"]: one["name"] for one in faces.data["targets"]}
+    known = {
+        (name, names[target]): row
+        for setup, name in setups(faces)
+        for target, row in answers(faces, setup).items()
+    }
+    for _, row in faces.tables["changes"].iterrows():
+        key = "melanopic_edi_lx" if "melanopic" in row["unit"] else "average_lx"
+        want = known[row["setup"], row["target"]][key]
+        assert row["from_value"] == pytest.approx(want, rel=_OF_ANSWERS), dict(row)
 
 
 @pytest.mark.parametrize("case", [0, 4, 7], ids=_name)

@@ -1,7 +1,7 @@
 """Comfort: what glares, what wakes a sleeper, which white meets which, how the wall glows.
 
-Everything here is read from the maps of `lumen.study.lighting.maps`; nothing is lit anew but the
-wall along a headboard's edge.
+Everything here is read from the maps of `lumen.study.lighting.maps`; nothing is asked anew of the
+evaluation but the wall along a headboard's edge and what a reader sees round the page.
 """
 
 from __future__ import annotations
@@ -29,12 +29,13 @@ from lumen.study.eyes.sight import HARSH_CD_M2, Sighting, sightings
 from lumen.study.lighting.glow import Dots, EdgeGlow, Glow, dots_of_strips, glows
 from lumen.study.lighting.hues import hues_at
 from lumen.study.lighting.maps import Lighting
+from lumen.study.lighting.seen import SeenSurfaces, seen_surfaces
 from lumen.study.scene.media import medium_of
 from lumen.study.scene.targets import STANDING, Kind, Posture, Target
-from lumen.study.scene.view import first_patch
 from lumen.tables import table
 
 __all__ = [
+    "AroundPage",
     "Budget",
     "Comfort",
     "Contrast",
@@ -100,6 +101,15 @@ class Contrast:
     def verdict(self) -> PageAgainst:
         """How the page stands to what lies around it."""
         return _page_against(self.page, self.ratio)
+
+
+@dataclass(frozen=True, eq=False)
+class AroundPage:
+    """The surfaces that a reader sees round a page."""
+
+    target: str
+    person: str
+    surfaces: SeenSurfaces
 
 
 @dataclass(frozen=True)
@@ -256,24 +266,24 @@ class Comfort:
 
     def contrast(self, setup: str) -> tuple[Contrast, ...]:
         """Return page over surround for every reader: what the eye meets round the page's edge."""
-        exitance = self._exitance(setup)
+        weights, read = self.lighting.weights(setup), self.read_in(setup)
         reads = self.lighting.reading.get(setup, ())
         people = {person.id: person for person in self.lighting.scenario.people}
         found = []
-        for target, person, patch in self._around:
-            medium = medium_of(people[person])
-            lux = self.lighting.answer(target, setup).average_lx
-            page = luminance_of_surface(lux, medium.reflectance)
-            page += medium.luminance if person in reads else 0.0
-            seen = patch[patch >= 0]
-            around = float(exitance[seen].mean()) / math.pi if len(seen) else 0.0
-            ratio = page / around if around > 1e-9 else None
-            found.append(Contrast(target, person, setup, page, around, ratio))
+        for page in self.around_pages:
+            medium = medium_of(people[page.person])
+            lux = self.lighting.answer(page.target, setup).average_lx
+            luminance = luminance_of_surface(lux, medium.reflectance)
+            luminance += medium.luminance if page.person in reads else 0.0
+            seen = page.surfaces.at(weights, read)
+            around = float(seen.mean()) if len(seen) else 0.0
+            ratio = luminance / around if around > 1e-9 else None
+            found.append(Contrast(page.target, page.person, setup, luminance, around, ratio))
         return tuple(found)
 
     @cached_property
-    def _around(self) -> tuple[tuple[str, str, NDArray[np.intp]], ...]:
-        """Each page, its reader, and the patches that the reader sees round it."""
+    def around_pages(self) -> tuple[AroundPage, ...]:
+        """What each reader sees round the page: one and a half times its size."""
         sitting = [t for t in self.lighting.targets if t.is_eye and t.posture is Posture.SITTING]
         eyes = {t.person: t.points[0] for t in sitting}
         found = []
@@ -281,9 +291,8 @@ class Comfort:
             if target.is_page and target.person is not None and target.person in eyes:
                 rays = _ring(target) - eyes[target.person]
                 rays /= np.linalg.norm(rays, axis=1, keepdims=True)
-                patches = self.lighting.transport.patches
-                seen = first_patch(patches, eyes[target.person], rays)[0]
-                found.append((target.id, target.person, seen))
+                seen = seen_surfaces(self.lighting, eyes[target.person], rays)
+                found.append(AroundPage(target.id, target.person, seen))
         return tuple(found)
 
     # ---- sleep ----------------------------------------------------------------------------------
@@ -424,14 +433,6 @@ class Comfort:
         """Return each source's level in a setup, by id."""
         weights = self.lighting.weights(setup)
         return {e.id: float(w) for e, w in zip(self.lighting.emitters, weights, strict=True)}
-
-    def _exitance(self, setup: str) -> Array:
-        total = np.zeros(len(self.lighting.transport.patches))
-        for weight, found in zip(self.lighting.weights(setup), self.lighting.maps, strict=True):
-            total += weight * found.patch_exitance
-        for found, factors in self.lighting.page_maps(setup):
-            total += factors.sum() * found.patch_exitance
-        return total
 
 
 def comfort(lighting: Lighting) -> Comfort:

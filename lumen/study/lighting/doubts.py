@@ -15,9 +15,10 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from lumen.light.interreflection import Sensors, SurfaceLight
 from lumen.scenario.lights import Light
 from lumen.study.lighting.maps import Lighting
-from lumen.study.scene.emitters import printed
+from lumen.study.scene.emitters import Emitter, printed
 from lumen.study.scene.surfaces import faces_of
 from lumen.study.scene.targets import page_id
 
@@ -110,34 +111,80 @@ def _causes(
 def sensitivities(lit: Lighting, target: str, setup: str) -> tuple[Sensitivity, ...]:
     """Return how an answer follows the reflectance of each surface, the strongest first.
 
-    With patches of exitance ``M`` under illuminance ``H``, direct light ``E`` and the target's
-    response ``a`` (what it gets by bounce is ``a . E``), the change with one patch's reflectance
-    is ``d(a . E) / d ln(rho_k) = a_k H_k``: the adjoint of the exchange of light. First order only:
+    Of a patch with reflectance ``rho`` under illuminance ``H`` the answer gets ``b`` straight
+    (:meth:`lumen.light.interreflection.SurfaceLight.by_patch`: over all patches that is its bounced
+    light), and more by way of other patches. With the response ``a`` (bounced light for each lux of
+    direct light on a patch) and the factor ``g`` to the target, the change with one reflectance is
+    ``d E / d ln(rho) = b + (a - rho g) H``: the adjoint of the exchange of light. First order only:
     a tenth of a white ceiling does more on the way up than on the way down. What a page hides from
     its own reader is left out here.
     """
-    weights = lit.weights(setup)
     direct, bounced = _split(lit, target, setup)
     total = float((direct + bounced).sum())
     if total <= 0:
         return ()
-    lamps = sum(
-        (w * found.patch_illuminance for w, found in zip(weights, lit.maps, strict=True) if w),
-        np.zeros(len(lit.transport.patches)),
-    )
-    received, response = lamps, np.zeros(len(lamps))
-    for left, factors in lit.page_maps(setup):
-        received = received + factors.sum() * left.patch_illuminance
+    weights, patches = lit.weights(setup), lit.transport.patches
+    sources = [
+        (w, lit.maps[k], e) for k, (w, e) in enumerate(zip(weights, lit.emitters, strict=True)) if w
+    ]
+    lamps = sum((w * left.patch_illuminance for w, left, _ in sources), np.zeros(len(patches)))
+    pages = [(float(factors.sum()), left) for left, factors in lit.page_maps(setup)]
+    received = sum((part * left.patch_illuminance for part, left in pages), lamps)
+
+    def slopes(of: str, lux: Array, all_pages: bool) -> Array:
+        """``b + (a - rho g) H`` of one target: of the lamps, or of what pages give back too."""
+        straight = sum(
+            (w * _by_patch(lit, of, e, left) for w, left, e in sources), np.zeros(len(patches))
+        )
+        if all_pages:
+            sensors = _sensors(lit, of)
+            straight = sum((p * left.by_patch(sensors).mean(axis=0) for p, left in pages), straight)
+        return np.asarray(straight + _by_others(lit, of) * lux)
+
+    each = slopes(target, received, all_pages=True)
     for page in lit.pages_read(setup):  # what reaches a page by bounce goes on from there
         gives = float(page.points[lit.slices[target]].mean())
-        response = response + gives * lit.response[page_id(page.person)]
-    each = (lit.response[target] * received + response * lamps) / total
+        if gives > 0.0:
+            each = each + gives * slopes(page_id(page.person), lamps, all_pages=False)
     sums: dict[tuple[Area, str], float] = {}
-    by_face = np.bincount(lit.transport.patches.surface, each)
+    by_face = np.bincount(patches.surface, each / total)
     for area, part in zip(_areas(lit), by_face, strict=False):
         sums[area] = sums.get(area, 0.0) + float(part)
     found = [Sensitivity(*area, value) for area, value in sums.items() if value > 0]
     return tuple(sorted(found, key=lambda one: -one.per))
+
+
+def _sensors(lit: Lighting, target: str) -> Sensors:
+    """The sensors of one target, out of those of all."""
+    sensors, part = lit.evaluation.sensors_of(lit.targets), lit.slices[target]
+    return Sensors(
+        points=sensors.points[part],
+        normals=sensors.normals[part],
+        row_sum=sensors.row_sum[part],
+        gather=sensors.gather[part],
+        adjoint=sensors.adjoint[:, part],
+    )
+
+
+def _by_patch(lit: Lighting, target: str, emitter: Emitter, left: SurfaceLight) -> Array:
+    """What a target gets of a source straight from each patch on average (patches,) [lx]."""
+    sensors, light = _sensors(lit, target), lit.evaluation
+    return light.cache.get(
+        "light by patch",
+        lambda: np.asarray(left.by_patch(sensors).mean(axis=0), dtype=float),
+        transport=light.room,
+        points=sensors.points,
+        normals=sensors.normals,
+        source=emitter.content,
+        detail=light.detail_of(emitter),
+    )
+
+
+def _by_others(lit: Lighting, target: str) -> Array:
+    """What a target gets by way of other patches for one lux on each (patches,): a - rho g."""
+    patches, gather = lit.transport.patches, _sensors(lit, target).gather
+    straight = gather.mean(axis=0, dtype=float).reshape(-1, 4).sum(axis=1)
+    return np.asarray(lit.response[target] - patches.reflectances[:, 0] * straight)
 
 
 def _areas(lit: Lighting) -> list[tuple[Area, str]]:

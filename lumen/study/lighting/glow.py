@@ -21,7 +21,8 @@ from lumen.scenario.lights import Strip
 from lumen.study.lighting.evaluation import Spread, between
 from lumen.study.lighting.fields import Grid, grids
 from lumen.study.lighting.hues import hue_of, hues_at, paint
-from lumen.study.lighting.maps import Lighting, LitPage
+from lumen.study.lighting.maps import Lighting
+from lumen.study.lighting.seen import while_read
 from lumen.study.scene.emitters import Emitter
 from lumen.study.scene.surfaces import ceiling_height_m, furniture_box, reflectance
 from lumen.study.scene.view import first_patch
@@ -246,7 +247,7 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
         hue.append(hue_of(paint(wall.finish) * mixed))
         contrast = _ripple(lighting.scenario, emitter.id, emitter.source, points, direct)
         ripple.append(contrast * float(direct.sum() / max((direct + bounced).sum(), 1e-12)))
-    by_page = [share * _while_read(lighting, page, spread) for page in lighting.pages]
+    by_page = [share * while_read(lighting, page, spread) for page in lighting.pages]
     strips = np.array([isinstance(e.source, StripSource) for e in lighting.emitters])
     return Glow(
         board,
@@ -258,19 +259,6 @@ def _glow(lighting: Lighting, wall: Grid, board: str, box: Box) -> Glow | None:
         np.array(hue).reshape(-1, 3),
         np.array(by_page).reshape(-1, len(lighting.emitters), len(points)),
     )
-
-
-def _while_read(lighting: Lighting, page: LitPage, spread: Spread) -> Array:
-    """What a page that is read adds to each source's light (sources, n) [lx], its shadow off."""
-    light, points, normals = lighting.evaluation, spread.points, spread.normals
-    gives = light.direct(page.emitter, points, normals) + light.bounced_over(page.emitter, spread)
-    gives -= spread.draw @ light.hidden_by_bounce(page.emitter, page.slab, spread.few)
-    rows = page.per_source[:, None] * gives[None]
-    for k, emitter in enumerate(lighting.emitters):
-        rows[k] += spread.draw @ light.taken_by_bounce(emitter, page.slab, spread.few)
-        if page.taken[k] is not None:
-            rows[k] += light.taken_straight(emitter, page.slab, points, normals)
-    return np.asarray(rows)
 
 
 def _on_wall(wall: Grid, along: Array, height: float) -> Array:
