@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.sheet.true_size import outline_of
+from lumen.study.eyes.sight import Sighting
 from lumen.study.scene.emitters import light_centre
 from lumen.study.scene.surfaces import ceiling_height_m, furniture_box
 
@@ -68,11 +69,10 @@ def _inside(item: Any, point: tuple[float, float, float]) -> bool:
     return all(a <= half + _AIR_M for a, half in zip(away, box.half_size, strict=True))
 
 
-def ways(plan: Scenario, light: Light, row: Mapping[str, Any]) -> Iterator[Way]:
+def ways(plan: Scenario, light: Light, seen: Sighting) -> Iterator[Way]:
     """Yield what of the study's advice for one line of sight can be done at this light."""
-    for change in row["changes"]:
-        by = float(change["raise_m"])
-        if by and not change["newly_seen_by"] and can_move(plan, light, by):
-            yield Way("raise it by" if by > 0 else "lower it by", abs(by))
-    if row["deeper_shade_m"]:
-        yield Way("take a shade deeper by", float(row["deeper_shade_m"]))
+    for change in seen.changes:
+        if change.by_m and not change.newly and can_move(plan, light, change.by_m):
+            yield Way("raise it by" if change.by_m > 0 else "lower it by", abs(change.by_m))
+    if seen.deeper_shade_m:
+        yield Way("take a shade deeper by", seen.deeper_shade_m)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-__all__ = ["CautionGroup", "caution_groups", "own_source"]
+from lumen.study.cautions import Level
+from lumen.study.cautions.clauses import Clause, Fact, Things
+from lumen.words.cautions import CautionWords
 
-_OTHERS = "other regions:"
-_CODES = {"US": "NFPA", "CA": "NFPA", "UK": "BS ", "EU": "DIN", "AU": "AS/NZS"}
-"""How the code of a region begins, where a source lists the codes of several."""
+__all__ = ["CautionGroup", "caution_groups"]
 
 
 @dataclass(frozen=True)
@@ -18,70 +17,59 @@ class CautionGroup:
     """One caution for one or several things: its number on the paper, its place in the study.
 
     ``place`` is that of the first in the study's list; ``names`` are all the things it stands
-    for, ``others`` those beside the first, whose fact is the same with another name.
+    for, ``others`` those beside the first, whose fact is the same but for the thing. ``question``
+    is what to ask an electrician, in the words of the trade.
     """
 
     number: int
     place: int
-    level: str
+    level: Level
     names: tuple[str, ...]
     others: tuple[str, ...]
     places: tuple[int, ...]
+    source: str
+    question: str | None
 
 
-def own_source(source: str, region: str) -> str:
-    """Return of a source that lists the codes of several regions what concerns one.
+def caution_groups(cautions: Sequence[CautionWords]) -> tuple[CautionGroup, ...]:
+    """Return the study's cautions, those together whose facts differ by their things only.
 
-    Examples
-    --------
-    >>> both = "NFPA 70, 210.23; other regions: design current not over the breaker (BS 7671)"
-    >>> own_source(both, "US"), own_source(both, "JP")
-    ('NFPA 70, 210.23', 'design current not over the breaker (BS 7671)')
-    >>> own_source("NFPA 70; BS 7671; AS/NZS 3000, 210.12; 411.3.3; 2.6.3", "UK")
-    'BS 7671, 411.3.3'
-    >>> own_source("IEC 60598-1, class I", "JP")
-    'IEC 60598-1, class I'
+    Numbers are the same when their three first digits are.
     """
-    before, found, after = source.partition(_OTHERS)
-    if found:
-        return (before if region in ("US", "CA") else after).strip(" ;,")
-    codes, _, places = source.partition(", ")
-    listed, where = codes.split("; "), places.split("; ")
-    known = [any(code.startswith(own) for own in _CODES.values()) for code in listed]
-    if len(listed) < 2 or len(listed) != len(where) or not all(known):
-        return source
-    own = _CODES.get(region)
-    for code, place in zip(listed, where, strict=True):
-        if own is not None and code.startswith(own):
-            return f"{code}, {place}"
-    return "no code of this region found: ask there"
-
-
-def caution_groups(cautions: Sequence[Mapping[str, Any]]) -> tuple[CautionGroup, ...]:
-    """Return the study's cautions, those together whose words differ by a name only.
-
-    Examples
-    --------
-    >>> twin = {"rule": 42, "level": "ask", "title": "t", "remedy": "r", "source": "s"}
-    >>> found = caution_groups([
-    ...     {**twin, "names": ["left"], "fact": "The left sits."},
-    ...     {**twin, "names": ["right"], "fact": "The right sits."}])
-    >>> [(group.names, group.others) for group in found]
-    [(('left', 'right'), ('right',))]
-    """
-    found: dict[object, list[int]] = {}
-    for place, caution in enumerate(cautions):
-        fact = caution["fact"].casefold()
-        for name in sorted(caution["names"], key=len, reverse=True):
-            fact = fact.replace(name.casefold(), "*")
-        key = (caution["rule"], caution["level"], caution["title"], caution["remedy"], fact)
-        found.setdefault(key, []).append(place)
+    alike: dict[object, list[int]] = {}
+    for place, words in enumerate(cautions):
+        caution = words.caution
+        own = caution.objects
+        clauses = [
+            None if each is None else _shape(each, own)
+            for each in (caution.title, caution.remedy, caution.fact)
+        ]
+        alike.setdefault((caution.rule, caution.level, *clauses), []).append(place)
     groups = []
-    for number, places in enumerate(found.values(), start=1):
-        first = cautions[places[0]]
-        heads = tuple(dict.fromkeys(cautions[place]["names"][0] for place in places))
-        named = tuple(dict.fromkeys(n for place in places for n in cautions[place]["names"]))
+    for number, places in enumerate(alike.values(), start=1):
+        first, every = cautions[places[0]], [cautions[place] for place in places]
+        heads = tuple(dict.fromkeys(words.names[0] for words in every))
         groups.append(
-            CautionGroup(number, places[0], first["level"], named, heads[1:], tuple(places))
+            CautionGroup(
+                number=number,
+                place=places[0],
+                level=first.caution.level,
+                names=tuple(dict.fromkeys(name for words in every for name in words.names)),
+                others=heads[1:],
+                places=tuple(places),
+                source=first.source,
+                question=first.question,
+            )
         )
     return tuple(groups)
+
+
+def _shape(fact: Fact, own: Collection[str]) -> object:
+    """A fact without the things that its caution is about, as something that can be compared."""
+    if isinstance(fact, Things):
+        return tuple(None if item_id in own else item_id for item_id in fact.ids)
+    if isinstance(fact, Clause):
+        return fact.key, tuple((name, _shape(value, own)) for name, value in fact.facts.items())
+    if isinstance(fact, tuple):
+        return tuple(_shape(each, own) for each in fact)
+    return f"{fact:.3g}" if isinstance(fact, float | int) else fact

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
 from typing import Any
 
 from markupsafe import Markup
@@ -58,7 +58,7 @@ class Figure:
 
 
 class Trail:
-    """Plain data with a memory of the way: mappings, lists, texts, and numbers as figures.
+    """Data with a memory of the way: mappings, dataclasses, lists, texts, and numbers as figures.
 
     Examples
     --------
@@ -87,8 +87,9 @@ class Trail:
         if isinstance(key, Figure):
             key = int(key.value)
         try:
-            return self._at(key, self._data[key])
-        except (KeyError, IndexError, TypeError):
+            fields = is_dataclass(self._data)
+            return self._at(key, getattr(self._data, key) if fields else self._data[key])
+        except (AttributeError, KeyError, IndexError, TypeError):
             raise AttributeError(f"{self._path}.{key}") from None
 
     def __iter__(self) -> Iterator[Any]:

@@ -19,7 +19,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from lumen.errors import LumenError
-from lumen.sheet.contents import contents
+from lumen.sheet.contents import Contents, contents
 from lumen.sheet.elevation import elevation
 from lumen.sheet.figures import FILTERS, Figure, Trail
 from lumen.sheet.true_size import LANES_A_PAGE, lane_page, tile_page
@@ -87,14 +87,12 @@ def sheet(
     for part in include:
         if part not in PARTS:
             raise LumenError("include", f"must be of {', '.join(PARTS)}", part)
-    data = study.to_json()
-    held = contents(study, data)
-    return render(data, held, chosen, include=include, date=date)
+    return render(study.to_json(), contents(study), chosen, include=include, date=date)
 
 
 def render(
     data: dict[str, Any],
-    held: dict[str, Any],
+    held: Contents,
     paper: str,
     *,
     include: Collection[str] = (),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from lumen.scenario.supply import Receiver
 from lumen.study.load.warmth import inside_of
 from lumen.study.study import Study
+from lumen.study.words import figure
 
 __all__ = ["Button", "Lid", "PlugRow", "buttons", "lids", "plug_rows"]
 
@@ -60,58 +60,55 @@ class Button:
     after_power_cut: str | None
 
 
-def plug_rows(study: Study, power: dict[str, Any]) -> tuple[PlugRow, ...]:
+def plug_rows(study: Study) -> tuple[PlugRow, ...]:
     """Return the supply tree as rows, feeders before what they feed."""
-    nodes = power["nodes"]
-    place = {node["id"]: number for number, node in enumerate(nodes)}
-    setups = {setup.id: setup.name or setup.id for setup in study.scenario.setups}
-    boxes = {item.id: item.name or item.id for item in study.scenario.furniture}
-    inside = {node: boxes[box] for box, held in inside_of(study.scenario).items() for node in held}
+    drawn, plan = study.electrics, study.scenario
+    place = {node.id: number for number, node in enumerate(drawn.wiring.nodes)}
+    setups = {setup.id: setup.name or setup.id for setup in plan.setups}
+    boxes = {item.id: item.name or item.id for item in plan.furniture}
+    inside = {node: boxes[box] for box, held in inside_of(plan).items() for node in held}
 
     def walk(parent: str | None, depth: int) -> Iterator[PlugRow]:
-        for node in nodes:
-            if (node["fed_from"] if node["fed_from"] in place else None) != parent:
-                continue
-            by_setup = node["by_setup"]
-            worst = max(by_setup, key=lambda s: by_setup[s]["amperes"], default=None)
+        for node_id in drawn.children.get(parent, ()):
+            carried = {setup: figure(drawn.trees[setup][node_id].amperes) for setup in setups}
+            worst = max(carried, key=lambda setup: carried[setup], default=None)
+            kind = drawn.kind(node_id)
+            shares = [figure(share.share) for share in drawn.everything[node_id].shares]
             yield PlugRow(
-                node=place[node["id"]],
+                node=place[node_id],
                 depth=depth,
-                id=node["id"],
-                name=node["name"],
-                kind="LED strip" if node["kind"] == "strip" else node["kind"],
-                plugged_into=None if parent is None else nodes[place[parent]]["name"],
-                inside=inside.get(node["id"]),
+                id=node_id,
+                name=drawn.name(node_id),
+                kind="LED strip" if kind == "strip" else kind,
+                plugged_into=None if parent is None else drawn.name(parent),
+                inside=inside.get(node_id),
                 worst_setup=worst,
                 worst_name=None if worst is None else setups[worst],
-                limit=max(
-                    range(len(node["limits"])),
-                    key=lambda k: node["limits"][k]["share"],
-                    default=None,
-                ),
-                output=node["kind"] == "driver",
+                limit=max(range(len(shares)), key=lambda k: shares[k], default=None),
+                output=kind == "driver",
             )
-            yield from walk(node["id"], depth + 1)
+            yield from walk(node_id, depth + 1)
 
     return tuple(walk(None, 0))
 
 
-def lids(study: Study, power: dict[str, Any]) -> tuple[Lid, ...]:
+def lids(study: Study) -> tuple[Lid, ...]:
     """Return a label for every closed space that holds something electric."""
-    nodes = power["nodes"]
-    place = {node["id"]: number for number, node in enumerate(nodes)}
+    drawn = study.electrics
+    place = {node.id: number for number, node in enumerate(drawn.wiring.nodes)}
+    feeder = {node.id: node.parent for node in drawn.wiring.nodes}
     names = {item.id: item.name or item.id for item in study.scenario.furniture}
-    heat = {found["id"]: number for number, found in enumerate(power["heat"])}
-    found = []
+    heat = {furniture: number for number, furniture in enumerate(drawn.heat)}
+    labels = []
     for box, held in inside_of(study.scenario).items():
         here = [node for node in held if node in place]
-        heads = [node for node in here if nodes[place[node]]["fed_from"] not in here]
         if not here:
             continue
+        heads = [node for node in here if feeder[node] not in here]
         # the one with most behind it speaks for the space
-        head = max(heads, key=lambda n: nodes[place[n]]["everything_on"]["amperes"])
-        fed = [n["id"] for n in nodes if n["fed_from"] in here and n["id"] not in here]
-        found.append(
+        head = max(heads, key=lambda node: figure(drawn.everything[node].amperes))
+        fed = [node for node, parent in feeder.items() if parent in here and node not in here]
+        labels.append(
             Lid(
                 furniture=box,
                 name=names[box],
@@ -121,25 +118,21 @@ def lids(study: Study, power: dict[str, Any]) -> tuple[Lid, ...]:
                 heat=heat.get(box),
             )
         )
-    return tuple(found)
+    return tuple(labels)
 
 
-def buttons(study: Study, power: dict[str, Any]) -> tuple[Button, ...]:
+def buttons(study: Study) -> tuple[Button, ...]:
     """Return what each remote button switches; a receiver without one has none in the plan."""
-    plan = study.scenario
-    children: dict[str, list[str]] = {}
-    for node in power["nodes"]:
-        children.setdefault(node["fed_from"] or "", []).append(node["id"])
-    names = {node["id"]: node["name"] for node in power["nodes"]}
+    plan, drawn = study.scenario, study.electrics
 
     def below(node_id: str) -> Iterator[str]:
-        for child in children.get(node_id, []):
+        for child in drawn.children.get(node_id, ()):
             yield child
             yield from below(child)
 
     ends = {source.id for source in plan.sources}
     ends |= {item.id for item in plan.supply if item.kind == "appliance"}
-    found = []
+    rows = []
     for item in plan.supply:
         if isinstance(item, Receiver):
             switched = [node for node in below(item.id) if node in ends]
@@ -148,14 +141,14 @@ def buttons(study: Study, power: dict[str, Any]) -> tuple[Button, ...]:
                 for setup in plan.setups
                 if any(setup.levels.get(x, 0.0) > 0.0 or x in setup.running for x in switched)
             ]
-            found.append(
+            rows.append(
                 Button(
                     button=item.button or "not in the plan",
                     receiver=item.id,
                     receiver_name=item.name or item.id,
-                    switches=tuple(names[node] for node in switched),
+                    switches=tuple(drawn.name(node) for node in switched),
                     on_in=tuple(on),
                     after_power_cut=item.after_power_cut,
                 )
             )
-    return tuple(found)
+    return tuple(rows)

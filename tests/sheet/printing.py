@@ -4,14 +4,34 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from lumen.scenario.files import examples, load
 from lumen.sheet import sheet
+from lumen.sheet.contents import contents
 from lumen.study.study import Study, study
 
 EXAMPLES = examples()
+
+
+def plain_contents(found: Study) -> Any:
+    """Return what the sheet of a study holds as plain data."""
+    return _plain(contents(found))
+
+
+_ASKED = ("nearest", "from_nearest_m", "allowed")  # properties that the page reads
+
+
+def _plain(held: Any) -> Any:
+    if isinstance(held, tuple | list):
+        return [_plain(item) for item in held]
+    if is_dataclass(held):
+        names = [f.name for f in fields(held)] + [name for name in _ASKED if hasattr(held, name)]
+        return {name: _plain(getattr(held, name)) for name in names}
+    return held
 
 
 @cache

@@ -159,11 +159,10 @@ def test_a_nightstand_over_an_outlet_is_a_clash() -> None:
 def test_advice_can_be_followed_where_the_light_is(any_study: Study) -> None:
     """No way out of glare leads through a ceiling, off a board or into furniture."""
     plan = any_study.scenario
-    rows = any_study.to_json()["comfort"]["sight"]
     boards = [item for item in plan.furniture if item.kind == "headboard"]
     for light in plan.lights:
-        for row in (r for r in rows if r["light"] == light.id):
-            for way in ways(plan, light, row):
+        for seen in (each for each in any_study.comfort.sight if each.light == light.id):
+            for way in ways(plan, light, seen):
                 if not way.words.startswith(("raise", "lower")):
                     continue
                 height = light.mount_m[2] + (way.by_m if way.words[0] == "r" else -way.by_m)

@@ -13,9 +13,8 @@ import pytest
 from lumen.command import main
 from lumen.errors import LumenError
 from lumen.sheet import lists, sheet, write_lists
-from lumen.sheet.contents import contents
 from lumen.study.study import Study
-from tests.sheet.printing import EXAMPLES, study_of
+from tests.sheet.printing import EXAMPLES, plain_contents, study_of
 
 
 def small_plan(folder: Path) -> Path:
@@ -63,7 +62,7 @@ def test_unknown_paper_is_refused(plain: Study) -> None:
 def test_lists_hold_the_same_numbers(plain: Study, tmp_path: Path) -> None:
     """CSV read back gives the marks, cuts, cords and watts of the sheet and the study, exactly."""
     data = plain.to_json()
-    held = contents(plain, data)
+    held = plain_contents(plain)
     write_lists(plain, tmp_path)
     marks = pd.read_csv(tmp_path / "marks.csv")
     asked = [*held["walls"][0]["marks"], *held["walls"][0]["outlets"]]
@@ -83,14 +82,14 @@ def test_lists_hold_the_same_numbers(plain: Study, tmp_path: Path) -> None:
 
 def test_prices_add_up(plain: Study) -> None:
     """Two lights 30-60, strip 25-40, power strip and driver 15-30, two receivers 8-15: 131-250."""
-    held = contents(plain, plain.to_json())
+    held = plain_contents(plain)
     assert (held["total"]["low"], held["total"]["high"]) == (131.0, 250.0)
     assert held["total"]["unpriced"] == 0
 
 
 def test_what_a_weaker_lamp_changes_is_the_study_s_share(plain: Study) -> None:
     """A fifth less light takes a fifth of that lamp's share off the page: light adds up."""
-    held = contents(plain, plain.to_json())
+    held = plain_contents(plain)
     item = next(item for item in held["shopping"] if "left light" in item["ids"])
     less = next(change for change in item["near"] if "less" in change["change"])
     setups = {setup.name or setup.id: setup.id for setup in plain.scenario.setups}

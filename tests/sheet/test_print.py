@@ -121,9 +121,9 @@ def test_drill_marks_stand_where_the_numbers_say(paper: str, folder: Path) -> No
     """Between the pair's dots on the wall drawing there is their distance over the scale."""
     pdf = pdf_of(EXAMPLES[0], paper, folder)
     found = study_of(EXAMPLES[0])
-    wall = contents(found, found.to_json())["walls"][0]
+    wall = contents(found).walls[0]
     left, right = dots(raster(pdf, page_with(pdf, "Scale 1 :")))
-    expected = 1000 * wall["pairs"][0]["between_m"] / wall["scale"]
+    expected = 1000 * wall.pairs[0].between_m / wall.scale
     assert right[0] - left[0] == pytest.approx(expected, abs=TOLERANCE_MM)
     assert right[1] - left[1] == pytest.approx(0.0, abs=TOLERANCE_MM)
 

@@ -15,8 +15,7 @@ from typing import Any
 
 import pytest
 
-from lumen.sheet.contents import contents
-from tests.sheet.printing import EXAMPLES, study_of
+from tests.sheet.printing import EXAMPLES, plain_contents, study_of
 
 ROOMS = ("plain-pair", "alcove-two-sleep-times", "l-room-dressing-nook", "parents-with-cot")
 FILES = [path for path in EXAMPLES if path.stem in ROOMS]
@@ -27,7 +26,7 @@ Json = dict[str, Any]
 def both(path: Path) -> tuple[Json, Json]:
     """Return the plan as its file has it, and what the sheet says."""
     found = study_of(path)
-    return json.loads(path.read_text(encoding="utf-8")), contents(found, found.to_json())
+    return json.loads(path.read_text(encoding="utf-8")), plain_contents(found)
 
 
 def off_wall(plan: Json, wall: int, point: list[float]) -> float:
