@@ -65,7 +65,8 @@ class Choice:
     ) -> list[Design]:
         """Return the best of some candidates with their lamps and levels, a few of each kind.
 
-        With ``variants`` of the candidates, in the same order, the worst of each counts.
+        With ``variants`` of the candidates, in the same order, the worst of each counts as much as
+        the candidate itself.
         """
         if not len(options):
             return []
@@ -98,6 +99,7 @@ class Choice:
         by_white = self.guide.scores(
             group.ids, some.units, traits, state.levels, state.given, quantities, some.harsh
         )
+        still = by_white
         for variant in variants:
             worse = self.guide.scores(
                 group.ids, variant.units, traits, state.levels, state.given, quantities,
@@ -109,6 +111,14 @@ class Choice:
                     for a, b in zip(mine, others, strict=True)
                 ]
                 for mine, others in zip(by_white, worse, strict=True)
+            ]
+        if variants:  # nobody gives up a wish that holds for one that an erring hand would keep
+            by_white = [
+                [
+                    replace(a, points=(a.points + b.points) / 2.0)
+                    for a, b in zip(mine, worst, strict=True)
+                ]
+                for mine, worst in zip(still, by_white, strict=True)
             ]
         own = middle(light.lamp.flux_lm)
         away = np.array([away_m(group, spot) for spot in some.spots])[:, None]

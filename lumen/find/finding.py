@@ -296,7 +296,7 @@ class _Finder:
             for name, j in better
             if not any(_beats(ways[id(k)], ways[id(j)]) for _, k in better if k is not j)
         ]
-        kept.sort(key=lambda pair: (len(serious(pair[1].adds)), pair[1].rank[:5]))
+        kept.sort(key=lambda pair: _order(pair[1]))
         plans: list[Plan] = []
         for name, judged in kept:
             if len(plans) < MOST_PLANS and all(judged.plan != p.scenario for p in plans):
@@ -342,6 +342,12 @@ class _Finder:
 _STEP_M = 0.5  # moves that differ by less than this, over all lights, are as great: ours
 
 _RELAXED_BY = ("levels", "lamps", "spots in place", "spots")
+
+
+def _order(judged: Judged) -> tuple[float, ...]:
+    """What comes first on the menu: no caution added, wishes met, none lost by a hand, years."""
+    met, lasting, _ = counts(judged.results)
+    return len(serious(judged.adds)), -met, len(judged.loses), -lasting, judged.glare
 
 
 def _more(found: tuple[int, int, int], today: tuple[int, int]) -> bool:

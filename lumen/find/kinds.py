@@ -33,6 +33,9 @@ _NEW_LIGHT = {
 """Another light is bought as it should be: with cord and plug by its maker, class II."""
 
 
+_STRONGEST_LM = 806.0  # of a bulb beside a bed, unless today's is stronger: ours
+
+
 @dataclass(frozen=True)
 class Kind:
     """One kind of light: ``light`` as it would be written, with its lamp and place as today's.
@@ -68,7 +71,11 @@ def kinds_of(light: Light, reader: str | None, lowest_level: float) -> tuple[Kin
 
 def _kinds(light: Light, reader: str | None, lowest_level: float) -> Iterator[Kind]:
     own = own_lamp(light, lowest_level)
-    bulbs = tuple(replace(sold, lowest_level=lowest_level) for sold in sold_lamps("bulb"))
+    most = max(_STRONGEST_LM, own.flux_lm)
+    sold_bulbs = tuple(sold for sold in sold_lamps("bulb") if sold.flux_lm <= most)
+    if light.mount == "ceiling":
+        sold_bulbs = sold_lamps("bulb")
+    bulbs = tuple(replace(sold, lowest_level=lowest_level) for sold in sold_bulbs)
     holds = not isinstance(light.distribution, Beam | Cosine | Panel)
     yield Kind("as it is", light, False, (own, *(bulbs if holds else ())))
     if light.mount == "ceiling":
@@ -76,7 +83,7 @@ def _kinds(light: Light, reader: str | None, lowest_level: float) -> Iterator[Ki
     form = light.distribution
     if isinstance(form, Shade) and not form.material.startswith("metal"):
         metal = form.model_copy(update={"material": "metal, white inside"})
-        lamps = (replace(own, lowest_level=sold_lamps("bulb")[0].lowest_level), *sold_lamps("bulb"))
+        lamps = (replace(own, lowest_level=sold_bulbs[0].lowest_level), *sold_bulbs)
         yield Kind("the same shade in metal", _other(light, distribution=metal), True, lamps)
     if reader is None:
         return

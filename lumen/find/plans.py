@@ -21,6 +21,7 @@ from lumen.study.document import aims_json
 from lumen.study.load.cord_runs import cord_runs
 from lumen.study.study import Study, study
 from lumen.study.words import watts
+from lumen.tables import table
 from lumen.words.cautions import CautionWords, caution_words
 
 __all__ = ["Plan", "bought_ids", "holes", "moved_m", "plan_of"]
@@ -239,7 +240,7 @@ def _sentences(old: Scenario, new: Scenario) -> Iterator[str]:
     for light in new.lights:
         past = before[light.id]
         assert isinstance(past, Light)
-        for sentence in _of_light(past, light):
+        for sentence in _of_light(new.region, past, light):
             told.setdefault(sentence, []).append(light.id)
     for sentence, ids in told.items():
         yield sentence.format(_capital(_names(new, ids)))
@@ -258,7 +259,7 @@ def _sentences(old: Scenario, new: Scenario) -> Iterator[str]:
     yield from _levels(old, new)
 
 
-def _of_light(old: Light, new: Light) -> Iterator[str]:
+def _of_light(region: str, old: Light, new: Light) -> Iterator[str]:
     if new.distribution != old.distribution:
         aimed = ""
         if new.aim.at is not None:
@@ -291,7 +292,15 @@ def _of_light(old: Light, new: Light) -> Iterator[str]:
     if new.dimmer and not old.dimmer:
         yield "{}: with a dimmer of its own, down to " + f"{100 * (new.lowest_level or 0):.0f} %"
     if new.cord != old.cord and new.cord is not None and new.cord.length_m is not None:
-        yield "{}: a cord of " + f"{new.cord.length_m:g} m"
+        yield "{}: a cord of " + _as_sold(region, new.cord.length_m)
+
+
+def _as_sold(region: str, length_m: float) -> str:
+    """A cord's length as shops print it, and in metres where that is another: "12 ft (3.66 m)"."""
+    plain = f"{length_m:.2f}".rstrip("0").rstrip(".") + " m"
+    rows = (row for row in table("sold_lengths") if region in row["regions"].split())
+    printed = next((r["printed"] for r in rows if abs(float(r["length_m"]) - length_m) < 1e-6), "")
+    return f"{printed} ({plain})" if printed and printed != plain else plain
 
 
 def _levels(old: Scenario, new: Scenario) -> Iterator[str]:

@@ -69,3 +69,62 @@ def test_open_find_try(page: Page, width: int, whole: bool) -> None:
         assert wide <= seen + 1
     page.undo()
     assert page.plan == before
+
+
+def words(page: Page, until: str) -> str:
+    """What stands under the drawing of the light in the hand, once it says so."""
+    place = page.tab.locator("#patch-words", has_text=until)
+    place.wait_for(timeout=120_000)
+    return place.inner_text()
+
+
+@pytest.mark.parametrize("width", [1440, 390])
+def test_where_a_light_works_is_drawn_and_told(page: Page, width: int) -> None:
+    """Cells on the wall; the words follow arrow keys and name what comes near; a press ends it."""
+    page.tab.set_viewport_size({"width": width, "height": 900})
+    light = page.tab.locator('#wall-frame [data-id="left light"]')
+    light.focus()
+    page.tab.keyboard.press("Enter")
+    button = page.tab.locator('[data-patch-of="left light"]')
+    button.wait_for()
+    button.press("Enter")
+    first = words(page, "wishes hold")
+    assert page.tab.locator(".lm-patch-cell").count() > 20
+    assert page.tab.locator(".lm-patch-not").count() > 3
+    assert button.get_attribute("aria-pressed") == "true"
+    light.focus()
+    for _ in range(4):
+        page.tab.keyboard.press("ArrowRight")
+    page.settle()
+    assert "the head of Left would strike it" in words(page, "would strike it")
+    assert first
+    button.press("Enter")
+    page.tab.locator(".lm-patch").wait_for(state="detached")
+
+
+def test_ways_of_a_strip_are_compared_and_tried(page: Page) -> None:
+    """Today's row and at least ten others; one is tried and taken back in one step."""
+    before = page.plan
+    page.tab.locator('[data-opens="find"]').first.click()
+    page.tab.locator("[data-find-strip]").first.click()
+    page.tab.locator(".pg-ways").wait_for(timeout=300_000)
+    rows = page.tab.locator(".pg-way")
+    assert rows.count() >= 8
+    assert "As it is today" in rows.first.inner_text()
+    page.tab.locator(".pg-way .lm-button.is-main").first.click()
+    page.settle()
+    assert page.plan["strips"] != before["strips"]
+    page.undo()
+    assert page.plan == before
+
+
+def test_a_ready_set_is_taken_with_one_press(page: Page) -> None:
+    """Older eyes: the page's wish is doubled, by one press in the drawer, and its source named."""
+    page.tab.locator('[data-opens="find"]').first.click()
+    page.tab.locator("#drawer-find summary", has_text="Ready sets").click()
+    was = {aim["id"]: aim.get("at_least") for aim in page.plan["aims"]}
+    page.tab.locator(".pg-sets .lm-button", has_text="Left reads with older eyes").click()
+    page.settle()
+    now = {aim["id"]: aim for aim in page.plan["aims"]}
+    assert now["left page"]["at_least"] == 2 * (was["left page"] or 0.0)
+    assert "times 2 over 65 years" in now["left page"]["source"]

@@ -89,6 +89,7 @@ def _sets(
 ) -> Iterator[tuple[str, str, str, tuple[AimFor, ...]]]:
     reading = reading_of(scenario, asked)
     own = own_lights(scenario, asked)
+    scenario = scenario.model_copy(update={"aims": ()})  # ids as if there were no wish yet
     names = {person.id: person.name or person.id for person in scenario.people}
     for who in (p for p in scenario.people if _lit_page(p, asked)):
         reads = [name for name, readers in reading.items() if who.id in readers]
@@ -218,7 +219,7 @@ def _commands(scenario: Scenario, aims: Sequence[AimFor]) -> Iterator[Command]:
             "source": aim.source,
         }
         have = plain(same) | {"for_age": same.for_age, "setups": list(same.setups)}
-        decides = ("at_least", "at_most", "for_age", "setups")
+        decides = ("at_least", "at_most", "setups")
         if all(have.get(field) == wanted[field] for field in decides):
             continue
         for field, value in wanted.items():
