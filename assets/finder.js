@@ -3,14 +3,16 @@
  *   start(plan, revision, strip)   begins; what may change is read from the drawer; with a strip its ways are compared
  *   stop()                  stops; what was found until then comes
  *   seen(revision)          the plan on screen: results for another one are dimmed
- *   asked(root)             {keep, allow, no_drill, pairs} as the boxes say
+ *   asked(root)             {allow, no_drill, pairs, lamps, cords, area} as the boxes and fields say
  *
- * Elements: data-may "part" data-may-of "id", data-no-drill "wall", data-pairs (boxes of the drawer);
+ * Elements: data-may "part" data-may-of "id", data-no-drill "wall", data-pairs (boxes of the drawer),
+ *   data-find-lamps, data-find-cords, data-find-area (fields of what is there, four of where no hole may be);
  *   #find-state (what is being done), #find-stop, #found (what was found).
  */
 import { part } from "./dom.js";
 import { morph } from "./morph.js";
 import { faultsIn, post } from "./server.js";
+import { store } from "./store.js";
 
 const WAIT_MS = 400;
 /** @type {any} */
@@ -25,7 +27,10 @@ export function asked(place) {
   }
   const walls = [...place.querySelectorAll("[data-no-drill]")].filter((box) => box.checked);
   const pairs = place.querySelector("[data-pairs]");
-  return { allow, no_drill: walls.map((box) => Number(box.dataset.noDrill)), pairs: !pairs || pairs.checked };
+  const typed = (name) => [...place.querySelectorAll(`[data-find-${name}]`)].map((input) => input.value.trim());
+  const have = { lamps: typed("lamps").join(","), cords: typed("cords").join(","), area: typed("area").filter(Boolean) };
+  const said = Object.fromEntries(Object.entries(have).filter(([, value]) => value.length));
+  return { allow, no_drill: walls.map((box) => Number(box.dataset.noDrill)), pairs: !pairs || pairs.checked, ...said };
 }
 
 /** @param {string} text  @param {number | null} share */
@@ -53,7 +58,7 @@ export async function start(plan, revision, strip = null) {
   now.mine = mine;
   tell("Beginning ...", 0);
   try {
-    const first = await answer(post("find", { plan, ...asked(part("drawer-find")), ...(strip ? { strip } : {}) }));
+    const first = await answer(post("find", { plan, system: store.now.system, ...asked(part("drawer-find")), ...(strip ? { strip } : {}) }));
     if (now.mine !== mine) return;
     now.job = first.job;
     now.revision = revision;

@@ -89,6 +89,21 @@ def _parser() -> argparse.ArgumentParser:
         help="number of a wall that gets no new hole",
     )  # fmt: skip
     finder.add_argument(
+        "--no-hole",
+        dest="areas",
+        action="append",
+        default=[],
+        metavar="WALL,LEFT,RIGHT,LOW,HIGH",
+        help="a part of a wall without new holes, metres from its left end and the floor",
+    )
+    finder.add_argument(
+        "--lamps",
+        default="",
+        metavar="LM,LM@K",
+        help="bulbs that are there already, by their boxes",
+    )
+    finder.add_argument("--cords", default="", metavar="M,M", help="cords that are there already")
+    finder.add_argument(
         "--wishes", metavar="SET", help="take a ready set of wishes first, by its name or its key"
     )
     finder.add_argument(
@@ -184,6 +199,9 @@ def _find(given: argparse.Namespace) -> int:
         allow=allow,
         no_drill=given.no_drill,
         pairs=not given.single,
+        areas=[_numbers("--no-hole", text) for text in given.areas],
+        lamps=[text.strip() for text in given.lamps.split(",") if text.strip()],
+        cords_m=_numbers("--cords", given.cords),
         strips=given.strips,
         seconds=given.seconds,
     )
@@ -192,6 +210,13 @@ def _find(given: argparse.Namespace) -> int:
     else:
         print(report(found), end="")
     return found.exit_status
+
+
+def _numbers(name: str, text: str) -> list[float]:
+    try:
+        return [float(part) for part in text.split(",") if part.strip()]
+    except ValueError as error:
+        raise LumenError(name, "must be numbers with commas between them", text) from error
 
 
 def _sheet(given: argparse.Namespace) -> int:

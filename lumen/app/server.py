@@ -27,12 +27,14 @@ from lumen.app.jobs import Searches
 from lumen.app.markup import markup
 from lumen.app.preview import preview
 from lumen.app.sketch import wall_svg
+from lumen.app.typed import length
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.files import examples, load, loads, save, version_of
 from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
 from lumen.sheet import script_hash, sheet
 from lumen.study.cache import current
+from lumen.study.scene.surfaces import bed_wall
 from lumen.study.study import study
 
 __all__ = ["LARGEST_BYTES", "add_routes", "guard", "serve"]
@@ -178,7 +180,7 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         scenario, strip = parse(body.get("plan")), body.get("strip")
         if isinstance(strip, str):
             return jsonify(searches.start_strips(scenario, strip).told())
-        return jsonify(searches.start(scenario, _may_change(body)).told())
+        return jsonify(searches.start(scenario, _may_change(scenario, body)).told())
 
     @server.get("/find/<name>")
     def finding_route(name: str) -> Any:
@@ -234,7 +236,7 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         return jsonify({"faults": [{"field": "", "rule": BROKEN, "value": ""}]}), 500
 
 
-def _may_change(body: dict[str, Any]) -> dict[str, Any]:
+def _may_change(scenario: Scenario, body: dict[str, Any]) -> dict[str, Any]:
     """What may change, as the drawer's boxes say; a box that says nothing allows."""
     allow = body.get("allow")
     found: dict[str, Any] = {"pairs": body.get("pairs") is not False}
@@ -243,7 +245,28 @@ def _may_change(body: dict[str, Any]) -> dict[str, Any]:
     walls = body.get("no_drill")
     if isinstance(walls, list):
         found["no_drill"] = [wall for wall in walls if isinstance(wall, int)]
+    system = "ft-in" if body.get("system") == "ft-in" else "cm"
+    area = [str(text) for text in body.get("area") or [] if str(text).strip()]
+    if area:
+        if len(area) != 4:
+            rule = "needs all four: from, to, and how high from and to"
+            raise LumenError("The part without holes", rule, area)
+        sides = [_one_length(text, system, "The part without holes") for text in area]
+        found["areas"] = [(bed_wall(scenario.room), *sides)]
+    found["lamps"] = _listed(body.get("lamps"))
+    cords = _listed(body.get("cords"))
+    found["cords_m"] = [_one_length(text, system, "A cord that you have") for text in cords]
     return found
+
+
+def _listed(text: object) -> list[str]:
+    """What somebody typed with commas between."""
+    return [part.strip() for part in str(text or "").replace(";", ",").split(",") if part.strip()]
+
+
+def _one_length(text: str, system: str, label: str) -> float:
+    found = length(text, system, label)
+    return float(found[0] if isinstance(found, list) else found)
 
 
 def _names(given: object) -> list[str] | None:

@@ -127,7 +127,8 @@ class Choice:
         for cct, scores in zip(ccts, by_white, strict=True):
             idle = IDLE if may_lamp else 0.0
             total, picks = over_fluxes(scores, quantities, fluxes, lows, idle)
-            total = total - cost - CHANGE * (cct != light.lamp.cct_k)
+            there = np.array([lamp.name == "yours" for lamp in lamps])
+            total = total - cost - CHANGE * (cct != light.lamp.cct_k) + CHANGE * there
             unsold = [cct not in lamp.whites_k for lamp in lamps]
             total[:, unsold] = -np.inf
             for flat in np.argsort(-total, axis=None)[:4]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import contextlib
 import time
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from lumen.errors import LumenError
@@ -89,6 +89,9 @@ class Finding:
                 "parts": {name: sorted(parts) for name, parts in self.may.parts.items()},
                 "no_drill": sorted(self.may.no_drill),
                 "pairs": self.may.pairs,
+                "areas": [asdict(area) for area in self.may.areas],
+                "lamps_lm": [lamp.flux_lm for lamp in self.may.lamps],
+                "cords_m": list(self.may.cords_m),
             },
             "plans": [plan.to_json() for plan in self.plans],
             "relax": [relaxed.to_json() for relaxed in self.relax],
@@ -120,6 +123,9 @@ def find(
     allow: Mapping[str, Collection[str]] | None = None,
     no_drill: Collection[int] = (),
     pairs: bool = True,
+    areas: Collection[Sequence[float]] = (),
+    lamps: Collection[str] = (),
+    cords_m: Collection[float] = (),
     strips: bool = False,
     seconds: float = 60.0,
     progress: Callable[[Progress], None] | None = None,
@@ -141,6 +147,14 @@ def find(
         Numbers of walls that get no new hole.
     pairs
         Whether twins left and right of the bed stay twins.
+    areas
+        Parts of walls that get no new hole: (wall, left, right, low, high) [m], from the wall's
+        left end as one faces it and from the floor.
+    lamps
+        Bulbs that are there already: lumens as on their boxes, "470", or with their white,
+        "250@2200".
+    cords_m
+        Lengths of cords that are there already [m].
     strips
         Whether the ways that strips behind headboards may run are compared too: some seconds more.
     seconds
@@ -170,7 +184,16 @@ def find(
         missing = "aims" if scenario.setups else "setups"
         rule = "must hold at least one, or there is no wish to meet"
         raise LumenError(missing, rule, None)
-    may = may_of(scenario, keep=keep, allow=allow, no_drill=no_drill, pairs=pairs)
+    may = may_of(
+        scenario,
+        keep=keep,
+        allow=allow,
+        no_drill=no_drill,
+        pairs=pairs,
+        areas=areas,
+        lamps=lamps,
+        cords_m=cords_m,
+    )
     with using(engine):
         return _Finder(scenario, may, strips, seconds, progress, stop).found()
 
@@ -300,7 +323,7 @@ class _Finder:
         plans: list[Plan] = []
         for name, judged in kept:
             if len(plans) < MOST_PLANS and all(judged.plan != p.scenario for p in plans):
-                plans.append(plan_of(name, judged, today))
+                plans.append(plan_of(name, judged, today, self.may))
         return plans
 
     def _ways(self, judged: Judged) -> tuple[float, ...]:
@@ -311,7 +334,7 @@ class _Finder:
             -judged.glare,
             -len(serious(judged.adds)),
             -len(judged.loses),
-            -len(bought_ids(self.scenario, judged.plan)),
+            -len(bought_ids(self.scenario, judged.plan, self.may)),
             -holes(self.scenario, judged.plan),
             -round(moved_m(self.scenario, judged.plan) / _STEP_M),
         )
@@ -332,7 +355,7 @@ class _Finder:
         for group in search.groups:
             if isinstance(group, Group) and group.surface is not None and search.guide.wants:
                 name, engine = group.ids[0], search.guide.engine
-                cords = name not in bought_ids(self.scenario, plan)
+                cords = name not in bought_ids(self.scenario, plan, self.may)
                 found.append(
                     patch(plan, name, step_m=0.15, may=self.may, engine=engine, cords=cords)
                 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from lumen.find.lamps import Sold, beams_sold, lamp_of, own_lamp, sold_lamps
@@ -54,10 +54,13 @@ class Kind:
         return light.model_copy(update={"lamp": lamp_of(light, sold, cct_k)})
 
 
-def kinds_of(light: Light, reader: str | None, lowest_level: float) -> tuple[Kind, ...]:
+def kinds_of(
+    light: Light, reader: str | None, lowest_level: float, owned: Sequence[Sold] = ()
+) -> tuple[Kind, ...]:
     """Return today's kind first, then what else could hang there; a ceiling light keeps its kind.
 
-    ``lowest_level`` is what the light dims to today, 1 for what is on or off.
+    ``lowest_level`` is what the light dims to today, 1 for what is on or off; ``owned`` are bulbs
+    that are there already.
 
     Examples
     --------
@@ -66,15 +69,18 @@ def kinds_of(light: Light, reader: str | None, lowest_level: float) -> tuple[Kin
     >>> [kind.name for kind in kinds_of(plan.lights[0], "left", 1.0)][:3]
     ['as it is', 'the same shade in metal', 'reading spot of 15 degrees']
     """
-    return tuple(_kinds(light, reader, lowest_level))
+    return tuple(_kinds(light, reader, lowest_level, owned))
 
 
-def _kinds(light: Light, reader: str | None, lowest_level: float) -> Iterator[Kind]:
+def _kinds(
+    light: Light, reader: str | None, lowest_level: float, owned: Sequence[Sold]
+) -> Iterator[Kind]:
     own = own_lamp(light, lowest_level)
     most = max(_STRONGEST_LM, own.flux_lm)
     sold_bulbs = tuple(sold for sold in sold_lamps("bulb") if sold.flux_lm <= most)
     if light.mount == "ceiling":
         sold_bulbs = sold_lamps("bulb")
+    sold_bulbs = (*owned, *sold_bulbs)
     bulbs = tuple(replace(sold, lowest_level=lowest_level) for sold in sold_bulbs)
     holds = not isinstance(light.distribution, Beam | Cosine | Panel)
     yield Kind("as it is", light, False, (own, *(bulbs if holds else ())))
@@ -83,7 +89,7 @@ def _kinds(light: Light, reader: str | None, lowest_level: float) -> Iterator[Ki
     form = light.distribution
     if isinstance(form, Shade) and not form.material.startswith("metal"):
         metal = form.model_copy(update={"material": "metal, white inside"})
-        lamps = (replace(own, lowest_level=sold_bulbs[0].lowest_level), *sold_bulbs)
+        lamps = (replace(own, lowest_level=sold_bulbs[-1].lowest_level), *sold_bulbs)
         yield Kind("the same shade in metal", _other(light, distribution=metal), True, lamps)
     if reader is None:
         return

@@ -143,9 +143,17 @@ class Group:
                 reader=reader,
                 no_drill=wall in self.may.no_drill,
             )
+            found += self._no_hole(surface, wall, mount)
             if not found and not kinds[kind].bought and self._cord_short(light, mount):
                 found.append(CORD)
         return list(dict.fromkeys(found))
+
+    def _no_hole(self, surface: Surface, wall: int, mount: Mount) -> list[str]:
+        if surface.wall is None:
+            return []
+        along, up, _ = surface.wall.place(mount)
+        inside = any(area.wall == wall and area.holds(along, up) for area in self.may.areas)
+        return ["no new hole is wanted in this part of the wall"] if inside else []
 
     def _cord_short(self, light: Light, mount: Mount) -> bool:
         key = (light.id, mount)
@@ -346,7 +354,7 @@ def light_group(
     if len(lights) == 2 and readers[0] == readers[1]:
         readers = _sides(guide.scenario, lights, readers)
     kinds = tuple(
-        kinds_of(light, reader, max(low[name] for name in ids))
+        kinds_of(light, reader, max(low[name] for name in ids), may.lamps)
         for light, reader in zip(lights, readers, strict=True)
     )
     if len({tuple(kind.name for kind in each) for each in kinds}) > 1:

@@ -11,6 +11,7 @@ from typing import Any
 from lumen.find.design import Command, Design, applied
 from lumen.find.judge import Judged, counts, difference, harsh_of
 from lumen.find.lamps import sold_as
+from lumen.find.may import May
 from lumen.find.search import SHIFT_M, TILT_RAD
 from lumen.scenario.base import Amount, middle
 from lumen.scenario.document import Scenario, dump, parse
@@ -103,14 +104,17 @@ def _bought(item: Item) -> dict[str, Any]:
     return {"id": item.id, "name": item.name, "kind": item.kind, "specs": specs}
 
 
-def plan_of(family: str, judged: Judged, today: Study) -> Plan:
-    """Return a judged design as a plan: written down, read again, studied the plain way."""
+def plan_of(family: str, judged: Judged, today: Study, may: May | None = None) -> Plan:
+    """Return a judged design as a plan: written down, read again, studied the plain way.
+
+    ``may`` says what is there already and need not be bought.
+    """
     commands = judged.design.commands(today.scenario)
     scenario = parse(json.loads(dump(applied(today.scenario, commands))))
     found = study(scenario)
     met, lasting, sure = counts(found.aims)
     adds, clears = difference(today.cautions, found.cautions)
-    bought = bought_ids(today.scenario, scenario)
+    bought = bought_ids(today.scenario, scenario, may)
     items = shopping(found, cord_runs(scenario), strip_cuts(scenario), only=bought)
     return Plan(
         family=family,
@@ -145,8 +149,14 @@ def lights_w(scenario: Scenario) -> float:
     return float(lights + strips)
 
 
-def bought_ids(old: Scenario, new: Scenario) -> frozenset[str]:
-    """Return what a change makes somebody buy: lights of another kind or lamp, strips, drivers."""
+def bought_ids(old: Scenario, new: Scenario, may: May | None = None) -> frozenset[str]:
+    """Return what a change makes somebody buy: lights of another kind or lamp, strips, drivers.
+
+    A light that only gets a bulb that is there already, by ``may``, is not bought.
+    """
+    there = {
+        (lamp.flux_lm, white) for lamp in (may.lamps if may else ()) for white in lamp.whites_k
+    }
     before = {item.id: item for item in (*old.sources, *old.supply)}
     found = set()
     for item in (*new.sources, *new.supply):
@@ -154,8 +164,10 @@ def bought_ids(old: Scenario, new: Scenario) -> frozenset[str]:
         if past is None or past == item:
             continue
         parts = ("lamp", "distribution", "cord")
-        if isinstance(item, Light) and all(getattr(item, p) == getattr(past, p) for p in parts):
-            continue
+        if isinstance(item, Light):
+            same = [getattr(item, part) == getattr(past, part) for part in parts]
+            if same[1] and same[2] and (same[0] or (item.lamp.flux_lm, item.lamp.cct_k) in there):
+                continue
         found.add(item.id)
     return frozenset(found)
 

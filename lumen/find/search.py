@@ -307,7 +307,8 @@ class Search:
             run = next(iter(cord_runs(plan, name)), None)
             short = run is not None and run.over_m is not None and run.over_m < 0.0
             if short and run is not None and run.buy_m and light.cord is not None:
-                cord = light.cord.model_copy(update={"length_m": run.buy_m})
+                there = next((m for m in self.may.cords_m if m >= run.needed_m), run.buy_m)
+                cord = light.cord.model_copy(update={"length_m": there})
                 lights[name] = light.model_copy(update={"cord": cord})
         strong = drivers_for(self.guide.scenario, plan) if design.strips else {}
         return replace(design, lights=lights, drivers=strong)

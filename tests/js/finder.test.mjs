@@ -4,14 +4,15 @@ import { test } from "node:test";
 import * as Finder from "../../assets/finder.js";
 
 /** A drawer with boxes: {may, of, on}, {wall, on}, {pairs, on}. */
-function drawer(boxes) {
+function drawer(boxes, fields = {}) {
+  const typed = (selector) => (fields[selector.slice("[data-find-".length, -1)] || []).map((value) => ({ value }));
   const made = boxes.map(({ may, of, wall, pairs, on }) => ({
     checked: on,
     dataset: { ...(may && { may, mayOf: of }), ...(wall !== undefined && { noDrill: String(wall) }), ...(pairs && { pairs: "" }) },
   }));
   const of = (name) => made.filter((box) => name in box.dataset);
   const names = { "[data-may]": "may", "[data-no-drill]": "noDrill", "[data-pairs]": "pairs" };
-  return { querySelectorAll: (selector) => of(names[selector]), querySelector: (selector) => of(names[selector])[0] || null };
+  return { querySelectorAll: (selector) => (names[selector] ? of(names[selector]) : typed(selector)), querySelector: (selector) => of(names[selector])[0] || null };
 }
 
 test("ticked parts are allowed, a light with none keeps all", () => {
@@ -30,4 +31,11 @@ test("ticked parts are allowed, a light with none keeps all", () => {
 
 test("a drawer without boxes forbids nothing", () => {
   assert.deepEqual(Finder.asked(drawer([])), { allow: {}, no_drill: [], pairs: true });
+});
+
+test("what is typed goes along, what is left empty does not", () => {
+  const found = Finder.asked(drawer([], { lamps: [" 470, 250@2200 "], cords: [""], area: ["60", "", "120", "150"] }));
+  assert.equal(found.lamps, "470, 250@2200");
+  assert.ok(!("cords" in found));
+  assert.deepEqual(found.area, ["60", "120", "150"]); // three of four: the server says what is missing
 });

@@ -11,7 +11,7 @@ from dash import html
 from lumen.app.inspect import name_of
 from lumen.app.marks import marked
 from lumen.app.markup import Drawn
-from lumen.app.panels.parts import button, check
+from lumen.app.panels.parts import button, check, tag
 from lumen.app.panels.wishes import wish_row
 from lumen.app.patches import patch_svg
 from lumen.app.sketch import wall_svg
@@ -51,8 +51,35 @@ def find_panel(scenario: Scenario) -> list[Any]:
             className="pg-checks",
         ),
         html.P("Levels of the setups may always change.", className="lm-small"),
+        html.Details(
+            [
+                html.Summary("What you have, and where no hole may be"),
+                _asked("Bulbs you have, lumens", "lamps", "470, 250@2200"),
+                _asked("Cords you have, lengths", "cords", "200, 300"),
+                html.P(
+                    "A part of the bed wall without holes: from its left end, and from the floor.",
+                    className="lm-small",
+                ),
+                html.Div(
+                    [
+                        _asked("From", "area", ""),
+                        _asked("to", "area", ""),
+                        _asked("Height from", "area", ""),
+                        _asked("to", "area", ""),
+                    ],
+                    className="pg-area",
+                ),
+            ],
+            **marked({"data-key": "find-have"}),
+        ),
         *_ways(scenario),
     ]
+
+
+def _asked(label: str, name: str, hint: str) -> Any:
+    """A field of the search alone: it is no part of the plan."""
+    given = tag({f"data-find-{name}": "", "placeholder": hint})
+    return html.Label([f"{label} ", Drawn(f'<input type="text"{given}>')], className="pg-limit")
 
 
 def _ways(scenario: Scenario) -> Iterator[Any]:
