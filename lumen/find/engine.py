@@ -24,6 +24,8 @@ __all__ = ["Engine"]
 
 Array = NDArray[np.floating[Any]]
 
+_PLACES_BYTES = 80_000_000  # some 200 places of 0.4 MB; 3 ms make one anew
+
 
 @dataclass(frozen=True, eq=False)
 class Engine:
@@ -32,7 +34,8 @@ class Engine:
     ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
     for every point by itself. ``rest`` is called before each look from another place, so that a
     search can give way to a hand; it may raise to stop it. ``room`` names the room by content; the
-    ``cache`` keeps the places that were asked for.
+    ``cache`` keeps the places that were asked for: one of the search's own, for it looks from more
+    places than the study's could hold beside the room.
 
     Examples
     --------
@@ -76,7 +79,7 @@ class Engine:
         slabs = page_slabs(scenario)
         pages = tuple(slabs[person] for person in slabs)
         receivers = Receivers(light.transport, sensors, means, mirrors, tuple(bodies), pages)
-        return cls(receivers, light.room, light.cache)
+        return cls(receivers, light.room, Cache(_PLACES_BYTES))
 
     @cached_property
     def content(self) -> str:
@@ -91,13 +94,13 @@ class Engine:
 
     def vantage(self, position: Array) -> Vantage:
         """Return a place for a light, kept for those that ask for it again."""
-
-        def made() -> Vantage:
-            self.rest()
-            return Vantage(self.receivers, position)
-
-        place = np.round(position, 6)
-        return self.cache.get("vantage", made, receivers=self.content, place=place)
+        self.rest()  # not while others may wait for this very place
+        return self.cache.get(
+            "vantage",
+            lambda: Vantage(self.receivers, position),
+            receivers=self.content,
+            place=np.round(position, 6),
+        )
 
     def responses(self, sources: Sequence[PointSource]) -> tuple[Array, Array]:
         """Return direct and bounced light (m, r) [lx] of each of m lights at its own place."""
