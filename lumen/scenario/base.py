@@ -7,7 +7,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    StringConstraints,
+)
+from pydantic_core import CoreSchema
 
 __all__ = [
     "CLOCK",
@@ -118,6 +126,12 @@ class Shown:
     short: str | tuple[str, ...] = ""
     axes: tuple[str, ...] = PLACE
     words: dict[str, str] = field(default_factory=dict)
+
+    def __get_pydantic_json_schema__(
+        self, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """The same words in the document's JSON Schema, for editors that show them."""
+        return {**handler(core), "title": self.label, "description": self.help}
 
 
 @dataclass(frozen=True)

@@ -310,8 +310,8 @@ class _Shopping:
         if light.lamps > 1:
             specs.append(Spec("lamps of this kind", words=str(light.lamps)))
         if not isinstance(form, Panel):
-            cap = self.trade["lamp_cap"]
-            specs.append(Spec("lamp cap", words=f"as in its holder; usual here {cap}"))
+            usual = f"as in its holder; usual here {self.trade['lamp_cap']}"
+            specs.append(Spec("lamp cap", words=lamp.cap or usual))
         specs.append(_about("lamp, white", lamp.cct_k, workmanship("cct"), "K"))
         specs.append(Spec("colour rendering", low=workmanship("cri"), unit="Ra"))
         specs += _at_most("lamp, power", band(lamp.power_w, 0.0)[1], "W")

@@ -203,3 +203,13 @@ def test_walls_that_overlap_in_one_line_cross() -> None:
     room = {"outline_m": outline, "height_m": 2.3}
     faults = _faults({"format": "lumen-plan/1", "title": "x", "room": room})
     assert any("must not cross itself" in fault for fault in faults)
+
+
+def test_schema_says_what_fields_are() -> None:
+    """An editor shows the label and the sentence that the form shows."""
+    lamp = json_schema()["$defs"]["Lamp"]["properties"]
+    assert lamp["flux_lm"]["title"] == "Bulb's light"
+    assert "box" in lamp["flux_lm"]["description"]
+    light = json_schema()["$defs"]["Light"]["properties"]
+    assert light["lamp"]["description"] == "One bulb or LED module, as its box has it."
+    assert light["lamp"]["$ref"].endswith("/Lamp")

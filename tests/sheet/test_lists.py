@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -13,6 +14,7 @@ import pytest
 from lumen.command import main
 from lumen.errors import LumenError
 from lumen.sheet import lists, sheet, write_lists
+from lumen.sheet.shopping import shopping
 from lumen.study.study import Study
 from tests.sheet.printing import EXAMPLES, plain_contents, study_of
 
@@ -85,6 +87,20 @@ def test_prices_add_up(plain: Study) -> None:
     held = plain_contents(plain)
     assert (held["total"]["low"], held["total"]["high"]) == (131.0, 250.0)
     assert held["total"]["unpriced"] == 0
+
+
+def test_a_cap_that_is_known_is_bought(plain: Study) -> None:
+    """With the cap written the list asks for it; without, for the one of the holder."""
+    lights = [
+        light.model_copy(update={"lamp": light.lamp.model_copy(update={"cap": cap})})
+        for light, cap in zip(plain.scenario.lights, ("GU10", None), strict=True)
+    ]
+    plan = plain.scenario.model_copy(update={"lights": tuple(lights)})
+    known = replace(plain, scenario=plan)
+    items = shopping(known, (), (), only=[light.id for light in lights])
+    caps = [spec.words for item in items for spec in item.specs if spec.what == "lamp cap"]
+    assert caps[0] == "GU10"
+    assert str(caps[1]).startswith("as in its holder")
 
 
 def test_what_a_weaker_lamp_changes_is_the_study_s_share(plain: Study) -> None:

@@ -61,10 +61,11 @@ def shift(scenario: Scenario, section: str, item: Item, by: Sequence[float]) -> 
     def moved(point: Sequence[float]) -> list[float]:
         return [round(a + b, 6) for a, b in zip(point, by, strict=True)]
 
-    spot = spot_field(model_of(scenario, section, item))
+    model = model_of(scenario, section, item)
+    spot = spot_field(model)
     if spot is None or spot not in item:
         raise refusal("command.id", "must name something that has a place", item["id"])
-    many = isinstance(item[spot][0], list)
+    many = placed_fields(model)[spot] == "path"
     item[spot] = [moved(point) for point in item[spot]] if many else moved(item[spot])
 
 
