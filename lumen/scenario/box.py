@@ -70,7 +70,7 @@ _LEAST_LM_PER_W = 35.0
 memory): watts that would make it so are those of the lamp it stands in for."""
 
 _FOOT_M = 0.3048
-_N = r"(?<![\w.,])(\d+(?:[ .,'\u2019]\d{3})+(?![\d])|\d+(?:[.,]\d+)?|[.,]\d+)"
+_N = r"(?<![\w.,])(\d+(?:[ .,'\u2019]\d{3}){1,4}(?![\d])|\d+(?:[.,]\d+)?|[.,]\d+)"
 _MORE = r"(?:\s*(?:-|to|bis|\.\.\.?|/)\s*(\d+(?:[.,]\d+)?))?"
 _GAP = r"[\s:=<>~+\-()\[\]]*(?:(?:ca|approx|about|min|max|typ)\.?\s*)?[\s:=<>~+\-]*"
 _END = r"(?![\w])"
