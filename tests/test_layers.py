@@ -70,7 +70,7 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
         "anywhere",
         "study",
     },
-    "report": {"words", "study"},
+    "report": {"words", "scene", "lighting", "load", "eyes", "wishes", "study"},
     "__init__": {"cache", "study"},
 }
 RESULT = {"study", "document", "engine", "report", "__init__"}

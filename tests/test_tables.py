@@ -9,23 +9,34 @@ from pathlib import Path
 import pytest
 
 import lumen
+from lumen.scenario.lights import Ageing
 from lumen.tables import PROVENANCE, names, table
 
 PACKAGE = Path(lumen.__file__).parent
 # where a value comes from, for who reads the table
 ABOUT = {*PROVENANCE, "edition", "note", "unit", "meaning", "printed"}
 
-# what is listed for the reader of the tables and for the tests, and that no module asks for yet
-NOT_YET = {
-    "age_factors": ["low", "high"],
-    "breaker_sizes": ["rating_a", "regions"],
-    "glare_limits": ["low", "high"],
-    "lamps": ["kind", "power_low_w", "power_high_w", "cct_k"],
-    "maintenance": ["what", "factor", "low", "high"],
-    "reflectance": ["surface", "where", "reflectance", "low", "high", "shine"],
-    "strip_classes": ["strip", "flux_low_lm_per_m", "flux_high_lm_per_m"],
+FOR_THE_READER = {
+    "age_factors": (["low", "high"], "how far sources differ; the factor is what wishes take"),
+    "glare_limits": (["low", "high"], "none of these limits has a band"),
+    "lamps": (
+        ["kind", "power_low_w", "power_high_w", "cct_k"],
+        "what a kind is like; the search takes what is sold of it",
+    ),
+    "maintenance": (
+        ["what", "factor", "low", "high"],
+        "whence the document's own defaults, which are held to it below",
+    ),
+    "reflectance": (
+        ["surface", "where", "reflectance", "low", "high", "shine"],
+        "whence the finishes of the rooms that come along: a person types what they see or measure",
+    ),
+    "strip_classes": (
+        ["strip", "flux_low_lm_per_m", "flux_high_lm_per_m"],
+        "how a class is called and how far tape of it differs; the search takes its middle",
+    ),
 }
-"""Bands and lists on light, whose values are in the catalogue, and the sizes of breakers sold."""
+"""Columns that no module reads, and why they stand beside what is read."""
 
 
 @cache
@@ -100,7 +111,18 @@ def unread(name: str) -> list[str]:
 @pytest.mark.parametrize("name", names())
 def test_every_column_is_read(name: str) -> None:
     """No column of a table is there for nothing, but for those that are listed above."""
-    assert unread(name) == NOT_YET.get(name, [])
+    columns, _ = FOR_THE_READER.get(name, ([], ""))
+    assert unread(name) == columns
+
+
+def test_defaults_of_ageing_are_the_table_s() -> None:
+    """What is left of the light after years: the document's defaults, within the table's bands."""
+    plain, dusty = table("maintenance")
+    ageing = Ageing()
+    assert ageing.maintenance_factor == float(plain["factor"])
+    assert ageing.dusty_maintenance_factor == float(dusty["factor"])
+    for row in (plain, dusty):
+        assert float(row["low"]) < float(row["factor"]) < float(row["high"])
 
 
 def test_every_item_of_the_regions_is_read() -> None:

@@ -42,8 +42,6 @@ class CordLength:
         Along the corners, and with slack [m].
     buy_m
         The sold length that reaches, or ``None`` when none does [m].
-    excess_m
-        What is left over when it is laid [m].
     explain
         The sum: (text, value, unit) line by line.
     """
@@ -51,7 +49,6 @@ class CordLength:
     route_m: float
     needed_m: float
     buy_m: float | None
-    excess_m: float | None
     explain: tuple[tuple[str, float, str], ...]
 
 
@@ -175,4 +172,4 @@ def cord_length(
     if buy is not None:
         lines.append(("next sold length", buy, "m"))
         lines.append(("left over", buy - needed, "m"))
-    return CordLength(route, needed, buy, None if buy is None else buy - needed, tuple(lines))
+    return CordLength(route, needed, buy, tuple(lines))

@@ -104,14 +104,12 @@ class RegionWords:
 
 @dataclass(frozen=True)
 class State:
-    """How the plan stands: cautions by level, and the wishes that are not met, by place.
+    """How the plan stands: how many stops, and the wishes that are not met, by place.
 
     ``worst`` is for each wish the place where it is missed by most.
     """
 
     stops: int
-    asks: int
-    notes: int
     missed: tuple[int, ...]
     worst: tuple[int, ...]
     wishes: int
@@ -143,7 +141,6 @@ class Contents:
     levels: tuple[SetupPage, ...]
     unswitched: tuple[Unswitched, ...]
     people: int
-    trials: tuple[Trial, ...]
     night: tuple[NightRow, ...]
     heat_trial: Trial | None
     reels: tuple[ReelTest, ...]
@@ -195,7 +192,6 @@ def contents(study: Study) -> Contents:
         levels=setup_pages(plan),
         unswitched=unswitched(plan),
         people=len(plan.people),
-        trials=tried,
         night=_night(study, tried),
         heat_trial=heaviest(tried),
         reels=reel_tests(plan, cuts),
@@ -281,8 +277,6 @@ def _state(study: Study) -> State:
             worst[wish] = place
     return State(
         stops=levels.count("stop"),
-        asks=levels.count("ask"),
-        notes=levels.count("note"),
         missed=tuple(missed),
         worst=tuple(worst.values()),
         wishes=len(study.aims),

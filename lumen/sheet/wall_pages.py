@@ -67,12 +67,9 @@ class BoardOnWall(BoardMark):
 
 @dataclass(frozen=True, kw_only=True)
 class HungOutline(Fixed):
-    """What hangs on a wall: middle and left edge from the bed line, its width [m]."""
+    """What hangs on a wall, its middle from the bed line [m]."""
 
     from_bed_line_m: float | None
-    wide_m: float
-    left_from_left_m: float
-    left_from_line_m: float | None
 
 
 @dataclass(frozen=True)
@@ -261,9 +258,6 @@ def _hung(plan: Scenario, wall: Wall) -> tuple[HungOutline, ...]:
             from_bed_line_m=None
             if line is None
             else round((thing.left_m + thing.right_m) / 2 - line, 6),
-            wide_m=round(thing.right_m - thing.left_m, 6),
-            left_from_left_m=thing.left_m,
-            left_from_line_m=None if line is None else round(thing.left_m - line, 6),
         )
         for thing in fixed_on(plan, wall)
         if thing.kind == "hung"

@@ -31,6 +31,14 @@ FORMAT = "lumen-study/1"
 _DETAILS = ("full", "drag")
 
 
+@dataclass(frozen=True)
+class Note:
+    """What was put right or taken as given, and of which light, or of the room."""
+
+    of: str
+    note: str
+
+
 @dataclass(frozen=True, eq=False)
 class Study:
     """What a plan gives: ``lighting``, ``electrics`` and ``cautions``; JSON and frames of them."""
@@ -126,14 +134,16 @@ class Study:
             "assumptions": [
                 {"field": a.field, "value": a.value, "why": a.why} for a in self.assumptions
             ],
-            "notes": [
-                {"of": emitter.id, "note": note}
-                for emitter in self.lighting.emitters
-                for note in emitter.notes
-            ]
-            + [{"of": "room", "note": note} for note in self.lighting.evaluation.coarsened],
+            "notes": [asdict(note) for note in self.notes],
             "health": asdict(self.lighting.transport.health),
         }
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What files, shades and size made us put right, take as given or reckon coarsely."""
+        of_lights = (Note(e.id, note) for e in self.lighting.emitters for note in e.notes)
+        of_room = (Note("room", note) for note in self.lighting.evaluation.coarsened)
+        return (*of_lights, *of_room)
 
     @cached_property
     def caution_words(self) -> tuple[CautionWords, ...]:

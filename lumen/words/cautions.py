@@ -17,7 +17,7 @@ from lumen.words.names import Names
 from lumen.words.sentences import Sentences, capital
 from lumen.words.trade import TRADE, local
 
-__all__ = ["DEFER", "CautionWords", "caution_json", "caution_words", "question", "rules_text"]
+__all__ = ["DEFER", "CautionWords", "caution_words", "question", "rules_text"]
 
 DEFER = "Check your local code and labels; ask a licensed electrician if unsure."
 
@@ -87,11 +87,6 @@ def caution_words(cautions: Iterable[Caution], scenario: Scenario) -> tuple[Caut
     """
     names = Names(scenario)
     return tuple(_words(caution, names, scenario.region) for caution in cautions)
-
-
-def caution_json(cautions: Iterable[Caution], scenario: Scenario) -> list[dict[str, Any]]:
-    """Return cautions of a plan as plain data, ``cautions`` of ``lumen-study/1``."""
-    return [words.to_json() for words in caution_words(cautions, scenario)]
 
 
 def _words(caution: Caution, names: Names, region: str) -> CautionWords:

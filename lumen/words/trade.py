@@ -24,12 +24,16 @@ _LEADS = (
     (r"\bextension cord", "extension lead"),
     (r"\bExtension cord", "Extension lead"),
 )
+_BOARDS = (
+    (r"\bpower strip", "power board"),
+    (r"\bPower strip", "Power board"),
+)
 _WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "US": _AMERICAN,
     "CA": _AMERICAN,
     "UK": (*_RCD, *_LEADS),
     "EU": _RCD,
-    "AU": (*_RCD, *_LEADS),
+    "AU": (*_RCD, *_LEADS, *_BOARDS),
     "IN": _RCD,
     "JP": ((r"\bleakage protection", "earth-leakage breaker"),),
 }

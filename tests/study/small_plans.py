@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from lumen.scenario.document import Scenario, parse
@@ -113,6 +114,11 @@ def raised(region: str, *commands: Command) -> dict[int, list[Caution]]:
     for caution in found(plan(region, *commands))[1]:
         by_rule.setdefault(caution.rule, []).append(caution)
     return by_rule
+
+
+def caution_json(cautions: Iterable[Caution], scenario: Scenario) -> list[dict[str, Any]]:
+    """Return cautions of a plan as the study's JSON has them."""
+    return [words.to_json() for words in caution_words(cautions, scenario)]
 
 
 def told(region: str, *commands: Command) -> dict[int, list[CautionWords]]:

@@ -18,7 +18,7 @@ from lumen.study.cautions import ORDER, Caution, cautions, rules, source_of
 from lumen.study.cautions.registry import PREDICATES
 from lumen.study.load.electrics import electrics
 from lumen.words.caution_sentences import SENTENCES, SHARED
-from lumen.words.cautions import DEFER, caution_json, caution_words, question, rules_text
+from lumen.words.cautions import DEFER, caution_words, question, rules_text
 from lumen.words.sentences import translated
 from lumen.words.trade import local
 from tests.study.caution_cases_bodies import CASES as BODIES
@@ -39,6 +39,7 @@ from tests.study.caution_parts import (
 )
 from tests.study.small_plans import (
     appliance,
+    caution_json,
     found,
     heater,
     led_strip,
@@ -360,6 +361,14 @@ def test_the_words_change_and_the_facts_do_not(earned: Earned) -> None:
             assert [line[1:] for line in words["numbers"]] == [line[1:] for line in key["numbers"]]
             assert [line[1:] for line in words["explain"]] == [line[1:] for line in key["explain"]]
             assert re.fullmatch(r"Caution\.\d+\.[\w-]+|Caution\.[\w-]+", key["fact"]), key["fact"]
+
+
+def test_a_power_strip_is_a_power_board_in_australia() -> None:
+    """Only there; what the person calls it stays."""
+    for region, words in (("AU", "Power board"), ("UK", "Power strip"), ("US", "Power strip")):
+        (hit,) = told(region, strip(), resistive(2600, "strip"))[8]
+        assert hit.title.startswith(words)
+        assert hit.fact.startswith("The strip ")
 
 
 def test_the_trades_words_never_touch_a_name() -> None:

@@ -17,11 +17,11 @@ from lumen.scenario.edits import apply
 from lumen.scenario.files import examples, load
 from lumen.study.load.document import power_json
 from lumen.study.load.electrics import EVERYTHING, Electrics, Total, electrics, strip_profiles
-from lumen.words.cautions import caution_json
 from tests.study.small_plans import (
     Command,
     add,
     appliance,
+    caution_json,
     found,
     heater,
     led_strip,

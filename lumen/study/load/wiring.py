@@ -41,7 +41,6 @@ from lumen.scenario.supply import (
 from lumen.study.load.regions import ApplianceKind, RegionPack, appliance_kind, region_pack
 
 __all__ = [
-    "Fed",
     "Role",
     "Wiring",
     "appliance_watts",
@@ -51,7 +50,6 @@ __all__ = [
     "wiring",
 ]
 
-Fed = Light | Strip | Circuit | Outlet | PowerStrip | Extension | Adapter | Receiver | Driver
 Role = Literal[
     "breaker",
     "demand",
