@@ -18,7 +18,6 @@ from lumen.errors import PhotometryError
 from lumen.tables import table
 
 __all__ = [
-    "MELANOPIC_EFFICACY_D65",
     "Mismatch",
     "White",
     "cct_and_duv",
@@ -31,9 +30,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-
-MELANOPIC_EFFICACY_D65 = 1.3262e-3
-"""Melanopic efficacy of luminous radiation of daylight D65 [W/lm] (CIE S 026:2018)."""
 
 _COLDEST_K, _HOTTEST_K = 1000.0, 50000.0
 

@@ -38,7 +38,6 @@ __all__ = [
     "Price",
     "Rows",
     "Shown",
-    "Side",
     "assumed",
     "band",
     "middle",
@@ -214,8 +213,4 @@ ItsName = Annotated[
 Price = Annotated[
     Amount | None,
     Shown("Price", "What one costs in your own money; the sheet adds it up.", group=_BUYING),
-]
-Side = Annotated[
-    tuple[Positive, Positive, Positive],
-    Shown("Size", "Its outer measures: width along the wall, depth, height.", LENGTH, axes=SIZE),
 ]

@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 
 from lumen.errors import PhotometryError
 from lumen.light.colour import (
-    MELANOPIC_EFFICACY_D65,
     cct_and_duv,
     melanopic_ratio,
     mixed_white,
@@ -27,6 +26,7 @@ from lumen.light.colour import (
 from lumen.tables import table
 
 REFERENCE = Path(__file__).parent.parent / "reference"
+MELANOPIC_EFFICACY_D65 = 1.3262e-3  # of luminous radiation of daylight D65, W/lm (CIE S 026:2018)
 
 
 def rows(name: str) -> list[dict[str, str]]:
