@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -59,13 +60,18 @@ REGIONAL = {14, 25, 45, 49, 63, 69}
 """Rules with plans that are just over the line in one region only."""
 
 
-def _spread_over_regions(cases: list[Case]) -> list[Case]:
-    """Return each case in every region in which its rule holds, where nothing depends on one."""
-    return [
-        Case(case.rule, region, case.earns, case.misses, case.severity)
-        for case in cases
-        for region in ([case.region] if case.rule in REGIONAL else rules()[case.rule].regions)
-    ]
+def _spread_over_regions(cases: list[Case], most: int = len(REGIONS)) -> list[Case]:
+    """Return each case in the regions in which its rule holds, where nothing depends on one.
+
+    In ``most`` of them, each case in others than the one before.
+    """
+    found = []
+    for number, case in enumerate(cases):
+        regions = [case.region] if case.rule in REGIONAL else list(rules()[case.rule].regions)
+        first = number % len(regions)
+        for region in (regions[first:] + regions[:first])[:most]:
+            found.append(Case(case.rule, region, case.earns, case.misses, case.severity))
+    return found
 
 
 def _once(cases: list[Case]) -> list[Case]:
@@ -73,6 +79,17 @@ def _once(cases: list[Case]) -> list[Case]:
 
 
 CASES = _once([*LOADS, *_spread_over_regions([*SUPPLY, *THINGS, *BODIES])])
+_FEW = {repr(case) for case in [*LOADS, *_spread_over_regions([*SUPPLY, *THINGS, *BODIES], 2)]}
+FEW = [number for number, case in enumerate(CASES) if repr(case) in _FEW]
+"""What knows nothing of regions is tried in two of them each time, in all with ``-m long``."""
+
+
+def _numbers(numbers: Iterable[int]) -> list[Any]:
+    few = set(FEW)
+    return [
+        pytest.param(n, id=_name(CASES[n]), marks=[] if n in few else [pytest.mark.long])
+        for n in numbers
+    ]
 
 
 def _name(case: Case) -> str:
@@ -86,7 +103,7 @@ def _earned(number: int) -> tuple[Scenario, tuple[Caution, ...]]:
     return scenario, found(scenario)[1]
 
 
-@pytest.mark.parametrize("number", range(len(CASES)), ids=lambda n: _name(CASES[n]))
+@pytest.mark.parametrize("number", _numbers(range(len(CASES))))
 def test_plan_that_earns_the_rule_raises_it(number: int) -> None:
     """A plan just over the line raises the rule, at its severity, with source and numbers."""
     case, (_, cautions_here) = CASES[number], _earned(number)
@@ -94,9 +111,10 @@ def test_plan_that_earns_the_rule_raises_it(number: int) -> None:
     assert shows(case, [hit.severity for hit in hits]), hits
 
 
-@pytest.mark.parametrize("case", [c for c in CASES if c.misses], ids=_name)
-def test_near_miss_does_not_raise_the_rule(case: Case) -> None:
+@pytest.mark.parametrize("number", _numbers(n for n, c in enumerate(CASES) if c.misses))
+def test_near_miss_does_not_raise_the_rule(number: int) -> None:
     """A plan just short of the line does not raise the rule at that severity."""
+    case = CASES[number]
     hits = raised(case.region, *case.misses).get(case.rule, [])
     assert not shows(case, [hit.severity for hit in hits]), hits
 
@@ -156,10 +174,16 @@ def test_rule_outside_its_regions_is_silent() -> None:
     assert 3 not in raised("UK", resistive(2900))
 
 
-@pytest.fixture(scope="module")
-def earned() -> list[tuple[Case, Scenario, tuple[Caution, ...]]]:
-    """All plans that raise something, with what they raise."""
-    return [(case, *_earned(number)) for number, case in enumerate(CASES)]
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(FEW, id="few"),
+        pytest.param(range(len(CASES)), id="all", marks=pytest.mark.long),
+    ],
+)
+def earned(request: pytest.FixtureRequest) -> list[tuple[Case, Scenario, tuple[Caution, ...]]]:
+    """Plans that raise something, with what they raise."""
+    return [(CASES[number], *_earned(number)) for number in request.param]
 
 
 Earned = list[tuple[Case, Scenario, tuple[Caution, ...]]]
