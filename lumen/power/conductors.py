@@ -191,6 +191,7 @@ def cord_limit(
     ambient_c: float = 30.0,
     conductors_together: int = 3,
     coiled: bool = False,
+    hotter: bool = False,
 ) -> Limit | None:
     """Return the current a flexible cord may carry, and why; ``None`` when no table reaches it.
 
@@ -214,6 +215,8 @@ def cord_limit(
         Current-carrying conductors side by side in one bundle; one cord has two.
     coiled
         Left coiled: :data:`COILED_SHARE`.
+    hotter
+        The air is hotter than ``ambient_c``, which is the hottest that is reckoned with.
 
     Raises
     ------
@@ -261,7 +264,7 @@ def cord_limit(
     factor = 1.0
     if ambient_c > 30.0:
         factor *= ambient_correction(ambient_c)
-        reason += f", air at {ambient_c:.0f} °C"
+        reason += _air_words(ambient_c, hotter=hotter)
     if conductors_together > 3:
         factor *= bundling_correction(conductors_together)
         reason += f", {conductors_together} conductors together"
@@ -273,6 +276,10 @@ def cord_limit(
     return Limit(factor * amperes, reason, source, assumed)
 
 
+def _air_words(ambient_c: float, *, hotter: bool) -> str:
+    return f", air at {'over ' if hotter else ''}{ambient_c:.0f} °C"
+
+
 def low_voltage_cord_limit(
     *,
     region: str,
@@ -281,6 +288,7 @@ def low_voltage_cord_limit(
     area_mm2: float | None = None,
     length_m: float | None = None,
     ambient_c: float = 30.0,
+    hotter: bool = False,
 ) -> Limit | None:
     """Return the current that a low-voltage cord may carry, and why; ``None`` for unknown size.
 
@@ -290,7 +298,7 @@ def low_voltage_cord_limit(
 
     Parameters
     ----------
-    region, printed_a, awg, area_mm2, length_m, ambient_c
+    region, printed_a, awg, area_mm2, length_m, ambient_c, hotter
         As for :func:`cord_limit`.
 
     Examples
@@ -307,6 +315,7 @@ def low_voltage_cord_limit(
         area_mm2=area_mm2,
         length_m=length_m,
         ambient_c=ambient_c,
+        hotter=hotter,
     )
     area = area_from_gauge(awg) if awg is not None else area_mm2
     if printed_a is not None or area is None:
@@ -320,7 +329,7 @@ def low_voltage_cord_limit(
     )
     if ambient_c > 30.0:
         amperes *= ambient_correction(ambient_c)
-        reason += f", air at {ambient_c:.0f} °C"
+        reason += _air_words(ambient_c, hotter=hotter)
     if as_mains is not None and as_mains.amperes >= amperes:
         return as_mains
     if amperes <= 0.0:

@@ -173,7 +173,7 @@ def clashes(things: Sequence[Fixed], bands: Sequence[Band], wall: Wall) -> tuple
     plan; what hangs as its whole back, since its screws may be anywhere in it.
     """
     clear = workmanship("drill_clear")
-    found = []
+    met_by = []
     for thing in things:
         room = clear if thing.kind == "light" else 0.0
         met = [
@@ -192,7 +192,7 @@ def clashes(things: Sequence[Fixed], bands: Sequence[Band], wall: Wall) -> tuple
         for band in met:
             upright = band.kind in UPRIGHT
             shift, way = _way_out(thing, wall, band, clear) if upright else (None, None)
-            found.append(
+            met_by.append(
                 Clash(
                     mark=thing.id,
                     mark_kind=thing.kind,
@@ -210,4 +210,4 @@ def clashes(things: Sequence[Fixed], bands: Sequence[Band], wall: Wall) -> tuple
                     free_heights=heights if hung else (),
                 )
             )  # fmt: skip
-    return tuple(found)
+    return tuple(met_by)

@@ -190,17 +190,15 @@ def boards(scenario: Scenario) -> tuple[Board, ...]:
     A carcase is given where its board is known (its compartment says how thick it is): top and
     bottom run over the sides, the back sits between them.
     """
-    found: list[Board] = []
+    cut: list[Board] = []
     for item in scenario.furniture:
         if item.compartment is not None:
-            found += _carcase(item, item.compartment.wall_thickness_m)
+            cut += _carcase(item, item.compartment.wall_thickness_m)
         elif item.kind in ("headboard", "batten", "shelf") and item.material:
             width, depth, height = item.size_m
             long, wide, thick = sorted((width, depth, height), reverse=True)
-            found.append(
-                Board(item.name or item.id, item.kind, 1, long, wide, thick, item.material)
-            )
-    return tuple(found)
+            cut.append(Board(item.name or item.id, item.kind, 1, long, wide, thick, item.material))
+    return tuple(cut)
 
 
 @dataclass(frozen=True)
@@ -216,7 +214,7 @@ class BoardGroup:
     material: str
 
 
-def grouped_boards(found: Sequence[Board]) -> tuple[BoardGroup, ...]:
+def grouped_boards(panels: Sequence[Board]) -> tuple[BoardGroup, ...]:
     """Return boards of the same part, size and material together.
 
     Examples
@@ -226,7 +224,7 @@ def grouped_boards(found: Sequence[Board]) -> tuple[BoardGroup, ...]:
     [('headboard', 1), ('top and bottom', 4), ('sides', 4), ('back', 2)]
     """
     groups: dict[object, list[Board]] = {}
-    for board in found:
+    for board in panels:
         key = (board.part, board.length_m, board.width_m, board.thick_m, board.material)
         groups.setdefault(key, []).append(board)
     return tuple(
@@ -288,12 +286,12 @@ def reel_tests(scenario: Scenario, cuts: Sequence[StripCuts]) -> tuple[ReelTest,
     False
     """
     drivers = {item.id: item for item in scenario.supply if isinstance(item, Driver)}
-    found = []
+    tests = []
     for strip, cut in zip(scenario.strips, cuts, strict=True):
         driver = drivers.get(strip.fed_from or "")
         per_m = band(strip.power_w_per_m, 0.0)[1]
         fits = driver is not None and driver.output_v == strip.volts
-        found.append(
+        tests.append(
             ReelTest(
                 id=strip.id,
                 name=cut.name,
@@ -302,4 +300,4 @@ def reel_tests(scenario: Scenario, cuts: Sequence[StripCuts]) -> tuple[ReelTest,
                 driver_w=round(_DRIVER_SHARE * driver.rating_w, 6) if driver and fits else None,
             )
         )
-    return tuple(found)
+    return tuple(tests)

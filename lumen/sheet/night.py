@@ -43,20 +43,20 @@ def _ratios(study: Study, setups: Collection[str]) -> Iterator[Ratio]:
     for setup in study.scenario.setups:
         if setup.id not in setups:
             continue
-        found = {a.target: a for a in study.answers if a.setup == setup.id}
+        answers = {a.target: a for a in study.answers if a.setup == setup.id}
         name = setup.name or setup.id
         pages = sorted(
-            (a for t, a in found.items() if targets[t].is_page and a.average_lx >= _LEAST_LX),
+            (a for t, a in answers.items() if targets[t].is_page and a.average_lx >= _LEAST_LX),
             key=lambda a: -a.average_lx,
         )
         for page in pages[:1]:
             eyes = [
                 a
-                for t, a in found.items()
+                for t, a in answers.items()
                 if targets[t].lies and targets[t].person != targets[page.target].person
             ]
             eye = max(eyes, key=lambda a: a.average_lx, default=None)
-            for other in (eye, *pages[1:], found.get("mattress")):
+            for other in (eye, *pages[1:], answers.get("mattress")):
                 if other is not None and other.average_lx >= _LEAST_LX and other.low_lx > 0.0:
                     yield _ratio(setup.id, name, names, page, other)
 

@@ -188,12 +188,12 @@ def _screws(held: Sequence[Fixing]) -> Iterator[Item]:
             Spec("no longer in the wood than", longest, longest, "m"),
         )  # fmt: skip
     glued = [f for f in held if f.on == "adhesive"]
-    for found in glued:
-        mass = found.mass_kg
+    for fixing in glued:
+        mass = fixing.mass_kg
         specs = [Spec("made for", words="this wall's paint, and to be pulled off again")]
         if mass is not None:
             specs.append(Spec("marked for, with its arm", low=4.0 * mass, unit="kg"))
-        yield _item(f"adhesive {found.id}", found.name, "adhesive plate", 1, *specs)
+        yield _item(f"adhesive {fixing.id}", fixing.name, "adhesive plate", 1, *specs)
 
 
 def _clips(runs: Sequence[CordRun]) -> Iterator[Item]:

@@ -105,7 +105,7 @@ def strip_places(plan: Scenario) -> tuple[StripPlace, ...]:
     >>> place.board, place.side, place.corners[1].below_top_m, place.corners[1].from_left_m
     ('headboard', 'on its back', 0.05, 0.05)
     """
-    found = []
+    places = []
     for strip in plan.strips:
         stretches = [range(len(strip.path_m))]
         if _carrier(plan, strip.path_m) is None:  # one board an edge, as round an alcove
@@ -113,8 +113,8 @@ def strip_places(plan: Scenario) -> tuple[StripPlace, ...]:
         for stretch in stretches:
             place = _place(plan, strip, stretch)
             if place is not None:
-                found.append(place)
-    return tuple(found)
+                places.append(place)
+    return tuple(places)
 
 
 def _place(plan: Scenario, strip: Strip, stretch: range) -> StripPlace | None:
@@ -246,7 +246,7 @@ def leans(plan: Scenario) -> tuple[Lean, ...]:
     >>> leans(load(examples()[0]))
     ()
     """
-    found = []
+    leaning = []
     for item in plan.furniture:
         if not item.lean_deg:
             continue
@@ -259,7 +259,7 @@ def leans(plan: Scenario) -> tuple[Lean, ...]:
         )
         wall = wall_of(plan, nearest_wall(plan, [float(v) for v in top]))
         foot_off, top_off = (wall.place([float(v) for v in p])[2] for p in (foot, top))
-        found.append(
+        leaning.append(
             Lean(
                 id=item.id,
                 name=item.name or item.id,
@@ -270,7 +270,7 @@ def leans(plan: Scenario) -> tuple[Lean, ...]:
                 top_m=_micro(float(top[2])),
             )
         )
-    return tuple(found)
+    return tuple(leaning)
 
 
 def _micro(value: float) -> float:

@@ -283,12 +283,12 @@ class _Shopping:
     def _needs_earth(self, node_id: str) -> bool:
         """Whether anything that hangs on a node needs an earth: then it must be passed through."""
         tree = self.study.electrics.everything
-        below, found = [node_id], False
+        below, earthed = [node_id], False
         while below:
             at = below.pop()
             below += tree.children.get(at, ())
-            found = found or self.classes.get(at) == "I"
-        return found
+            earthed = earthed or self.classes.get(at) == "I"
+        return earthed
 
     def _light(self, light: Light) -> list[Spec]:
         lamp, form = light.lamp, light.distribution
@@ -441,14 +441,14 @@ class _Shopping:
         where = (self.names[target], self.setup_names[setup])
         average = answer.average_lx
         share_off = workmanship("near_flux")
-        found = [
+        changes = [
             WhatIf("lamp", f"{100 * share_off:g} % {word} light", *where, average, value, "lx")
             for word, value in (("less", average - step), ("more", average + step))
         ]
-        found += self._next_white(source, setup)
+        changes += self._next_white(source, setup)
         if isinstance(source, Light):
-            found += self._moved(source, target, setup, average)
-        return found
+            changes += self._moved(source, target, setup, average)
+        return changes
 
     def _telling(self, source_id: str) -> tuple[str, str, Answer] | None:
         """The page (else bed, else floor) and setup in which a source matters most."""
@@ -505,7 +505,7 @@ class _Shopping:
             wider = light.distribution.beam_deg + workmanship("near_beam")
             changed = {"field": "distribution.beam_deg", "value": wider}
             commands.append(("beam", f"a beam of {wider:g} degrees", "set", changed))
-        found = []
+        changes = []
         for kind, words, name, args in commands:
             try:
                 other = apply(self.plan, {"name": name, "id": light.id, "args": args})
@@ -513,5 +513,5 @@ class _Shopping:
                 continue  # the room is too tight for it
             value = lighting(other, strip_profiles(other)).answer(target, setup).average_lx
             where = (self.names[target], self.setup_names[setup])
-            found.append(WhatIf(kind, words, *where, now, value, "lx"))
-        return found
+            changes.append(WhatIf(kind, words, *where, now, value, "lx"))
+        return changes

@@ -126,9 +126,9 @@ def _trial(plan: Scenario, setup: Setup) -> Trial:
     )
 
 
-def heaviest(found: Collection[Trial]) -> Trial | None:
+def heaviest(tried: Collection[Trial]) -> Trial | None:
     """Return the trial without a stop in which strips, drivers and receivers carry most."""
-    warm = [trial for trial in found if trial.allowed and trial.hidden_w > 0.0]
+    warm = [trial for trial in tried if trial.allowed and trial.hidden_w > 0.0]
     return max(warm, key=lambda trial: trial.hidden_w, default=None)
 
 

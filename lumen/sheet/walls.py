@@ -353,7 +353,7 @@ def fixed_on(scenario: Scenario, wall: Wall) -> tuple[Fixed, ...]:
     ('C-D', 0.525, 0.975, 0.44, 0.62)
     """
     marks = marks_on(scenario, wall)
-    found = [
+    fixed = [
         Fixed(m.id, m.name, "light", m.letter, m.along_m, m.along_m, m.height_m, m.height_m)
         for m in marks
         if m.kind == "light"
@@ -361,8 +361,8 @@ def fixed_on(scenario: Scenario, wall: Wall) -> tuple[Fixed, ...]:
     for item in hung_on(scenario, wall):
         low, high, under, top = (_micro(value) for value in box_on_wall(wall, item))
         letters = "-".join(m.letter for m in marks if m.id == item.id and m.kind == "hung")
-        found.append(Fixed(item.id, item.name or item.id, "hung", letters, low, high, under, top))
-    return tuple(found)
+        fixed.append(Fixed(item.id, item.name or item.id, "hung", letters, low, high, under, top))
+    return tuple(fixed)
 
 
 def _lettered(marks: Sequence[Mark], prefix: str) -> Iterator[Mark]:
@@ -439,12 +439,12 @@ def box_on_wall(wall: Wall, item: Furniture) -> tuple[float, float, float, float
 def ceiling_marks(scenario: Scenario) -> tuple[CeilingMark, ...]:
     """Return the marks of ceiling lights, from the bed line and the walls ahead and on the left."""
     wall, bed = wall_of(scenario, bed_wall(scenario.room)), mattress_of(scenario)
-    found = []
+    marks = []
     for number, light in enumerate(x for x in scenario.lights if x.mount == "ceiling"):
         x, y, height = light.mount_m
         ahead = (-wall.inward[0], -wall.inward[1])
         left = (-wall.right_way[0], -wall.right_way[1])
-        found.append(
+        marks.append(
             CeilingMark(
                 id=light.id,
                 name=light.name or light.id,
@@ -455,12 +455,12 @@ def ceiling_marks(scenario: Scenario) -> tuple[CeilingMark, ...]:
                 letter=f"C{number + 1}",
             )
         )
-    return tuple(found)
+    return tuple(marks)
 
 
 def _to_outline(scenario: Scenario, start: tuple[float, float], way: tuple[float, float]) -> float:
     """Distance from a point of the floor to the wall that one meets going one way."""
-    outline, found = scenario.room.outline_m, []
+    outline, ways = scenario.room.outline_m, []
     for (x0, y0), (x1, y1) in zip(outline, (*outline[1:], outline[0]), strict=True):
         across = way[0] * (y1 - y0) - way[1] * (x1 - x0)
         if abs(across) < 1e-12:
@@ -469,22 +469,22 @@ def _to_outline(scenario: Scenario, start: tuple[float, float], way: tuple[float
         away = (dx * (y1 - y0) - dy * (x1 - x0)) / across
         share = (dx * way[1] - dy * way[0]) / across
         if away >= -1e-9 and -1e-9 <= share <= 1 + 1e-9:
-            found.append(away)
-    return min(found, default=0.0)
+            ways.append(away)
+    return min(ways, default=0.0)
 
 
 def board_marks(scenario: Scenario) -> tuple[BoardMark, ...]:
     """Return the marks of lights on the headboard, also from its top and its nearer edge."""
     boards = [item for item in scenario.furniture if item.kind == "headboard"]
     bed = mattress_of(scenario)
-    found = []
+    marks = []
     for number, light in enumerate(x for x in scenario.lights if x.mount == "headboard"):
         x, _, z = light.mount_m
         board = min(boards, key=lambda b: abs(b.at_m[0] - x), default=None)
         if board is None:
             continue
         left, right = (board.at_m[0] + side * board.size_m[0] / 2 for side in (-1, 1))
-        found.append(
+        marks.append(
             BoardMark(
                 id=light.id,
                 name=light.name or light.id,
@@ -497,7 +497,7 @@ def board_marks(scenario: Scenario) -> tuple[BoardMark, ...]:
                 letter=f"H{number + 1}",
             )
         )
-    return tuple(found)
+    return tuple(marks)
 
 
 def pairs_of(scenario: Scenario) -> tuple[Pair, ...]:
@@ -516,7 +516,7 @@ def pairs_of(scenario: Scenario) -> tuple[Pair, ...]:
     line = bed.at_m[0]
     lights = [x for x in scenario.lights if x.mount in ("wall", "headboard")]
     rights = [x for x in lights if x.mount_m[0] > line]
-    found = []
+    pairs = []
     for left in (x for x in lights if x.mount_m[0] < line):
         same = [r for r in rights if r.mount == left.mount]
         twin = (2 * line - left.mount_m[0], *left.mount_m[1:])
@@ -524,7 +524,7 @@ def pairs_of(scenario: Scenario) -> tuple[Pair, ...]:
         if right is None or math.dist(right.mount_m, twin) > 0.5:
             continue
         rights.remove(right)
-        found.append(
+        pairs.append(
             Pair(
                 left=left.id,
                 right=right.id,
@@ -535,7 +535,7 @@ def pairs_of(scenario: Scenario) -> tuple[Pair, ...]:
                 level_m=_micro(abs(left.mount_m[2] - right.mount_m[2])),
             )
         )
-    return tuple(found)
+    return tuple(pairs)
 
 
 def _micro(value: float) -> float:

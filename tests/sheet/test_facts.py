@@ -11,6 +11,8 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from lumen.app import ids
+from lumen.app.panels import study_panels
 from lumen.sheet import PARTS, lists, sheet
 from lumen.study.study import Study
 from lumen.words.sentences import translated
@@ -75,6 +77,23 @@ def test_words_are_replaced_and_numbers_stay(path: Path) -> None:
         numbers = frame.select_dtypes("number")
         pd.testing.assert_frame_equal(numbers, keyed[numbers.columns])
     assert skeleton(page).tags == skeleton(page_keyed).tags
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_the_page_too(path: Path) -> None:
+    """Cautions, load tree, setups: as many rows, bars as long, the same commands behind buttons."""
+    found = study_of(path)
+    for setup in found.setups[:2]:
+        panels = study_panels(found, setup)
+        with translated(lambda key, template, facts: key):
+            fresh = Study(found.scenario, found.lighting, found.electrics, found.cautions)
+            keyed = study_panels(fresh, setup)
+        for place in (ids.CAUTIONS, ids.LOAD_TREE, ids.SETUPS, ids.WARNED):
+            assert skeleton(panels[place]).tags == skeleton(keyed[place]).tags, (setup, place)
+            assert NUMBER.findall(panels[place]) or place != ids.LOAD_TREE
+
+
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
 def test_a_number_in_a_text_would_be_noticed() -> None:

@@ -81,12 +81,12 @@ class Facts:
     @cached_property
     def children(self) -> Mapping[str, tuple[Item, ...]]:
         """What is fed from each node, in the plan's order."""
-        found: dict[str, list[Item]] = {key: [] for key in self.items}
+        fed: dict[str, list[Item]] = {key: [] for key in self.items}
         for item in self.items.values():
             feeder = getattr(item, "fed_from", None)
             if feeder is not None:
-                found[feeder].append(item)
-        return {key: tuple(items) for key, items in found.items()}
+                fed[feeder].append(item)
+        return {key: tuple(items) for key, items in fed.items()}
 
     def parent(self, item: Item) -> Supply | None:
         """Return what feeds an item."""
@@ -211,7 +211,7 @@ class Facts:
         """
         own = self.outlet_of(item)
         mine = self.amperes(item.id) if item.id in self.electrics.everything.loads else 0.0
-        found = []
+        free = []
         for outlet in self.of(Outlet):
             there = [child for child in self.children[outlet.id] if child.id != item.id]
             if len(there) >= outlet.holes or (alone and there):
@@ -220,8 +220,8 @@ class Facts:
             carried = self.amperes(circuit.id)
             if own is not None and own.fed_from == outlet.fed_from:
                 carried -= mine
-            found.append((len(there) if alone else 0, carried, len(there), outlet.id, outlet))
-        return min(found)[-1] if found else None
+            free.append((len(there) if alone else 0, carried, len(there), outlet.id, outlet))
+        return min(free)[-1] if free else None
 
     def plug_fix(self, item: Item, *, alone: bool = False) -> dict[str, Any] | None:
         """Return the command that plugs an item straight into a free wall outlet."""

@@ -159,14 +159,13 @@ def _run(
         return
     end = place_of(scenario, at)
     assert end is not None
-    found_way = route(scenario, end, start)
-    way = found_way.corners_m
-    if len(way) < 2:
+    way = route(scenario, end, start)
+    if len(way.corners_m) < 2:
         return
     sold = kind if kind in ("lamp cord", "strip", "extension") else "extension"
-    found = cord_length(way, region=scenario.region, kind=sold)
+    length = cord_length(way.corners_m, region=scenario.region, kind=sold)
     buyable = kind in ("lamp cord", "strip", "extension")
-    lines = found.explain if buyable else found.explain[:4]
+    lines = length.explain if buyable else length.explain[:4]
     name = {thing.id: thing.name or thing.id for thing in scenario.supply}
     yield CordRun(
         id=item.id,
@@ -175,13 +174,13 @@ def _run(
         plugged_into=name[feeder],
         to=name[at],
         measured_to_other=not all(_hangs_on(item) for item in passed),
-        corners_m=way,
-        door=found_way.door,
-        route_m=round(found.route_m, 6),
-        needed_m=round(found.needed_m, 6),
-        buy_m=found.buy_m if buyable else None,
+        corners_m=way.corners_m,
+        door=way.door,
+        route_m=round(length.route_m, 6),
+        needed_m=round(length.needed_m, 6),
+        buy_m=length.buy_m if buyable else None,
         has_m=has,
-        over_m=None if has is None else round(has - found.needed_m, 6),
+        over_m=None if has is None else round(has - length.needed_m, 6),
         explain=lines,
     )
 
@@ -212,7 +211,7 @@ def unplaced(scenario: Scenario) -> tuple[Unplaced, ...]:
     """
     measured = {run.id for run in cord_runs(scenario)}
     names = {item.id: item.name or item.id for item in scenario.supply}
-    found = []
+    cords = []
     things: list[Any] = [*scenario.lights, *scenario.supply, *scenario.strips]
     for item in things:
         kind = next((word for cls, word in _KINDS.items() if isinstance(item, cls)), None)
@@ -224,5 +223,5 @@ def unplaced(scenario: Scenario) -> tuple[Unplaced, ...]:
             continue
         own = isinstance(item, Strip) or place_of(scenario, item.id) is not None
         name = item.name or item.id
-        found.append(Unplaced(item.id, name, str(kind), names[item.fed_from] if own else name))
-    return tuple(found)
+        cords.append(Unplaced(item.id, name, str(kind), names[item.fed_from] if own else name))
+    return tuple(cords)

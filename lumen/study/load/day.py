@@ -117,12 +117,12 @@ def timetable(
 
 
 def _starts(scenario: Scenario) -> dict[str, float]:
-    found, hour = {}, EVENING_H
+    starts, hour = {}, EVENING_H
     for setup in scenario.setups:
-        found[setup.id] = hour if setup.from_h is None else setup.from_h
+        starts[setup.id] = hour if setup.from_h is None else setup.from_h
         if setup.from_h is None:
             hour = (hour + setup.hours_per_day) % 24.0
-    return found
+    return starts
 
 
 def _appliance(
@@ -239,19 +239,19 @@ def days_of(scenario: Scenario, laid: Wiring) -> dict[str, DayDemand]:
         return {}
     seasonal: set[str] = {item.season for item in scenario.supply if isinstance(item, Appliance)}
     seasons: list[str] = [s for s in _SEASONS if s in seasonal] or [ANY_DAY]
-    found = {}
+    days = {}
     for season in seasons:
         if _untimed(scenario):
             for when, hour in (("evening", EVENING_H), ("morning", MORNING_H)):
                 name = when if season == ANY_DAY else f"{season} {when}"
                 times = timetable(scenario, laid, season, hour, usual=False)
-                found[name] = day_demand(laid.nodes, times)
+                days[name] = day_demand(laid.nodes, times)
         else:
             name = season if season == ANY_DAY else f"a {season} day"
-            found[name] = day_demand(
+            days[name] = day_demand(
                 laid.nodes, timetable(scenario, laid, season, EVENING_H, usual=False)
             )
-    return found
+    return days
 
 
 def year_of(scenario: Scenario, laid: Wiring, tariff: float) -> YearEnergy:

@@ -172,7 +172,7 @@ def _fit(scenario: Scenario, tree: LoadTree, driver: Driver) -> DriverFit:
 
 def surges(scenario: Scenario, tree: LoadTree, laid: Wiring) -> tuple[Surge, ...]:
     """Return the surge behind every receiver and circuit that feeds a driver, receivers first."""
-    found = []
+    listed = []
     circuits = {item.id for item in scenario.supply if isinstance(item, Circuit)}
     nodes = [item.id for item in scenario.supply if isinstance(item, Receiver)]
     for node_id in (*nodes, *(i for i in tree.roots if i in circuits)):
@@ -180,7 +180,7 @@ def surges(scenario: Scenario, tree: LoadTree, laid: Wiring) -> tuple[Surge, ...
         if load.drivers:
             breaker = laid.limits[load.path[0]]["breaker"]
             running = [tree[driver_id].amperes for driver_id in load.drivers]
-            found.append(
+            listed.append(
                 Surge(
                     id=node_id,
                     drivers=load.drivers,
@@ -190,4 +190,4 @@ def surges(scenario: Scenario, tree: LoadTree, laid: Wiring) -> tuple[Surge, ...
                     assumed=breaker.assumed,
                 )
             )
-    return tuple(found)
+    return tuple(listed)

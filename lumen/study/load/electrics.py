@@ -197,7 +197,7 @@ class Electrics:
     def cord_drops(self) -> tuple[CordDrop, ...]:
         """What each mains cord of known size and length loses, with everything on."""
         plan = self.scenario
-        found = []
+        drops = []
         for item in (*plan.supply, *plan.lights):
             cord = getattr(item, "cord", None)
             ohm = cord_loop_ohm(cord)
@@ -207,8 +207,8 @@ class Electrics:
                 lost = load.amperes * drop
                 hot = load.amperes * cord_loop_ohm(cord, _HOT_CORD_C)
                 share = drop / load.volts_in
-                found.append(CordDrop(item.id, load.amperes, drop, hot, share, lost))
-        return tuple(found)
+                drops.append(CordDrop(item.id, load.amperes, drop, hot, share, lost))
+        return tuple(drops)
 
     @cached_property
     def drivers(self) -> tuple[DriverFit, ...]:
@@ -356,12 +356,12 @@ def electrics(scenario: Scenario) -> Electrics:
     Examples
     --------
     >>> from lumen.scenario.document import parse
-    >>> found = electrics(parse({"format": "lumen-plan/1", "title": "x", "region": "US",
+    >>> drawn = electrics(parse({"format": "lumen-plan/1", "title": "x", "region": "US",
     ...     "room": {"outline_m": [[0, 0], [3, 0], [3, 3], [0, 3]], "height_m": 2.4},
     ...     "supply": [{"id": "c", "kind": "circuit"}, {"id": "o", "kind": "outlet",
     ...     "fed_from": "c"}, {"id": "heater", "kind": "appliance", "fed_from": "o",
     ...     "power_w": 1500, "heats": True}]}))
-    >>> found.everything["c"].amperes
+    >>> drawn.everything["c"].amperes
     12.5
     """
     laid = wiring(scenario)
@@ -462,12 +462,15 @@ def strip_profiles(scenario: Scenario) -> dict[str, Profile]:
     Light is relative to the label's lumens per metre at full supply volts: the far end of a long
     strip is really dimmer.
     """
-    found = {}
+    profiles = {}
     for strip in scenario.strips:
         tape = strip_tape(strip)
         stations = np.linspace(0.0, 1.0, _STATIONS)
         if tape is None:
-            found[strip.id] = (stations, np.ones_like(stations))
+            profiles[strip.id] = (stations, np.ones_like(stations))
         else:
-            found[strip.id] = (stations, tape_state(tape, stations * tape.length_m).relative_flux)
-    return found
+            profiles[strip.id] = (
+                stations,
+                tape_state(tape, stations * tape.length_m).relative_flux,
+            )
+    return profiles

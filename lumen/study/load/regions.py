@@ -27,8 +27,8 @@ class RegionPack:
 
     def number(self, item: str) -> float | None:
         """Return a value of the region, ``None`` where the region has no such rule."""
-        found = region_value(self.code, item)
-        return None if found is None else found.number
+        value = region_value(self.code, item)
+        return None if value is None else value.number
 
     def need(self, item: str) -> float:
         """Return a value that every region has."""
@@ -36,15 +36,15 @@ class RegionPack:
 
     def text(self, item: str) -> str:
         """Return a value in words, empty where the region has none."""
-        found = region_value(self.code, item)
-        return "" if found is None else found.text
+        value = region_value(self.code, item)
+        return "" if value is None else value.text
 
     def source(self, item: str) -> str:
         """Return where a value comes from, with edition and locator."""
-        found = region_value(self.code, item)
-        if found is None:
+        value = region_value(self.code, item)
+        if value is None:
             return ""
-        return ", ".join(filter(None, (found.source, found.edition, found.locator)))
+        return ", ".join(filter(None, (value.source, value.edition, value.locator)))
 
     @property
     def volts(self) -> float:
@@ -74,8 +74,8 @@ class RegionPack:
     @property
     def currency(self) -> str:
         """ISO 4217 code of the region's money."""
-        found = region_value(self.code, "tariff_per_kwh")
-        return "" if found is None else found.unit
+        value = region_value(self.code, "tariff_per_kwh")
+        return "" if value is None else value.unit
 
 
 def region_pack(code: str) -> RegionPack:

@@ -61,7 +61,7 @@ def supply_range(tree: LoadTree, region: RegionPack, measured_v: float | None) -
     (9.0, 11.0)
     """
     nominal, low, high = region.volts, region.need("low_v"), region.need("high_v")
-    found = {}
+    bands = {}
     for root in tree.roots:
         load = tree[root]
         shares = [low / nominal, 1.0, high / nominal]
@@ -70,12 +70,12 @@ def supply_range(tree: LoadTree, region: RegionPack, measured_v: float | None) -
         steady = min(load.amperes, load.amperes_electronic)
         rest = load.amperes - steady
         band = [steady / share + rest * share for share in shares]
-        found[root] = (min(band), max(band))
+        bands[root] = (min(band), max(band))
     return SupplyRange(
         nominal,
         low,
         high,
         measured_v,
         f"{region.source('low_v')}; {region.source('high_v')}",
-        found,
+        bands,
     )

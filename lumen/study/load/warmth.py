@@ -75,30 +75,30 @@ def lying(scenario: Scenario) -> dict[str, Lying]:
     own sits in the hole it is plugged into, and a place within the sides of closed furniture lies
     in it.
     """
-    found: dict[str, Lying] = {}
+    places: dict[str, Lying] = {}
     by_id = {item.id: item for item in scenario.supply}
 
     def settle(item: Any) -> None:
-        if item.id in found or isinstance(item, Circuit | Outlet):
+        if item.id in places or isinstance(item, Circuit | Outlet):
             return
         if item.inside is not None:
-            found[item.id] = Lying(item.inside, "given")
+            places[item.id] = Lying(item.inside, "given")
         elif item.at_m is not None:
-            _by_place(scenario, found, item.id, [item.at_m])
+            _by_place(scenario, places, item.id, [item.at_m])
         elif _sits_in_its_hole(item):
             feeder = by_id[item.fed_from]
             settle(feeder)
-            if feeder.id in found and not isinstance(feeder, Driver):
-                found[item.id] = Lying(found[feeder.id].furniture, "plugged in there")
+            if feeder.id in places and not isinstance(feeder, Driver):
+                places[item.id] = Lying(places[feeder.id].furniture, "plugged in there")
 
     for item in scenario.supply:
         settle(item)
     for light in scenario.lights:
-        _by_place(scenario, found, light.id, [[float(x) for x in light_centre(scenario, light)]])
+        _by_place(scenario, places, light.id, [[float(x) for x in light_centre(scenario, light)]])
     for strip in scenario.strips:
-        _by_place(scenario, found, strip.id, strip.path_m)
+        _by_place(scenario, places, strip.id, strip.path_m)
     order = [item.id for item in (*scenario.supply, *scenario.lights, *scenario.strips)]
-    return {item_id: found[item_id] for item_id in order if item_id in found}
+    return {item_id: places[item_id] for item_id in order if item_id in places}
 
 
 def _sits_in_its_hole(item: Any) -> bool:
@@ -107,22 +107,22 @@ def _sits_in_its_hole(item: Any) -> bool:
     return isinstance(item, Receiver | Adapter | Driver)
 
 
-def _by_place(scenario: Scenario, found: dict[str, Lying], item_id: str, points: Any) -> None:
+def _by_place(scenario: Scenario, places: dict[str, Lying], item_id: str, points: Any) -> None:
     for piece in scenario.furniture:
         if piece.kind in CLOSED or piece.compartment is not None:
             box = furniture_box(piece)
             local = np.abs((np.asarray(points, dtype=float) - box.centre) @ box.axes.T)
             if bool(np.all(local <= box.half_size - _WITHIN_M)):
-                found[item_id] = Lying(piece.id, "its place")
+                places[item_id] = Lying(piece.id, "its place")
                 return
 
 
 def inside_of(scenario: Scenario) -> dict[str, list[str]]:
     """Return the ids of what lies inside each piece of furniture."""
-    found: dict[str, list[str]] = {}
+    inside: dict[str, list[str]] = {}
     for item_id, where in lying(scenario).items():
-        found.setdefault(where.furniture, []).append(item_id)
-    return found
+        inside.setdefault(where.furniture, []).append(item_id)
+    return inside
 
 
 def warmth(scenario: Scenario, tree: LoadTree) -> dict[str, CompartmentHeat]:
@@ -137,17 +137,17 @@ def warmth(scenario: Scenario, tree: LoadTree) -> dict[str, CompartmentHeat]:
         for item in scenario.supply
         if not isinstance(item, Circuit | Outlet) and item.max_ambient_c is not None
     }
-    found = {}
+    spaces = {}
     for furniture_id, ids in inside_of(scenario).items():
         piece = boxes[furniture_id]
         if piece.compartment is None and piece.kind in BEDDING:
             continue
-        found[furniture_id] = compartment_heat(
+        spaces[furniture_id] = compartment_heat(
             [watts for _, watts in heat_parts(scenario, tree, ids)],
             _space(piece),
             label_ambient_c=min((labels[i] for i in ids if i in labels), default=None),
         )
-    return found
+    return spaces
 
 
 def heat_parts(scenario: Scenario, tree: LoadTree, ids: list[str]) -> Iterator[tuple[str, float]]:

@@ -246,7 +246,7 @@ class _Builder:
                 power_factor=item.power_factor,
             )
         if isinstance(item, PowerStrip):
-            self._label(limits, item.rating_a, "printed on the power strip", "strip_assumed_a")
+            self._label(limits, item.rating_a, "power strip", "strip_assumed_a")
             if item.breaker_a is not None:
                 self._add(limits, "built-in breaker", item.breaker_a, "breaker built into it")
             self._cord(item.id, item.cord, limits)
@@ -255,13 +255,11 @@ class _Builder:
         if isinstance(item, Extension):
             self._cord(item.id, item.cord, limits)
             if item.rating_a is not None or "cord" not in limits:
-                self._label(
-                    limits, item.rating_a, "printed on the extension cord", "extension_assumed_a"
-                )
+                self._label(limits, item.rating_a, "extension cord", "extension_assumed_a")
             self._coiled(item.cord, limits)
             return Node(item.id, item.fed_from, "extension")
         if isinstance(item, Adapter):
-            self._label(limits, item.rating_a, "printed on the adapter", "adapter_assumed_a")
+            self._label(limits, item.rating_a, "adapter", "adapter_assumed_a")
             return Node(item.id, item.fed_from, "adapter")
         return self._receiver(item, limits)
 
@@ -501,16 +499,19 @@ class _Builder:
             )
 
     def _label(
-        self, limits: dict[Role, Limit], amperes: float | None, reason: str, otherwise: str
+        self, limits: dict[Role, Limit], amperes: float | None, what: str, otherwise: str
     ) -> None:
         if amperes is not None:
-            self._add(limits, "label", amperes, reason)
-        else:
-            words = reason.replace("printed on the", "label not read, a low value for the")
-            low = self.region.need(otherwise)
-            self._add(
-                limits, "label", low, words, source=self.region.source(otherwise), assumed=True
-            )
+            self._add(limits, "label", amperes, f"printed on the {what}")
+            return
+        self._add(
+            limits,
+            "label",
+            self.region.need(otherwise),
+            f"label not read, a low value for the {what}",
+            source=self.region.source(otherwise),
+            assumed=True,
+        )
 
     def _cord(
         self,
@@ -524,19 +525,17 @@ class _Builder:
             return
         air_c = max(30.0, self.air_c.get(node_id, 30.0))
         table_of = low_voltage_cord_limit if low_volts else cord_limit
-        found = table_of(
+        limit = table_of(
             region=self.scenario.region,
             printed_a=cord.rating_a,
             awg=cord.awg,
             area_mm2=cord.area_mm2 if cord.awg is None else None,
             length_m=cord.length_m,
             ambient_c=min(air_c, _HOTTEST_C),
+            hotter=air_c > _HOTTEST_C,
         )
-        if found is not None and air_c > _HOTTEST_C:
-            reason = found.reason.replace(f"{_HOTTEST_C:g} °C", f"over {_HOTTEST_C:g} °C")
-            found = replace(found, reason=reason)
-        if found is not None:
-            limits["cord"] = found
+        if limit is not None:
+            limits["cord"] = limit
 
     def _coiled(
         self, cord: Cord | None, limits: dict[Role, Limit], *, low_volts: bool = False
