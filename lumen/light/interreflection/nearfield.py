@@ -259,14 +259,21 @@ def _evenly(corner: tuple[float, float], size: float) -> tuple[Floats, Floats]:
 
 
 def _scattered(rows: Ints, corner: tuple[float, float], size: float) -> tuple[Floats, Floats]:
-    """One place in a part of each patch, each elsewhere.
+    """One place in a part of each patch, each elsewhere, those of its four quarters about its middle.
 
     What a cell far down the gap sees of the ceiling may be no wider than a quarter of a patch, and
-    must not fall in step with their rows.
+    must not fall in step with their rows. The four places of a patch are one turned by right angles
+    about its middle, so that light that changes evenly over the patch is met exactly: places that
+    were scattered one by one left 0.1 to 0.2 % of noise in the mean of a room.
     """
-    number = 4 * rows[:, None] + 2.0 * corner[0] + 4.0 * corner[1]
-    s, t = (_ALONG * number) % 1.0, (_UP * number) % 1.0
-    return corner[0] + size * s, corner[1] + size * t
+    number = rows[:, None] + 0.5
+    s, t = (_ALONG * number) % 1.0 - 0.5, (_UP * number) % 1.0 - 0.5
+    right, upper = corner[0] > 0.0, corner[1] > 0.0
+    if right != upper:  # a quarter turn, one way or the other
+        s, t = (t, -s) if right else (-t, s)
+    elif right:
+        s, t = -s, -t
+    return corner[0] + size * (0.5 + s), corner[1] + size * (0.5 + t)
 
 
 _BESIDE_M = 0.4  # patches nearer are seen in their quarters; a tenth moves p95 by 0.02 %
