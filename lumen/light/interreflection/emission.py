@@ -174,46 +174,46 @@ def mean_from_panel(patches: Patches, source: PanelSource, blockers: Sequence[Bl
     size = float(np.linalg.norm(source.corners[2] - source.corners[0])) / 2.0
     exitance = source.flux_lm / source.area_m2
     spots, _ = quad_points(source.corners[None], *_grid(8))
-    front = (patches.corners - centre) @ normal
-    lit = front.max(axis=1) > 1e-9
-    lit &= ((source.corners[None] - patches.centres[:, None]) * patches.normals[:, None]).sum(
-        axis=2
-    ).max(axis=1) > 1e-9
+    lit = ((patches.corners - centre) @ normal).max(axis=1) > 1e-9
+    level = np.einsum("nc,nc->n", patches.centres, patches.normals)
+    lit &= (patches.normals @ source.corners.T).max(axis=1) - level > 1e-9
     near = np.linalg.norm(patches.centres - centre, axis=1) < 2.0 * (patches.radii + size)
     for rows, k in ((np.flatnonzero(lit & ~near), 1), (np.flatnonzero(lit & near), 4)):
         if not len(rows):
             continue
-        nodes, weights = np.polynomial.legendre.leggauss(k)
-        s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2, indexing="ij"))
-        w = np.outer(weights, weights).ravel() / 4.0
-        points, density = quad_points(patches.corners[rows], s, t)
-        flat = points.reshape(-1, 3)
+        if k == 1:
+            points, share = patches.centres[rows], np.ones((len(rows), 1))
+        else:
+            nodes, weights = np.polynomial.legendre.leggauss(k)
+            s, t = (g.ravel() for g in np.meshgrid(0.5 + nodes / 2, 0.5 + nodes / 2, indexing="ij"))
+            spread, density = quad_points(patches.corners[rows], s, t)
+            points = spread.reshape(-1, 3)
+            share = density * np.outer(weights, weights).ravel() / 4.0
         normals = np.repeat(patches.normals[rows], k * k, axis=0)
-        polygons = np.broadcast_to(source.corners, (len(flat), 4, 3))
-        factor = configuration_factor(flat, normals, polygons)
-        factor = np.where((flat - centre) @ normal > 0.0, factor, 0.0)
+        polygons = np.broadcast_to(source.corners, (len(points), 4, 3))
+        factor = configuration_factor(points, normals, polygons)
+        factor = np.where((points - centre) @ normal > 0.0, factor, 0.0)
         if blockers:
-            factor = factor * _seen_share(flat, normals, spots[0], normal, blockers)
-        factor = factor.reshape(len(rows), k * k)
-        result[rows] = exitance * (factor * density * w).sum(axis=1)
+            factor *= _seen_share(points, normals, spots[0], blockers)
+        result[rows] = exitance * (factor.reshape(share.shape) * share).sum(axis=1)
     return result
 
 
 def _seen_share(
-    points: Floats, normals: Floats, spots: Floats, normal: Floats, blockers: Sequence[Blocker]
+    points: Floats, normals: Floats, spots: Floats, blockers: Sequence[Blocker]
 ) -> Floats:
-    seen = visible_pairs(points, spots, blockers)
+    """Visible shares (m,) of a panel that shines from flat spots (k, 3), by what each gives."""
+    seen = visible_pairs(spots, points, blockers)
     share = np.ones(len(points))
-    mixed = np.flatnonzero(~seen.all(axis=1))
+    mixed = np.flatnonzero(~seen.all(axis=0))
     if len(mixed):
-        ray = spots[None] - points[mixed, None]
-        d2 = (ray * ray).sum(axis=2)
-        kernel = np.maximum(np.einsum("mkc,mc->mk", ray, normals[mixed]), 0.0)
-        kernel *= np.maximum(-(ray @ normal), 0.0) / d2**2
-        total = kernel.sum(axis=1)
-        share[mixed] = np.divide(
-            (kernel * seen[mixed]).sum(axis=1), total, out=np.zeros(len(mixed)), where=total > 0
-        )
+        p, n = points[mixed], normals[mixed]
+        # all spots lie in one plane: their own cosines differ by the distance alone
+        d2 = (spots * spots).sum(axis=1)[:, None] + (p * p).sum(axis=1) - 2.0 * spots @ p.T
+        kernel = np.maximum(spots @ n.T - (p * n).sum(axis=1), 0.0) / np.maximum(d2 * d2, 1e-12)
+        total = kernel.sum(axis=0)
+        lit = np.einsum("km,km->m", kernel, seen[:, mixed])
+        share[mixed] = np.divide(lit, total, out=np.zeros(len(mixed)), where=total > 0)
     return share
 
 

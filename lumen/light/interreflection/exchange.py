@@ -79,9 +79,10 @@ def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
     )
     share = seen[to, of]
     even[to, of], even_tilt[to, of] = (share * x for x in _mean_and_tilt(*(lower + upper)))
-    along = unit(cells.end - cells.start).astype(np.float32)
-    endwise = np.abs(along @ cells.normal.astype(np.float32).T)
-    unsure = np.einsum("ij,ij->i", even, endwise)
+    turns = np.flatnonzero((np.diff(cells.normal, axis=0) != 0.0).any(axis=1)) + 1
+    starts = np.concatenate([[0], turns])
+    endwise = np.abs(unit(cells.end - cells.start) @ cells.normal[starts].T)
+    unsure = (np.add.reduceat(even, starts, axis=1) * endwise).sum(axis=1)
     return CellExchange(even, even_tilt, cells.area, unsure)
 
 
@@ -202,7 +203,7 @@ def closed(
     # that i lights j by its tilt is that j tilts the light of i, by reciprocity
     kept = exchange.even.sum(axis=1) + tilt * exchange.even_tilt.sum(axis=1) / 3.0
     sent = np.zeros(len(cells))
-    sent[leaky] = (areas @ onto) / cells.area[leaky]
+    sent[leaky] = (areas.astype(np.float32) @ onto) / cells.area[leaky]
     doubt = kept / _SURE + 4.0 * exchange.unsure
     gap = (1.0 - kept - sent) / np.maximum(doubt**2 + sent**2, 1e-12)
     scale = 1.0 + gap * np.divide(doubt**2, kept, out=np.zeros_like(kept), where=kept > 0.0)

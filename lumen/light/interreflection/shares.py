@@ -139,15 +139,26 @@ def _along(
         for at in (places[:, None, None],)
         for edge in (cells.column_start, cells.column_end)
     )
-    height = max(1, _BLOCK // max(1, len(cells)))
     for rows, t0, t1 in _hidden(points, start, end, blockers):
+        cut = (t1 > t0).any(axis=0)
         for k, shares in enumerate(result):
-            mine = k * len(columns) + column
+            line = k * len(columns) + column
+            some = np.flatnonzero(cut[line])
+            if not len(some):
+                continue
+            whole = len(some) == len(cells)
+            line, first, extent = line[some], low[some], size[some]
+            lean, bow = tilt[some], bend[some]
+            height = max(1, _BLOCK // len(some))
             for i in range(0, len(rows), height):
-                some = slice(i, i + height)
-                hidden = _share_below((t1[some, mine] - low) / size, tilt, bend)
-                hidden -= _share_below((t0[some, mine] - low) / size, tilt, bend)
-                shares[rows[some]] -= np.maximum(hidden, np.float32(0.0), out=hidden)
+                at = slice(i, i + height)
+                hidden = _share_below((t1[at].take(line, axis=1) - first) / extent, lean, bow)
+                hidden -= _share_below((t0[at].take(line, axis=1) - first) / extent, lean, bow)
+                np.maximum(hidden, np.float32(0.0), out=hidden)
+                if whole:
+                    shares[rows[at]] -= hidden
+                else:
+                    shares[rows[at, None], some] -= hidden
     np.maximum(result, np.float32(0.0), out=result)
     # along the column the light changes as an exponential, nearly
     at, slope = places[:, None, None], light.slope

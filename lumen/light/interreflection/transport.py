@@ -126,7 +126,7 @@ class Transport:
         scaled, _ = balanced(raw, patches.areas)
         root = np.sqrt(patches.reflectances.T)
         inverse = np.stack(
-            [np.linalg.inv(np.diag(patches.areas) - r[:, None] * scaled * r[None, :]) for r in root]
+            [_inverse(patches.areas, r, scaled) for r in root]
         )
         health = _health(patches, raw, scaled, inverse)
         return cls(
@@ -134,7 +134,7 @@ class Transport:
             patches.quarters,
             blockers,
             scaled.astype(np.float32),
-            inverse.astype(np.float32),
+            inverse,
             health,
             edge,
         )
@@ -228,6 +228,22 @@ def _patches_that_fit(room: Room) -> tuple[float, Patches]:
         if len(patches) <= MOST_PATCHES or edge > 3.0:
             return edge, patches
         edge *= max(1.1, (len(patches) / MOST_PATCHES) ** 0.5)
+
+
+def _inverse(areas: Floats, root: Floats, exchange: Floats) -> Floats:
+    """Inverse (N, N) of ``diag(A) - r S r``, in single precision.
+
+    Taken of ``1 - r S r / sqrt(A_i A_j)``, whose condition is that of the reflectances alone, about
+    1 / (1 - rho), however much the patches differ in size: half the time of double precision, and
+    the answer is as exact as it is kept.
+    """
+    scale = 1.0 / np.sqrt(areas)
+    by = scale * root
+    system = (-by[:, None] * exchange * by).astype(np.float32)
+    system.flat[:: len(areas) + 1] += 1.0
+    found = np.linalg.inv(system)
+    single = scale.astype(np.float32)
+    return np.asarray(single[:, None] * found * single)
 
 
 def _health(patches: Patches, raw: Floats, scaled: Floats, inverse: Floats) -> Health:
