@@ -18,17 +18,13 @@ from lumen.light.direct import configuration_factor
 from lumen.light.geometry import Box, Surface, polygon_normal, unit
 from lumen.light.interreflection import LightMap, Transport, illuminance_map, patches_of
 from lumen.light.interreflection import transport as transport_module
-from lumen.light.interreflection.cells import (
-    BEND_OF_TILT,
-    FULL,
-    Cells,
-    cells_of,
-    near_patches,
-)
+from lumen.light.interreflection.cells import Cells, cells_of, near_patches
 from lumen.light.interreflection.exchange import CellExchange, exchange_among
 from lumen.light.interreflection.factors import exchange_areas
 from lumen.light.interreflection.lines import line_factors
 from lumen.light.interreflection.mesh import Patches, faces_of, quad_points
+from lumen.light.interreflection.profile import BEND_OF_TILT
+from lumen.light.interreflection.settings import FULL
 from lumen.light.interreflection.transport import EDGE_M, MOST_PATCHES
 from lumen.light.room import Room
 from lumen.light.sources import PanelSource, PointSource, Source, StripSource
@@ -228,7 +224,7 @@ def _gap_cells(below: float) -> tuple[Cells, CellExchange]:
     patches, blockers = transport.patches, transport.blockers
     chosen, glow = near_patches(patches, blockers, strip, FULL)
     cells = cells_of(patches, chosen, glow, strip, FULL)
-    return cells, exchange_among(cells, blockers)
+    return cells, exchange_among(cells, blockers, FULL)
 
 
 def test_a_gap_keeps_what_crossed_strings_say() -> None:

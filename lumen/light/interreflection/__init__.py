@@ -2,7 +2,7 @@
 
 ::
 
-    Room --patches_of--> Patches --exchange_areas, balanced--> Transport  (once for a room)
+    Room --patches_of--> Patches --exchange_areas, scale_to_areas--> Transport  (once for a room)
     Transport.sensors(points, normals) --> Sensors                          (once for a plane)
     surface_light(Transport, source) --> SurfaceLight                       (for each light)
     SurfaceLight.bounced(Sensors) --> lx                          (for each light and plane)

@@ -10,53 +10,11 @@ import numpy as np
 from lumen.light.direct import illuminance_from_line
 from lumen.light.geometry import Floats, Ints, polygon_normal, unit
 from lumen.light.interreflection.mesh import Patches, quad_points
+from lumen.light.interreflection.settings import NearFieldSettings
 from lumen.light.sources import StripSource
 from lumen.light.visibility import Blocker
 
-__all__ = [
-    "BEND_OF_TILT",
-    "DRAG",
-    "FULL",
-    "CellLight",
-    "Cells",
-    "Detail",
-    "cells_of",
-    "distance_from_strip",
-    "near_patches",
-]
-
-
-@dataclass(frozen=True)
-class Detail:
-    """How finely cells follow the strip.
-
-    Attributes
-    ----------
-    across, along, at_ends : float
-        Largest cell size over distance: across the strip, along it, near its ends.
-    least_across_m, least_along_m, least_at_ends_m : float
-        Sizes that are not split further [m].
-    smoother : float
-        How much larger cells may be that only see the glow, not the strip.
-    bright : float
-        Share of the escaping light whose cells are looked at from all quarters of other patches.
-    """
-
-    across: float
-    along: float
-    at_ends: float
-    least_across_m: float
-    least_along_m: float
-    least_at_ends_m: float
-    smoother: float
-    bright: float
-
-
-# Each was set where a finer one no longer moved the six strip rooms of the tests by more than their
-# reference is unsure. A tenth more or less of any moves p95 of the sensors by at most 0.3 %
-# (across 0.2, at ends 0.1, bright 0.25, the others under 0.1): tests/light/test_nearfield_settings.
-FULL = Detail(0.4, 4.0, 0.45, 0.006, 0.2, 0.04, 0.8, 0.95)
-DRAG = Detail(0.5, 6.0, 1.2, 0.010, 0.3, 0.12, 1.5, 0.0)
+__all__ = ["Cells", "cells_of", "distance_from_strip", "near_patches"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,27 +74,6 @@ class Cells:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class CellLight:
-    """Light of cells as mean (1 + tilt u + bend (3 u² - 1) / 2 + slope v).
-
-    Across a cell u runs from -1 to 1, along it v.
-    """
-
-    mean: Floats
-    tilt: Floats
-    bend: Floats
-    slope: Floats
-
-    def subset(self, rows: Ints) -> CellLight:
-        """That of some of the cells."""
-        return CellLight(self.mean[rows], self.tilt[rows], self.bend[rows], self.slope[rows])
-
-
-# An exponential's bend over its tilt squared: 1/3 when it is flat, 0.346 when it is tilted by 0.94.
-BEND_OF_TILT = 0.34
-
-
 def distance_from_strip(points: Floats, strip: StripSource) -> Floats:
     """Distance of points (..., 3) from the strip's run."""
     best = np.full(points.shape[:-1], np.inf)
@@ -153,7 +90,7 @@ def _distance_from_segment(points: Floats, a: Floats, b: Floats) -> Floats:
 
 
 def near_patches(
-    patches: Patches, blockers: Sequence[Blocker], strip: StripSource, detail: Detail
+    patches: Patches, blockers: Sequence[Blocker], strip: StripSource, settings: NearFieldSettings
 ) -> tuple[Ints, Floats]:
     """Patches that the strip lights too steeply to be left whole, and how far its glow is.
 
@@ -172,9 +109,12 @@ def near_patches(
     ahead = np.einsum("kc,nc->nk", stations, patches.normals) - (
         patches.centres * patches.normals
     ).sum(axis=1, keepdims=True)
-    rows = np.flatnonzero((size > _WHOLE * detail.across * distance) & (ahead.max(axis=1) > -2e-3))
+    rows = np.flatnonzero(
+        (size > settings.split_from_cells * settings.across * distance)
+        & (ahead.max(axis=1) > -2e-3)
+    )
     quads = _turned(patches.corners[rows], strip)
-    split = _counts(quads, np.zeros(len(rows)), strip, detail) > _WHOLE
+    split = _counts(quads, np.zeros(len(rows)), strip, settings) > settings.split_from_cells
     rows, quads = rows[split], quads[split]
     if not len(rows):
         return rows, np.zeros(0)
@@ -186,15 +126,11 @@ def near_patches(
     for a, b, f in zip(strip.path[:-1], strip.path[1:], strip.facing, strict=True):
         light += illuminance_from_line(flat, facing, a, b, f, 1.0, blockers)
     lit = light.reshape(len(rows), -1).max(axis=1) > 0.0
-    beside = distance_from_strip(spots, strip).min(axis=1) < _BESIDE_M
+    beside = distance_from_strip(spots, strip).min(axis=1) < settings.glow_within_m
     closest = np.abs(ahead[rows[lit & beside]])
     glow = np.where(lit, 0.0, float(closest.min()) if closest.size else 0.0)
-    kept = lit | (beside & (_counts(quads, glow, strip, detail) > _WHOLE))
+    kept = lit | (beside & (_counts(quads, glow, strip, settings) > settings.split_from_cells))
     return rows[kept], glow[kept]
-
-
-_WHOLE = 1.2  # cells that a patch must want to be split
-_BESIDE_M = 0.3  # patches further off see the gap's glow evenly; a tenth more moves p95 by 0.33 %
 
 
 def _spots(quads: Floats, s: Floats, t: Floats) -> Floats:
@@ -212,11 +148,11 @@ def _side_lengths(corners: Floats) -> Floats:
 
 
 def cells_of(
-    patches: Patches, chosen: Ints, glow: Floats, strip: StripSource, detail: Detail
+    patches: Patches, chosen: Ints, glow: Floats, strip: StripSource, settings: NearFieldSettings
 ) -> Cells:
     """Split chosen patches: across the strip by distance, along it more coarsely."""
     quads = _turned(patches.corners[chosen], strip)
-    rows, columns = _edges(quads, glow, strip, detail)
+    rows, columns = _edges(quads, glow, strip, settings)
     patch, low, high, s0, s1, column = [], [], [], [], [], []
     count = 0
     for k, (a, b) in enumerate(zip(rows, columns, strict=True)):
@@ -273,33 +209,31 @@ def _turned(quads: Floats, strip: StripSource) -> Floats:
     return np.asarray(np.where(along, quads, np.roll(quads, -1, axis=1)))
 
 
-def _counts(quads: Floats, glow: Floats, strip: StripSource, detail: Detail) -> Floats:
+def _counts(quads: Floats, glow: Floats, strip: StripSource, settings: NearFieldSettings) -> Floats:
     """How many cells turned quads want, across or along, whichever is more."""
-    across, along = (need.sum(axis=1) for need in _needs(quads, glow, strip, detail))
+    across, along = (need.sum(axis=1) for need in _needs(quads, glow, strip, settings))
     return np.asarray(np.maximum(across, along))
 
 
-_STATIONS = 33  # places a side at which sizes are asked; a tenth moves p95 by under 0.01 %
-
-
 def _needs(
-    quads: Floats, glow: Floats, strip: StripSource, detail: Detail
+    quads: Floats, glow: Floats, strip: StripSource, settings: NearFieldSettings
 ) -> tuple[Floats, Floats]:
     """How many cells (n, stations) each stretch of turned quads needs, across and along."""
-    nodes = (np.arange(_STATIONS) + 0.5) / _STATIONS
+    count = settings.stations
+    nodes = (np.arange(count) + 0.5) / count
     sides = _side_lengths(quads)
     runs = unit(np.diff(strip.path, axis=0))
     sharp = (runs[1:] * runs[:-1]).sum(axis=1) < 0.85
     ends = strip.path[np.concatenate([[True], sharp, [True]])]
-    coarser = np.where(glow > 0.0, detail.smoother, 1.0)[:, None]
+    coarser = np.where(glow > 0.0, settings.smoother, 1.0)[:, None]
 
-    fixed = np.repeat([0.02, 0.5, 0.98], _STATIONS)
+    fixed = np.repeat([0.02, 0.5, 0.98], count)
     spots = _spots(quads, fixed, np.tile(nodes, 3))
     distance = distance_from_strip(spots, strip).reshape(len(quads), 3, -1).min(axis=1)
     reach = distance + glow[:, None]
-    across = sides[:, 1:] / np.maximum(detail.across * reach, detail.least_across_m) / coarser
+    across = sides[:, 1:] / np.maximum(settings.across * reach, settings.least_across_m) / coarser
 
-    fixed = np.repeat([0.0, 0.25, 0.5, 0.75, 1.0], _STATIONS)
+    fixed = np.repeat([0.0, 0.25, 0.5, 0.75, 1.0], count)
     spots = _spots(quads, np.tile(nodes, 5), fixed)
     shape = (len(quads), 5, -1)
     reach = distance_from_strip(spots, strip).reshape(shape).min(axis=1) + glow[:, None]
@@ -309,26 +243,26 @@ def _needs(
         np.minimum(to_end, np.einsum("nkc,nkc->nk", gap, gap), out=to_end)
     to_end = np.sqrt(to_end.reshape(shape).min(axis=1)) + glow[:, None]
     size = np.minimum(
-        np.maximum(detail.along * reach, detail.least_along_m),
-        np.maximum(detail.at_ends * to_end, detail.least_at_ends_m),
+        np.maximum(settings.along * reach, settings.least_along_m),
+        np.maximum(settings.at_ends * to_end, settings.least_at_ends_m),
     )
-    return across / _STATIONS, sides[:, :1] / size / coarser / _STATIONS
+    return across / count, sides[:, :1] / size / coarser / count
 
 
 def _edges(
-    quads: Floats, glow: Floats, strip: StripSource, detail: Detail
+    quads: Floats, glow: Floats, strip: StripSource, settings: NearFieldSettings
 ) -> tuple[list[Floats], list[Floats]]:
     """Edges of cells from 0 to 1, across and along: each cell has the size its place wants."""
-    across, along = _needs(quads, glow, strip, detail)
-    return [_shared_out(need) for need in across], [_shared_out(need) for need in along]
+    across, along = _needs(quads, glow, strip, settings)
+    spare = settings.spare_cells
+    return [_shared_out(each, spare) for each in across], [
+        _shared_out(each, spare) for each in along
+    ]
 
 
-def _shared_out(need: Floats) -> Floats:
+def _shared_out(need: Floats, spare: float) -> Floats:
     """Edges from 0 to 1 that share out what stations (k,) need evenly among whole cells."""
     total = np.concatenate([[0.0], np.cumsum(need)])
-    count = max(1, int(np.ceil(total[-1] - _SPARE)))
+    count = max(1, int(np.ceil(total[-1] - spare)))
     even = np.linspace(0.0, total[-1], count + 1)
     return np.asarray(np.interp(even, total, np.linspace(0.0, 1.0, len(total))))
-
-
-_SPARE = 0.1  # of a cell: a need of 3.1 is three; a tenth moves p95 by under 0.01 %

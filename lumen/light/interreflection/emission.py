@@ -16,6 +16,7 @@ from lumen.light.direct import (
 )
 from lumen.light.geometry import Floats, Ints
 from lumen.light.interreflection.mesh import Patches, quad_points
+from lumen.light.interreflection.settings import FULL, NearFieldSettings
 from lumen.light.sources import PanelSource, PointSource, StripSource
 from lumen.light.visibility import Blocker, visible_pairs
 
@@ -27,6 +28,9 @@ __all__ = [
     "solid_angle",
     "ways_from_spots",
 ]
+
+
+_LATTICE, _LATTICE_STEP = 55, 34  # two of Fibonacci's numbers
 
 
 def solid_angle(quads: Floats, position: Floats) -> Floats:
@@ -217,7 +221,12 @@ def _seen_share(
     return share
 
 
-def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Blocker]) -> Floats:
+def mean_from_strip(
+    patches: Patches,
+    source: StripSource,
+    blockers: Sequence[Blocker],
+    settings: NearFieldSettings = FULL,
+) -> Floats:
     """Mean direct illuminance (N, 4) [lx] of the quarters of every patch from a strip.
 
     Notes
@@ -233,7 +242,9 @@ def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Bl
     clear, _ = _at_points(patches, source, (), *nine)
     some = np.flatnonzero(clear.max(axis=1) > 0.0)
     light, _ = _at_points(patches.subset(some), source, blockers, *nine)
-    dim = (light < (1.0 - _DIM) * clear[some]).any(axis=1) | (clear[some].min(axis=1) <= 0.0)
+    dim = (light < (1.0 - settings.dim_share) * clear[some]).any(axis=1) | (
+        clear[some].min(axis=1) <= 0.0
+    )
     nodes = 0.5 + 0.5 * np.polynomial.legendre.leggauss(2)[0]
     gauss = tuple(g.ravel() for g in np.meshgrid(nodes, nodes))
     for rows, (s, t), solids in (
@@ -251,18 +262,10 @@ def mean_from_strip(patches: Patches, source: StripSource, blockers: Sequence[Bl
     return result
 
 
-_DIM = (
-    1e-3  # of its clear light that a place may lack and yet be in no shadow; a tenth moves nothing
-)
-
-
 def _lattice() -> tuple[Floats, Floats]:
     """Points of a square by Fibonacci's lattice: no two share a coordinate."""
     i = np.arange(_LATTICE)
     return (i + 0.5) / _LATTICE, ((i * _LATTICE_STEP) % _LATTICE + 0.5) / _LATTICE
-
-
-_LATTICE, _LATTICE_STEP = 55, 34
 
 
 def _at_points(

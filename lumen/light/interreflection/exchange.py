@@ -1,21 +1,28 @@
-"""Light among the cells of one strip: who sees whom, and what settles after all bounces."""
+"""Light among the cells of one strip: who sees whom, and what each gives after all bounces.
+
+Mean and tilt of a cell's light are derived in `profile`.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from lumen.light.direct import configuration_factor
 from lumen.light.geometry import Floats, Ints, unit
-from lumen.light.interreflection.cells import CellLight, Cells
+from lumen.light.interreflection.cells import Cells
 from lumen.light.interreflection.factors import may_hide
 from lumen.light.interreflection.lines import line_factors, pair_line_factors
 from lumen.light.interreflection.mesh import quad_points
+from lumen.light.interreflection.profile import CellLight, mean_and_tilt
+from lumen.light.interreflection.settings import NearFieldSettings
 from lumen.light.visibility import Blocker, visible_pairs
 
-__all__ = ["CellExchange", "closed", "exchange_among", "settled"]
+__all__ = ["CellExchange", "exchange_among", "radiosity_of_cells"]
+
+_GAUSS = 0.5 / np.sqrt(3.0)  # of a width from its middle: where two Gauss points lie
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,13 +48,15 @@ class CellExchange:
     def received(self, exitance: Floats, tilted: Floats) -> tuple[Floats, Floats]:
         """Mean illuminance of all cells (c, n) and its tilt, from exitance and its tilt."""
         mean = exitance @ self.even.T
-        # that j tilts the light of i is that the tilt of i lights j, by reciprocity
+        # what the tilt of j adds to the mean of i: T_ji A_j / (3 A_i), by reciprocity (`profile`)
         area = self.area.astype(np.float32)
         mean += (tilted * (area / np.float32(3.0))) @ self.even_tilt / area
         return mean, exitance @ self.even_tilt.T
 
 
-def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
+def exchange_among(
+    cells: Cells, blockers: Sequence[Blocker], settings: NearFieldSettings
+) -> CellExchange:
     """Exchange among cells, each looking from two Gauss points across it.
 
     A point sees the whole length of a row of cells exactly, so the sum over j is far more
@@ -59,15 +68,16 @@ def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
     spots = np.concatenate([centre - _GAUSS * cells.across, centre + _GAUSS * cells.across])
     facing = np.concatenate([cells.normal, cells.normal])
     factor = line_factors(spots, facing, cells.start, cells.end, cells.normal, width)
-    even, even_tilt = _mean_and_tilt(factor[:n], factor[n:])
+    even, even_tilt = mean_and_tilt(factor[:n], factor[n:])
     seen = _seen_shares(cells, centre, even, blockers)
     even *= seen
     even_tilt *= seen
     # cells that are not narrow against their distance: to two lines; nearer, to halves
-    i, j = np.nonzero(even > _FAINT)
+    i, j = np.nonzero(even > settings.faint)
     reach = _distance2_to_lines(cells, centre[i], j) / np.maximum(width[i], width[j]) ** 2
-    wide = np.flatnonzero((reach < _NARROW**2) & (reach >= _WIDE**2))
-    close = np.flatnonzero(reach < _WIDE**2)
+    exact = settings.exact_within_widths**2
+    wide = np.flatnonzero((reach < settings.two_lines_within_widths**2) & (reach >= exact))
+    close = np.flatnonzero(reach < exact)
     to, of = (np.concatenate([index[wide], index[close]]) for index in (i, j))
     lower, upper = (
         np.concatenate(pair, axis=1)
@@ -78,21 +88,12 @@ def exchange_among(cells: Cells, blockers: Sequence[Blocker]) -> CellExchange:
         )
     )
     share = seen[to, of]
-    even[to, of], even_tilt[to, of] = (share * x for x in _mean_and_tilt(*(lower + upper)))
+    even[to, of], even_tilt[to, of] = (share * x for x in mean_and_tilt(*(lower + upper)))
     turns = np.flatnonzero((np.diff(cells.normal, axis=0) != 0.0).any(axis=1)) + 1
     starts = np.concatenate([[0], turns])
     endwise = np.abs(unit(cells.end - cells.start) @ cells.normal[starts].T)
     unsure = (np.add.reduceat(even, starts, axis=1) * endwise).sum(axis=1)
     return CellExchange(even, even_tilt, cells.area, unsure)
-
-
-_GAUSS = 0.5 / np.sqrt(3.0)
-
-
-def _mean_and_tilt(below: Floats, above: Floats) -> tuple[Floats, Floats]:
-    """Mean across a cell, and half the change from side to side, from its two Gauss points."""
-    half = below.dtype.type(0.5)
-    return half * (below + above), half * below.dtype.type(np.sqrt(3.0)) * (above - below)
 
 
 def _seen_shares(
@@ -119,14 +120,6 @@ def _seen_shares(
             seen[np.ix_(rows, columns)] = share
             seen[np.ix_(columns, rows)] = share.T
     return seen
-
-
-# Pairs of cells that pass less than the first on keep the factor of one line. Of the others, those
-# nearer than the second times their width are taken exactly, those nearer than the third by two
-# lines each way. A tenth of any moves p95 by under 0.07 %.
-_FAINT = 5e-4
-_WIDE = 1.8
-_NARROW = 5.0
 
 
 def _line_halves(cells: Cells, width: Floats, i: Ints, j: Ints) -> tuple[Floats, Floats]:
@@ -168,7 +161,7 @@ def _exact_halves(cells: Cells, i: Ints, j: Ints) -> tuple[Floats, Floats]:
     return lower, upper
 
 
-def settled(
+def radiosity_of_cells(
     exchange: CellExchange, rho: Floats, light: CellLight, *, within: float = 1e-6
 ) -> tuple[Floats, Floats, Floats]:
     """Exitance rho (first + received), its tilt times itself, and received, all (c, n).
@@ -189,27 +182,3 @@ def settled(
         if done:
             break
     return exitance.astype(float), tilted.astype(float), received.astype(float)
-
-
-def closed(
-    exchange: CellExchange, onto: Floats, cells: Cells, leaky: Ints, tilt: Floats, areas: Floats
-) -> tuple[CellExchange, Floats]:
-    """Scale what each cell sends to other cells and to far patches so that it sends all it has.
-
-    What is missing is laid where it is likelier to have been missed, in proportion to the squares
-    of what is unsure of either: the far share by itself, of the near one an 80th and four times
-    what faces across the cell take. Cells that are not ``leaky`` keep everything among themselves.
-    """
-    # that i lights j by its tilt is that j tilts the light of i, by reciprocity
-    kept = exchange.even.sum(axis=1) + tilt * exchange.even_tilt.sum(axis=1) / 3.0
-    sent = np.zeros(len(cells))
-    sent[leaky] = (areas.astype(np.float32) @ onto) / cells.area[leaky]
-    doubt = kept / _SURE + 4.0 * exchange.unsure
-    gap = (1.0 - kept - sent) / np.maximum(doubt**2 + sent**2, 1e-12)
-    scale = 1.0 + gap * np.divide(doubt**2, kept, out=np.zeros_like(kept), where=kept > 0.0)
-    outward = (1.0 + gap * sent).astype(np.float32)
-    scaled = replace(exchange, even=exchange.even * scale.astype(np.float32))
-    return scaled, np.asarray(onto * outward[leaky])
-
-
-_SURE = 80.0  # one part in so many is doubted of what runs along; a tenth moves p95 by 0.02 %

@@ -12,7 +12,7 @@ from lumen.light.geometry import Floats
 from lumen.light.interreflection.mesh import Patches, quad_points
 from lumen.light.visibility import Blocker, segments_blocked, visible_pairs
 
-__all__ = ["balanced", "exchange_areas", "may_hide", "sensor_factors"]
+__all__ = ["exchange_areas", "may_hide", "sensor_factors"]
 
 # Four points of a quad, one in each quarter, off the symmetry lines; and a second such set.
 _QUARTERS_A = (np.array([0.21, 0.71, 0.83, 0.33]), np.array([0.17, 0.29, 0.79, 0.67]))
@@ -20,6 +20,8 @@ _QUARTERS_B = (np.array([0.67, 0.79, 0.29, 0.17]), np.array([0.33, 0.83, 0.71, 0
 _PAIRINGS = ((0, 2), (1, 3), (2, 0), (3, 1))
 _GUARD = 0.03
 _ROWS = 192
+_PAIRS = 1000  # at a time: pieces that stay in the processor's cache
+_LATTICE, _LATTICE_STEP = 13, 8  # two of Fibonacci's numbers: even in both directions
 
 
 def exchange_areas(
@@ -152,7 +154,7 @@ def _visible_fraction(
     """Kernel-weighted visible fraction of pairs of patches."""
     result = np.zeros(len(i))
     normals = patches.normals.T
-    for first in range(0, len(i), _PAIRS):  # pieces that stay in the processor's cache
+    for first in range(0, len(i), _PAIRS):
         a, b = i[first : first + _PAIRS], j[first : first + _PAIRS]
         s1, t1, s2, t2 = _low_discrepancy(len(a), rays, rng)
         p, dp = patches.points_of_rows(a, s1, t1)
@@ -169,9 +171,6 @@ def _visible_fraction(
         seen = np.where(hidden, 0.0, kernel).sum(axis=1)
         np.divide(seen, total, out=result[first : first + _PAIRS], where=total > 0.0)
     return result
-
-
-_PAIRS = 1000
 
 
 def _low_discrepancy(pairs: int, rays: int, rng: np.random.Generator) -> tuple[Floats, ...]:
@@ -263,25 +262,3 @@ def _visible_fraction_from(
     total = kernel.sum(axis=1)
     seen = np.where(hidden.reshape(kernel.shape), 0.0, kernel).sum(axis=1)
     return np.asarray(np.divide(seen, total, out=np.zeros(len(rows)), where=total > 0.0))
-
-
-_LATTICE, _LATTICE_STEP = 13, 8  # two of Fibonacci's numbers: even in both directions
-
-
-def balanced(exchange: Floats, areas: Floats, *, rounds: int = 60) -> tuple[Floats, Floats]:
-    """Scale a symmetric exchange matrix to D S D with row sums equal to the areas.
-
-    Returns
-    -------
-    scaled : (N, N)
-    scales : (N,)
-        The diagonal of D.
-    """
-    d = np.ones(len(areas))
-    for _ in range(rounds):
-        rows = d * (exchange @ d)
-        step = np.sqrt(np.divide(areas, rows, out=np.ones_like(areas), where=rows > 0.0))
-        d *= step
-        if np.abs(step - 1.0).max() < 1e-9:
-            break
-    return d[:, None] * exchange * d[None, :], d

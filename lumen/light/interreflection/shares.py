@@ -1,4 +1,7 @@
-"""How much of the cells of a strip points see: the hidden part of each column is exact."""
+"""How much of the cells of a strip points see: the hidden part of each column is exact.
+
+What is hidden of a cell across it, and where its light is, is derived in `profile`.
+"""
 
 from __future__ import annotations
 
@@ -8,13 +11,16 @@ from itertools import pairwise
 import numpy as np
 
 from lumen.light.geometry import Floats, Ints
-from lumen.light.interreflection.cells import BEND_OF_TILT, CellLight, Cells
+from lumen.light.interreflection.cells import Cells
 from lumen.light.interreflection.lines import line_factors
+from lumen.light.interreflection.profile import BEND_OF_TILT, CellLight, share_below
+from lumen.light.interreflection.settings import NearFieldSettings
 from lumen.light.visibility import Blocker, hidden_spans
 
 __all__ = ["seen_factors"]
 
-_BLOCK = 32_000
+_BLOCK = 32_000  # pairs of a point and a cell at a time: they stay in the processor's cache
+_FEW = 64  # cells of one plane that are worth a look of their own
 
 
 def seen_factors(
@@ -23,6 +29,7 @@ def seen_factors(
     cells: Cells,
     light: CellLight,
     blockers: Sequence[Blocker],
+    settings: NearFieldSettings,
     *,
     glimpse: float | None = None,
 ) -> Floats:
@@ -36,6 +43,7 @@ def seen_factors(
         Cells of one plane stand together.
     light : CellLight
     blockers : sequence of Blocker
+    settings : NearFieldSettings
     glimpse : float
         Look along one line across each column, -1 to 1 along it, instead of as many as it takes.
 
@@ -57,7 +65,7 @@ def seen_factors(
             number = np.arange(some.start, some.stop)
             mine, its = cells.subset(number), light.subset(number)
             if glimpse is None:
-                shares = _visible_shares(points[rows], mine, its, blockers)
+                shares = _visible_shares(points[rows], mine, its, blockers, settings)
             else:
                 even = CellLight(its.mean, its.tilt, its.bend, 0.0 * its.slope)
                 (shares,) = _along(points[rows], mine, even, blockers, np.array([glimpse]))
@@ -76,11 +84,12 @@ def _planes(cells: Cells) -> list[slice]:
     return [slice(first, last) for first, last in pairwise(bounds)]
 
 
-_FEW = 64
-
-
 def _visible_shares(
-    points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker]
+    points: Floats,
+    cells: Cells,
+    light: CellLight,
+    blockers: Sequence[Blocker],
+    settings: NearFieldSettings,
 ) -> Floats:
     """Shares (m, n) of the light of n cells that m points see.
 
@@ -90,14 +99,14 @@ def _visible_shares(
     """
     each = _along(points, cells, light, blockers, np.array([-0.97, 0.0, 0.97]))
     result = np.asarray((each[0] + np.float32(4.0) * each[1] + each[2]) / np.float32(6.0))
-    apart = each.max(axis=0) - each.min(axis=0) > _APART
+    apart = each.max(axis=0) - each.min(axis=0) > settings.lines_apart
     rows, few = np.flatnonzero(apart.any(axis=1)), np.flatnonzero(apart.any(axis=0))
     if not len(rows):
         return result
     nine = _at_lines(points[rows], cells, light, blockers, few, 9)
     mean = nine.mean(axis=0)
     result[rows[:, None], few] = mean
-    astray = np.abs(nine[::2].mean(axis=0) - mean) > _ASTRAY
+    astray = np.abs(nine[::2].mean(axis=0) - mean) > settings.nine_astray
     at, some = np.flatnonzero(astray.any(axis=1)), np.flatnonzero(astray.any(axis=0))
     if len(at):
         result[rows[at, None], few[some]] = _at_lines(
@@ -119,10 +128,6 @@ def _at_lines(
     return _along(points, cells.subset(few), light.subset(few), blockers, places)
 
 
-_ASTRAY = 0.08  # more than one edge can part five lines from nine
-_APART = 0.3  # a tenth of it moves no sensor of the tests' rooms
-
-
 def _along(
     points: Floats, cells: Cells, light: CellLight, blockers: Sequence[Blocker], places: Floats
 ) -> Floats:
@@ -140,7 +145,7 @@ def _along(
         for edge in (cells.column_start, cells.column_end)
     )
     for rows, t0, t1 in _hidden(points, start, end, blockers):
-        cut = (t1 > t0).any(axis=0)
+        cut = np.any(t1 > t0, axis=0)
         for k, shares in enumerate(result):
             line = k * len(columns) + column
             some = np.flatnonzero(cut[line])
@@ -151,14 +156,14 @@ def _along(
             lean, bow = tilt[some], bend[some]
             height = max(1, _BLOCK // len(some))
             for i in range(0, len(rows), height):
-                at = slice(i, i + height)
-                hidden = _share_below((t1[at].take(line, axis=1) - first) / extent, lean, bow)
-                hidden -= _share_below((t0[at].take(line, axis=1) - first) / extent, lean, bow)
+                part = slice(i, i + height)
+                hidden = share_below((t1[part].take(line, axis=1) - first) / extent, lean, bow)
+                hidden -= share_below((t0[part].take(line, axis=1) - first) / extent, lean, bow)
                 np.maximum(hidden, np.float32(0.0), out=hidden)
                 if whole:
-                    shares[rows[at]] -= hidden
+                    shares[rows[part]] -= hidden
                 else:
-                    shares[rows[at, None], some] -= hidden
+                    shares[rows[part, None], some] -= hidden
     np.maximum(result, np.float32(0.0), out=result)
     # along the column the light changes as an exponential, nearly
     at, slope = places[:, None, None], light.slope
@@ -175,30 +180,18 @@ def _hidden(
     A part that ends before it begins is none.
     """
     spans = [hidden_spans(points, start, end, blocker) for blocker in blockers]
-    found = [span for span in spans if span is not None]
-    touched = np.array([(t1 > t0).any(axis=1) for t0, t1 in found]).reshape(-1, len(points))
+    some = [span for span in spans if span is not None]
+    touched = np.array([(t1 > t0).any(axis=1) for t0, t1 in some]).reshape(-1, len(points))
     several = touched.sum(axis=0) > 1
-    for (t0, t1), mine in zip(found, touched, strict=True):
+    for (t0, t1), mine in zip(some, touched, strict=True):
         rows = np.flatnonzero(mine & ~several)
         yield rows, t0[rows], t1[rows]
     rows = np.flatnonzero(several)
     if len(rows):
-        low, high = (np.stack([limit[rows] for limit in each]) for each in zip(*found, strict=True))
+        low, high = (np.stack([limit[rows] for limit in each]) for each in zip(*some, strict=True))
         order = np.argsort(low, axis=0)
         low, high = np.take_along_axis(low, order, axis=0), np.take_along_axis(high, order, axis=0)
         np.maximum(high, low, out=high)
         np.maximum(low[1:], np.maximum.accumulate(high, axis=0)[:-1], out=low[1:])
         for t0, t1 in zip(low, high, strict=True):
             yield rows, t0, t1
-
-
-def _share_below(x: Floats, tilt: Floats, bend: Floats) -> Floats:
-    """Share of a cell's light below x across it, 0 to 1; x may be overwritten."""
-    np.clip(x, np.float32(0.0), np.float32(1.0), out=x)
-    bent = x * np.float32(2.0)
-    bent -= np.float32(1.0)
-    bent *= bend
-    bent += tilt
-    bent *= x * x - x
-    bent += x
-    return bent

@@ -19,9 +19,9 @@ import numpy as np
 from lumen.errors import GeometryError
 from lumen.light.direct import illuminance_from
 from lumen.light.geometry import Floats
-from lumen.light.interreflection.cells import DRAG, FULL, Detail
 from lumen.light.interreflection.emission import mean_from_panel, mean_from_point, mean_from_strip
 from lumen.light.interreflection.nearfield import NearField, near_field
+from lumen.light.interreflection.settings import DRAG, FULL, NearFieldSettings
 from lumen.light.interreflection.transport import Sensors, Transport
 from lumen.light.sources import PointSource, Source, StripSource
 from lumen.light.visibility import Blocker
@@ -111,11 +111,11 @@ class SurfaceLight:
     def by_patch(self, sensors: Sensors) -> Floats:
         """What sensors get from each patch (n, N) [lx]; over all patches that is `bounced`."""
         each = photometric(self.quarters).astype(np.float32) * sensors.gather
-        found: Floats = each.reshape(len(sensors), -1, 4).sum(axis=2)
+        by_patch: Floats = each.reshape(len(sensors), -1, 4).sum(axis=2)
         if self.near is not None:
             rows, given = self.near.by_patch(sensors.points, sensors.normals)
-            found[:, rows] += photometric(given)
-        return found
+            by_patch[:, rows] += photometric(given)
+        return by_patch
 
     def _smooth(self, sensors: Sensors) -> Floats:
         return np.asarray(self.quarters.astype(np.float32) @ sensors.gather.T, dtype=float)
@@ -239,29 +239,31 @@ def of_quarters(transport: Transport, lit: Floats) -> SurfaceLight:
     )
 
 
-def _of_strip(transport: Transport, strip: StripSource, detail: Detail) -> SurfaceLight:
+def _of_strip(
+    transport: Transport, strip: StripSource, settings: NearFieldSettings
+) -> SurfaceLight:
     patches = transport.patches
-    near = near_field(patches, transport.blockers, strip, detail=detail)
+    near = near_field(patches, transport.blockers, strip, settings=settings)
     far = np.ones(len(patches), dtype=bool)
     if near is not None:
         far[near.cells.patch] = False
     rows = np.flatnonzero(far)
     each = np.zeros((len(patches), 4))
-    each[rows] = mean_from_strip(patches.subset(rows), strip, transport.blockers)
+    each[rows] = mean_from_strip(patches.subset(rows), strip, transport.blockers, settings)
     fine = each.ravel()
     lit = np.broadcast_to(fine, (transport.channels, len(fine)))
     captured = float(transport.whole(fine) @ patches.areas)
     if near is None:
         return of_quarters(transport, lit)
-    found = of_quarters(transport, lit + near.onto_far)
+    smooth = of_quarters(transport, lit + near.onto_far)
     cells = near.cells
     share = cells.area / patches.areas[cells.patch]
-    received, exitance = found.received.copy(), found.exitance.copy()
+    received, exitance = smooth.received.copy(), smooth.exitance.copy()
     for c in range(transport.channels):
         its = (near.first + near.received[c]) * share
         received[c] += np.bincount(cells.patch, its, len(patches))
         exitance[c] += np.bincount(cells.patch, near.exitance[c] * share, len(patches))
     captured += float(near.first @ cells.area)
     return replace(
-        found, near=near, received=received, exitance=exitance, captured_flux_lm=captured
+        smooth, near=near, received=received, exitance=exitance, captured_flux_lm=captured
     )

@@ -8,7 +8,8 @@ import numpy as np
 
 from lumen.errors import GeometryError
 from lumen.light.geometry import Floats, unit
-from lumen.light.interreflection.factors import balanced, exchange_areas, sensor_factors
+from lumen.light.interreflection.conservation import scale_to_areas
+from lumen.light.interreflection.factors import exchange_areas, sensor_factors
 from lumen.light.interreflection.mesh import Patches, patches_of
 from lumen.light.room import Room
 from lumen.light.visibility import Blocker, blockers_of
@@ -123,11 +124,9 @@ class Transport:
         patches = patches_of(room, edge_m=edge) if patches is None else patches
         blockers = blockers_of(room)
         raw = exchange_areas(patches, blockers)
-        scaled, _ = balanced(raw, patches.areas)
+        scaled, _ = scale_to_areas(raw, patches.areas)
         root = np.sqrt(patches.reflectances.T)
-        inverse = np.stack(
-            [_inverse(patches.areas, r, scaled) for r in root]
-        )
+        inverse = np.stack([_inverse(patches.areas, r, scaled) for r in root])
         health = _health(patches, raw, scaled, inverse)
         return cls(
             patches,
@@ -210,13 +209,13 @@ class Transport:
         """
         whole = gather.reshape(len(gather), -1, 4).sum(axis=2)
         root = np.sqrt(self.patches.reflectances.T)
-        found = np.stack(
+        rows = np.stack(
             [
                 ((whole * r).astype(np.float32) @ inv) * (r * self.patches.areas)
                 for r, inv in zip(root, self.inverse, strict=True)
             ]
         )
-        return np.asarray(found.astype(np.float32))
+        return np.asarray(rows.astype(np.float32))
 
 
 def _patches_that_fit(room: Room) -> tuple[float, Patches]:
@@ -241,9 +240,9 @@ def _inverse(areas: Floats, root: Floats, exchange: Floats) -> Floats:
     by = scale * root
     system = (-by[:, None] * exchange * by).astype(np.float32)
     system.flat[:: len(areas) + 1] += 1.0
-    found = np.linalg.inv(system)
+    inverse = np.linalg.inv(system)
     single = scale.astype(np.float32)
-    return np.asarray(single[:, None] * found * single)
+    return np.asarray(single[:, None] * inverse * single)
 
 
 def _health(patches: Patches, raw: Floats, scaled: Floats, inverse: Floats) -> Health:
