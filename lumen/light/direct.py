@@ -47,6 +47,12 @@ DISC_POINTS = np.concatenate(
 )
 DISC_WEIGHTS = np.array([0.25] + [0.125] * 6)
 
+NEAR_SIZES = 5.0
+"""Within so many diameters of its opening a light is no point but a disc."""
+
+_LINES_ACROSS = ((1.0, 8), (4.0, 4), (np.inf, 2))
+"""Nearer than so many widths a strip is so many lines abreast; see `illuminance_from_strip`."""
+
 
 def illuminance_from(
     source: Source, points: Floats, normals: Floats, blockers: Sequence[Blocker] = ()
@@ -92,10 +98,6 @@ def illuminance_from_point(
             spots = disc_spots(source)
             result[near] = _from_spots(p[near], n[near], source, spots, DISC_WEIGHTS, blockers)
     return result
-
-
-NEAR_SIZES = 5.0
-"""Within so many diameters of its opening a light is no point but a disc."""
 
 
 def disc_spots(source: PointSource) -> Floats:
@@ -290,9 +292,6 @@ def _possibly_hidden(p: Floats, a: Floats, b: Floats, blocker: Blocker) -> npt.N
         return np.arange(len(p))
     beyond = p @ normals[ends_beyond].T >= offsets[ends_beyond]
     return np.flatnonzero(~beyond.any(axis=1))
-
-
-_LINES_ACROSS = ((1.0, 8), (4.0, 4), (np.inf, 2))
 
 
 def illuminance_from_strip(

@@ -35,6 +35,7 @@ _VERSIONS = {
 _TYPES = {1: "C", 2: "B", 3: "A"}
 _TILT_LINE = re.compile(r"^[ \t]*TILT([ \t]*)=[ \t]*(.*?)[ \t]*$", re.IGNORECASE | re.MULTILINE)
 _KEYWORD = re.compile(r"^\s*\[([^\]]+)\]\s?(.*)$")
+_UPLIGHT = re.compile(r"up-?\s?light|indirect", re.IGNORECASE)
 _MOST_VALUES = 2_000_000
 
 
@@ -225,11 +226,11 @@ def _header(text: str, notes: list[str]) -> tuple[int, dict[str, str], tuple[str
     labels: list[str] = []
     last = None
     for line in lines:
-        found = _KEYWORD.match(line)
-        if found is None:
+        keyword = _KEYWORD.match(line)
+        if keyword is None:
             labels.append(line.strip())
             continue
-        key, value = found.group(1).strip().upper(), found.group(2).strip()
+        key, value = keyword.group(1).strip().upper(), keyword.group(2).strip()
         if key == "MORE":
             if last is None:
                 notes.append("A [MORE] line continues nothing; it was kept as a label.")
@@ -254,11 +255,11 @@ class _Numbers:
         self._next = 0
 
     def take(self, count: int, what: str) -> list[float]:
-        found = self._values[self._next : self._next + count]
-        if len(found) < count:
-            raise PhotometryError(what, f"must be {count} numbers", found)
+        taken = self._values[self._next : self._next + count]
+        if len(taken) < count:
+            raise PhotometryError(what, f"must be {count} numbers", taken)
         self._next += count
-        return found
+        return taken
 
     def rest(self) -> list[float]:
         return self._values[self._next :]
@@ -461,7 +462,7 @@ def _bilinear(rows: Array, columns: Array, table: Array, at_row: Array, at_colum
     j = np.clip(np.searchsorted(columns, at_column, side="right") - 1, 0, len(columns) - 2)
     u = np.clip((at_row - rows[i]) / (rows[i + 1] - rows[i]), 0.0, 1.0)
     v = np.clip((at_column - columns[j]) / (columns[j + 1] - columns[j]), 0.0, 1.0)
-    found = (
+    candela = (
         table[i, j] * (1 - u) * (1 - v)
         + table[i + 1, j] * u * (1 - v)
         + table[i, j + 1] * (1 - u) * v
@@ -469,7 +470,7 @@ def _bilinear(rows: Array, columns: Array, table: Array, at_row: Array, at_colum
     )
     inside = (at_row >= rows[0] - tiny) & (at_row <= rows[-1] + tiny)
     inside &= (at_column >= columns[0] - tiny) & (at_column <= columns[-1] + tiny)
-    return np.asarray(np.where(inside, found, 0.0))
+    return np.asarray(np.where(inside, candela, 0.0))
 
 
 # ---- opening and guards -------------------------------------------------------------------------
@@ -506,9 +507,6 @@ def _opening(size: tuple[float, float, float], edition: int, notes: list[str]) -
         return "line" if sum(v > 0 for v in size) == 1 else "upright rectangle"
     notes.append("The signs of the opening match no known shape.")
     return "unknown"
-
-
-_UPLIGHT = re.compile(r"up-?\s?light|indirect", re.IGNORECASE)
 
 
 def _guards(file: Lm63File, notes: list[str]) -> None:

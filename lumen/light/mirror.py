@@ -145,15 +145,15 @@ class PlaneMirror:
         The room's blockers before the mirror, their images behind it, and the mirror's plane all
         round its outline.
         """
-        found = list(self._surround())
+        solids = list(self._surround())
         for blocker in blockers:
             low, high = _extent(blocker, self.normal)
             if high <= self.level + _FLUSH_M:
                 continue  # all behind the mirror: a wall it hangs on, another leg of the room
             if low < self.level - _FLUSH_M:
                 blocker = _cut(blocker, self.normal, self.level)
-            found += [blocker, self._image_of_blocker(blocker)]
-        return tuple(found)
+            solids += [blocker, self._image_of_blocker(blocker)]
+        return tuple(solids)
 
     def _surround(self) -> list[Blocker]:
         n, level = self.normal, self.level
@@ -262,13 +262,13 @@ def illuminance_through_mirror(
 
 
 def with_mirrors(
-    found: SurfaceLight, transport: Transport, source: Source, mirrors: Sequence[PlaneMirror]
+    matt: SurfaceLight, transport: Transport, source: Source, mirrors: Sequence[PlaneMirror]
 ) -> SurfaceLight:
     """What a source leaves on the surfaces of a room with mirrors: its direct light goes on there.
 
     Parameters
     ----------
-    found : SurfaceLight
+    matt : SurfaceLight
         What the source leaves with the mirrors taken as matt surfaces.
     transport : Transport
         As for that; the mirror's patches carry its reflectance.
@@ -288,12 +288,12 @@ def with_mirrors(
     """
     for mirror in mirrors:
         if mirror.image_of(source) is not None:
-            found = _with_mirror(found, transport, source, mirror)
-    return found
+            matt = _with_mirror(matt, transport, source, mirror)
+    return matt
 
 
 def _with_mirror(
-    found: SurfaceLight, transport: Transport, source: Source, mirror: PlaneMirror
+    matt: SurfaceLight, transport: Transport, source: Source, mirror: PlaneMirror
 ) -> SurfaceLight:
     image = mirror.image_of(source)
     assert image is not None
@@ -311,10 +311,10 @@ def _with_mirror(
     kept = np.zeros(len(quarters))
     kept[own] = taken
     return replace(
-        found,
-        quarters=found.quarters + change.quarters,
-        received=found.received + change.received + transport.whole(kept),
-        exitance=found.exitance + change.exitance,
+        matt,
+        quarters=matt.quarters + change.quarters,
+        received=matt.received + change.received + transport.whole(kept),
+        exitance=matt.exitance + change.exitance,
     )
 
 

@@ -12,6 +12,8 @@ from lumen.light.geometry import Floats, Ints, polygon_normal, unit
 
 __all__ = ["Distribution", "PanelSource", "PointSource", "Source", "StripSource"]
 
+_STRAIGHT = 2e-3  # of its brightest station: what a straight piece may leave a strip's profile by
+
 
 class Distribution(Protocol):
     """Whatever can tell its intensity in a direction."""
@@ -166,9 +168,6 @@ class StripSource:
         scale = np.divide(exact, straight, out=np.ones_like(exact), where=straight > 0.0)
         chords = np.stack([flux[first], flux[last]], axis=1) * scale[:, None]
         return starts, ends, self.facing[segment], chords
-
-
-_STRAIGHT = 2e-3
 
 
 def _straight_runs(cuts: Floats, flux: Floats, bends: Floats) -> tuple[Ints, Ints]:

@@ -92,13 +92,13 @@ def blockers_of(room: Room) -> tuple[Blocker, ...]:
     Boxes always can; a surface can only when some of the room lies behind its plane, so a convex
     room has no blocking walls.
     """
-    found = [Blocker.of_box(box) for box in room.boxes]
+    blockers = [Blocker.of_box(box) for box in room.boxes]
     corners = np.concatenate([s.corners for s in room.surfaces])
     for surface in room.surfaces:
         behind = (corners - surface.corners[0]) @ surface.normal
         if behind.min() < -1e-3:
-            found.extend(Blocker.behind_surface(surface))
-    return tuple(found)
+            blockers.extend(Blocker.behind_surface(surface))
+    return tuple(blockers)
 
 
 def segments_blocked(
@@ -233,7 +233,7 @@ def hidden_spans(
         return None
     at = target[:, lines]
     step = target[:, j + lines] - at
-    found = np.ones((len(starts), j), np.float32), np.zeros((len(starts), j), np.float32)
+    spans = np.ones((len(starts), j), np.float32), np.zeros((len(starts), j), np.float32)
     height, never = max(1, _BLOCK // len(lines)), np.float32(np.inf)
     for i in range(0, len(rows), height):
         part, some = planes[:, i : i + height], rows[i : i + height]
@@ -249,9 +249,9 @@ def hidden_spans(
                 leaving = rate >= 0.0
                 np.fmin(high, np.where(leaving, value, never), out=high)
                 np.fmax(low, np.where(leaving, -never, value), out=low)
-        for result, limit in zip(found, (low, high), strict=True):
+        for result, limit in zip(spans, (low, high), strict=True):
             result[some[:, None], lines] = limit
-    return found
+    return spans
 
 
 def _behind(

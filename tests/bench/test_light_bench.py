@@ -6,7 +6,7 @@ a standard error of 1 % at 38 of the same 40 sensors, from its error at a fixed 
 particles; compiling its kernels is left out. A naive way is timed where there is no tracer:
 the whole room solved again.
 
-``growth`` fits how each step grows with boxes, with walls, with lights and with sensors: the slope
+``growth`` fits how each step grows with boxes, walls, patches, lights and sensors: the slope
 of log time over log number, of processor time, so that it says little about other work beside it.
 Peak memory is what tracemalloc sees.
 """
@@ -113,6 +113,7 @@ def measure() -> list[tuple[str, float, str]]:
 
 SIZES = {"boxes": (2, 4, 8, 16), "walls": (4, 8, 16, 32), "lights": (1, 2, 4, 8)}
 SENSORS = (40, 3500)
+EDGES = (0.6, 0.4, 0.3, 0.24)  # largest sides of patches [m]: 340 to 1,630 of them
 
 
 def growth() -> dict[tuple[str, str], list[tuple[int, float]]]:
@@ -137,6 +138,12 @@ def growth() -> dict[tuple[str, str], list[tuple[int, float]]]:
                     size,
                     lambda t=transport, n=sensors, s=source: illuminance_map(t, n, s),
                 )  # type: ignore[misc]
+    room = bedrooms.cases()["pendant"][0]
+    for edge in EDGES:
+        count = len(Transport.from_room(room, edge_m=edge).patches)
+        note(
+            "room set-up", "patches", count, lambda e=edge, r=room: Transport.from_room(r, edge_m=e)
+        )  # type: ignore[misc]
     for size in SIZES["lights"]:
         lit = lighting(_with_lights(size))  # the room itself is kept
         ever = itertools.count(1)
@@ -300,7 +307,7 @@ def test_light_engine_bench() -> None:
 def test_growth() -> None:
     """No step grows faster than the square of what it grows with."""
     costs = growth()
-    assert {of for _, of in costs} == {"boxes", "walls", "lights", "sensors"}
+    assert {of for _, of in costs} == {"boxes", "walls", "patches", "lights", "sensors"}
     for (step, of), at_sizes in costs.items():
         assert exponent(at_sizes) < 2.0, (step, of, at_sizes)
 

@@ -30,6 +30,8 @@ from lumen.light.visibility import Blocker, segments_blocked
 
 __all__ = ["Receivers", "Vantage"]
 
+_WORTH_SORTING = 3  # lights turned alike from which on their ways are sorted
+
 
 @dataclass(frozen=True, eq=False)
 class Receivers:
@@ -152,12 +154,12 @@ def _groups(
 ) -> tuple[tuple[Ints, tuple[Blocker, ...]], ...]:
     left = np.zeros(len(to.sensors), dtype=bool)
     left[among] = True
-    found = []
+    groups = []
     for index, solids in to.bodies:
         own = index[left[index]]
         left[index] = False
-        found.append((own, (*blockers, *solids)))
-    return tuple(pair for pair in (*found, (np.flatnonzero(left), blockers)) if len(pair[0]))
+        groups.append((own, (*blockers, *solids)))
+    return tuple(pair for pair in (*groups, (np.flatnonzero(left), blockers)) if len(pair[0]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -277,7 +279,7 @@ class Vantage:
         What a slab hides of light that has bounced is left out.
         """
         slabs = self._to.slabs
-        found = np.zeros((len(sources), 1 + len(slabs), len(self._to.means)))
+        illuminance = np.zeros((len(sources), 1 + len(slabs), len(self._to.means)))
         alike: dict[bytes, list[int]] = {}
         for number, source in enumerate(sources):
             alike.setdefault(_posture(source), []).append(number)
@@ -288,11 +290,11 @@ class Vantage:
                     if not len(rows.ways):
                         continue
                     candela = _along(some, rows.ways)
-                    found[numbers, 0] += rows.received(candela)
+                    illuminance[numbers, 0] += rows.received(candela)
                     for k, (hidden, shut) in enumerate(self._hidden(rows)):
                         if len(hidden):
-                            found[numbers, 1 + k] -= shut.received(candela[:, hidden])
-        return found
+                            illuminance[numbers, 1 + k] -= shut.received(candela[:, hidden])
+        return illuminance
 
     def _hidden(self, rows: _Rows) -> list[tuple[Ints, _Rows]]:
         """Which ways each slab stands in; kept with the ways."""
@@ -385,13 +387,13 @@ def _posture(source: PointSource) -> bytes:
 def _along(sources: Sequence[PointSource], ways: Floats) -> Floats:
     """Intensity (m, k) [cd] of lights turned alike along ways (k, 3) of the room."""
     own = ways @ sources[0].axes.T
-    found = np.empty((len(sources), len(ways)), np.float32)
+    candela = np.empty((len(sources), len(ways)), np.float32)
     even: list[int] = []
     for number, source in enumerate(sources):
         if getattr(source.distribution, "is_symmetric", False):
             even.append(number)
         else:
-            found[number] = source.distribution.intensity(own)
+            candela[number] = source.distribution.intensity(own)
     if even:
         gamma = np.arctan2(np.hypot(own[:, 0], own[:, 1]), -own[:, 2])
         # A table is read faster in order: sorted once, read by every light turned this way.
@@ -400,8 +402,5 @@ def _along(sources: Sequence[PointSource], ways: Floats) -> Floats:
         for number in even:
             form = sources[number].distribution
             assert isinstance(form, IntensityDistribution)
-            found[number, order] = form.at_gamma(gamma)
-    return found
-
-
-_WORTH_SORTING = 3
+            candela[number, order] = form.at_gamma(gamma)
+    return candela
