@@ -128,6 +128,11 @@ class Budget:
     has_lm: float
     bounced_share: float
 
+    @property
+    def over(self) -> bool:
+        """Whether the plan's lamp has more."""
+        return self.lumens is not None and self.has_lm > self.lumens
+
 
 @dataclass(frozen=True)
 class Night:
