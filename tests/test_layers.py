@@ -34,18 +34,18 @@ ALLOWED: dict[str, set[str]] = {
 # The way of the data inside the study: the plan as arrays, then light and load, then who judges.
 ALLOWED_IN_STUDY: dict[str, set[str]] = {
     "cache": set(),
-    "words": set(),
-    "scene": {"cache", "words"},
-    "lighting": {"cache", "words", "scene"},
-    "load": {"cache", "words", "scene"},
-    "eyes": {"cache", "words", "scene", "lighting"},
-    "wishes": {"cache", "words", "scene", "lighting", "eyes"},
-    "cautions": {"cache", "words", "scene", "load"},
-    "anywhere": {"cache", "words", "scene", "lighting", "load"},
+    "digits": set(),
+    "scene": {"cache", "digits"},
+    "lighting": {"cache", "digits", "scene"},
+    "load": {"cache", "digits", "scene"},
+    "eyes": {"cache", "digits", "scene", "lighting"},
+    "wishes": {"cache", "digits", "scene", "lighting", "eyes"},
+    "cautions": {"cache", "digits", "scene", "load"},
+    "anywhere": {"cache", "digits", "scene", "lighting", "load"},
     "study": {
         *(
             "cache",
-            "words",
+            "digits",
             "scene",
             "lighting",
             "load",
@@ -56,11 +56,11 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
             "frames",
         ),
     },
-    "document": {"words", "scene", "lighting", "eyes", "wishes"},
+    "document": {"digits", "scene", "lighting", "eyes", "wishes"},
     "frames": {"scene", "lighting", "load", "wishes", "cautions"},
     "engine": {
         "cache",
-        "words",
+        "digits",
         "scene",
         "lighting",
         "load",
@@ -70,7 +70,7 @@ ALLOWED_IN_STUDY: dict[str, set[str]] = {
         "anywhere",
         "study",
     },
-    "report": {"words", "scene", "lighting", "load", "eyes", "wishes", "study"},
+    "report": {"digits", "scene", "lighting", "load", "eyes", "wishes", "study"},
     "__init__": {"cache", "study"},
 }
 RESULT = {"study", "document", "engine", "report", "__init__"}

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.study.lighting.glow import EVEN
-from lumen.study.words import amount
+from lumen.words.figures import amount
 
 __all__ = ["profile_svg"]
 

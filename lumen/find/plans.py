@@ -21,9 +21,9 @@ from lumen.sheet.shopping import Item, shopping
 from lumen.study.document import aims_json
 from lumen.study.load.cord_runs import cord_runs
 from lumen.study.study import Study, study
-from lumen.study.words import watts
 from lumen.tables import table
 from lumen.words.cautions import CautionWords, caution_words
+from lumen.words.figures import watts
 
 __all__ = ["Plan", "bought_ids", "holes", "moved_m", "plan_of"]
 

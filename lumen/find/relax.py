@@ -11,8 +11,9 @@ from lumen.find.design import Design
 from lumen.find.guide import Guide
 from lumen.find.judge import Judge, Judged
 from lumen.find.search import Family, Search
+from lumen.study.digits import figure
 from lumen.study.wishes.verdicts import AimResult
-from lumen.study.words import amount, figure
+from lumen.words.figures import amount
 
 __all__ = ["Relaxed", "relaxations"]
 

@@ -24,12 +24,13 @@ from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
 from lumen.sheet.cuts import strip_cuts
+from lumen.study.digits import figure
 from lumen.study.eyes.comfort import Comfort
 from lumen.study.lighting.glow import DOTS_FAINT, EVEN
 from lumen.study.lighting.maps import Lighting, lighting
 from lumen.study.load.electrics import strip_profiles, strip_tape
 from lumen.study.scene.surfaces import furniture_box
-from lumen.study.words import amount, figure, watts
+from lumen.words.figures import amount, watts
 from lumen.words.glow import glow_words
 
 __all__ = ["StripChoice", "choice_words", "strip_choices"]

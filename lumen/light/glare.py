@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -18,6 +19,7 @@ from lumen.tables import table
 __all__ = [
     "LARGEST_UGR_SOURCE_M2",
     "SMALLEST_UGR_SOURCE_M2",
+    "GlareLimit",
     "GlareRating",
     "GlareSource",
     "glare_rating",
@@ -289,17 +291,30 @@ class GlareSource:
         return self.area_m2 / self.distance_m**2
 
 
+OutOfBounds = Literal[
+    "small source", "small source near the gaze", "large source", "below the gaze", "lying"
+]
+
+
+@dataclass(frozen=True)
+class GlareLimit:
+    """A bound of the rating's validity that was left; ``area_m2`` of a source that did so."""
+
+    what: OutOfBounds
+    area_m2: float | None = None
+
+
 @dataclass(frozen=True)
 class GlareRating:
     """A unified glare rating and the reasons to doubt it.
 
     ``value`` is None when nothing glares. ``small_source`` says whether the derived form for small
-    sources took part; ``limits`` holds a sentence for every bound that was left.
+    sources took part; ``limits`` holds every bound that was left, once.
     """
 
     value: float | None
     small_source: bool
-    limits: tuple[str, ...]
+    limits: tuple[GlareLimit, ...]
 
 
 def glare_rating(
@@ -340,7 +355,7 @@ def glare_rating(
     """
     if not background > 0.0:
         raise PhotometryError("background", "must be more than 0 cd/m2", background)
-    limits: list[str] = []
+    limits: list[GlareLimit] = []
     total, small = 0.0, False
     for source in sources:
         index = position_index(source.alpha, source.beta)
@@ -349,23 +364,17 @@ def glare_rating(
         area = source.area_m2
         if area < SMALLEST_UGR_SOURCE_M2:
             small = True
-            limits.append(
-                f"a source of {area * 1e4:.0f} cm2 is under the 50 cm2 that UGR was made for: "
-                "rated as a small source (derived)"
-            )
+            limits.append(GlareLimit("small source", area))
             if source.beta < math.radians(5.0):
-                limits.append("a small source stands within 5 degrees of the gaze")
+                limits.append(GlareLimit("small source near the gaze"))
         if area > LARGEST_UGR_SOURCE_M2:
-            limits.append(
-                f"a source of {area:.1f} m2 is over the 1.5 m2 that UGR was made for: "
-                "it disturbs more than rated"
-            )
+            limits.append(GlareLimit("large source", area))
         if source.alpha > math.pi / 2:
-            limits.append("a source lies below the gaze, where UGR gives no position index")
+            limits.append(GlareLimit("below the gaze"))
         ratio = area / max(area, SMALLEST_UGR_SOURCE_M2)
         total += source.luminance**2 * source.solid_angle * ratio / index**2
     if not seated:
-        limits.append("the eye lies down; UGR was made for people who sit or stand")
+        limits.append(GlareLimit("lying"))
     if total == 0.0:
         return GlareRating(None, small, tuple(dict.fromkeys(limits)))
     value = 8 * math.log10(0.25 / background * total)

@@ -14,9 +14,9 @@ from typing import Any
 
 from markupsafe import Markup
 
-from lumen.study.words import amount as amount_words
-from lumen.study.words import amperes, watts
 from lumen.units import show_feet_inches
+from lumen.words.figures import amount as amount_words
+from lumen.words.figures import amperes, watts
 
 __all__ = ["FILTERS", "Figure", "Trail", "length_words"]
 

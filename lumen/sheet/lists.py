@@ -13,10 +13,10 @@ from lumen.sheet.plugs import PlugRow
 from lumen.sheet.shopping import Group, Spec
 from lumen.sheet.wall_pages import HeldMark, WallPage
 from lumen.sheet.walls import Mark
+from lumen.study.digits import figure
 from lumen.study.document import answers_json
 from lumen.study.load.electrics import Electrics
 from lumen.study.study import Study
-from lumen.study.words import figure
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lumen.scenario.supply import Receiver
+from lumen.study.digits import figure
 from lumen.study.load.warmth import inside_of
 from lumen.study.study import Study
-from lumen.study.words import figure
 
 __all__ = ["Button", "Lid", "PlugRow", "buttons", "lids", "plug_rows"]
 

@@ -15,8 +15,8 @@ from lumen.scenario.aims import Setup
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Appliance, Circuit, Outlet
 from lumen.study.cautions import cautions
+from lumen.study.digits import figure
 from lumen.study.load.electrics import electrics
-from lumen.study.words import figure
 from lumen.words.cautions import caution_words
 
 __all__ = ["Trial", "heaviest", "only", "trials"]

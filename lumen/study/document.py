@@ -14,13 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.scenario.document import Scenario
+from lumen.study.digits import figure
 from lumen.study.eyes.comfort import Comfort, Sleeper
 from lumen.study.eyes.sight import Sighting
 from lumen.study.lighting.glow import Glow
 from lumen.study.lighting.maps import Answer, Lighting
 from lumen.study.scene.targets import Target
 from lumen.study.wishes.verdicts import AimResult, Evenness
-from lumen.study.words import figure
 from lumen.words.comfort import (
     comfort_lines,
     contrast_words,

@@ -10,9 +10,10 @@ from typing import Any
 from lumen.scenario.document import Scenario
 from lumen.study.cautions import LEVEL_OF, Caution, Rule, Source, rules, source_of
 from lumen.study.cautions.clauses import Clause, Fact, Line, OpeningOf, Surface, Things
+from lumen.study.digits import figure
 from lumen.study.load.day import Case
-from lumen.study.words import amperes, figure, watts
 from lumen.words.caution_sentences import SENTENCES, SHARED
+from lumen.words.figures import amperes, watts
 from lumen.words.names import Names
 from lumen.words.sentences import Sentences, capital
 from lumen.words.trade import TRADE, local

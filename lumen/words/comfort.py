@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from lumen.light.glare import GlareLimit
 from lumen.study.eyes.comfort import (
     Comfort,
     Contrast,
@@ -48,6 +49,17 @@ _say = Sentences(
         "cold": "cold white",
         "greenish": "{white}, greenish",
         "pinkish": "{white}, pinkish",
+        "small source": (
+            "a source of {cm2} cm2 is under the 50 cm2 that UGR was made for: rated as a small "
+            "source (derived)"
+        ),
+        "small source near the gaze": "a small source stands within 5 degrees of the gaze",
+        "large source": (
+            "a source of {m2} m2 is over the 1.5 m2 that UGR was made for: it disturbs more than "
+            "rated"
+        ),
+        "below the gaze": "a source lies below the gaze, where UGR gives no position index",
+        "lying": "the eye lies down; UGR was made for people who sit or stand",
         "looks down": "the gaze is on the page, UGR means a level one",
         "glaring": "Glaring: {seen}",
         "more sights": "{count} more such lines of sight",
@@ -92,7 +104,13 @@ def white_words(found: PageWhite) -> str:
 
 def glare_limits(glare: Glare) -> tuple[str, ...]:
     """Return every bound of the rating's validity that is left, as sentences."""
-    return (*glare.rating.limits, *([_say("looks down")] if glare.looks_down else []))
+    limits = [_limit(limit) for limit in glare.rating.limits]
+    return tuple(dict.fromkeys([*limits, *([_say("looks down")] if glare.looks_down else [])]))
+
+
+def _limit(limit: GlareLimit) -> str:
+    area = limit.area_m2 or 0.0
+    return _say(limit.what, cm2=f"{area * 1e4:.0f}", m2=f"{area:.1f}")
 
 
 _MOST_LINES = 4

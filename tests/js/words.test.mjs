@@ -1,4 +1,4 @@
-// Claims: the browser prints a number exactly as lumen/study/words.py does.
+// Claims: the browser prints a number exactly as lumen/words/figures.py does.
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { amount, about, watts, amperes } from "../../assets/words.js";
@@ -18,7 +18,7 @@ test("four thousand numbers, ties and powers of ten among them, read the same in
   for (let i = 1; i <= 2000; i += 1) values.push(i / 8, (i * i * 7919) % 10007 / 997);
   for (let p = -4; p <= 5; p += 1) for (const f of [1, 9.95, 0.995, 1.05, 2.5, 12.5]) values.push(f * 10 ** p);
   const script =
-    "import json,sys\nfrom lumen.study.words import amount,watts,amperes\n" +
+    "import json,sys\nfrom lumen.words.figures import amount,watts,amperes\n" +
     "v=json.load(sys.stdin)\njson.dump([[amount(x),watts(x),amperes(x)] for x in v],sys.stdout)";
   const wanted = python(script, values);
   if (!wanted) return context.skip("no Python with the project's imports at hand");

@@ -24,7 +24,7 @@ from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
 from lumen.study.scene.surfaces import bed_wall
 from lumen.study.wishes.sets import wish_sets
-from lumen.study.words import watts
+from lumen.words.figures import watts
 
 __all__ = ["find_panel", "found_panel"]
 

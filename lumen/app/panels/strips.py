@@ -10,7 +10,7 @@ from dash import html
 from lumen.app.panels.parts import button
 from lumen.find.strip_choices import StripChoice
 from lumen.study.lighting.glow import DOTS_FAINT
-from lumen.study.words import amount, watts
+from lumen.words.figures import amount, watts
 
 __all__ = ["strips_panel"]
 

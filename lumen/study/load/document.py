@@ -12,9 +12,9 @@ from typing import Any
 from lumen.power.heat import CompartmentHeat
 from lumen.power.load import LoadTree
 from lumen.power.strip import TapeState
+from lumen.study.digits import figure
 from lumen.study.load.cord_runs import CordRun
 from lumen.study.load.electrics import CordDrop, Electrics, Weakest
-from lumen.study.words import figure
 
 __all__ = ["power_json"]
 

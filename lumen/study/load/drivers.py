@@ -18,8 +18,8 @@ from lumen.power.driver import (
 from lumen.power.load import LoadTree
 from lumen.scenario.document import Scenario
 from lumen.scenario.supply import Circuit, Driver, Receiver
+from lumen.study.digits import figure
 from lumen.study.load.wiring import Wiring
-from lumen.study.words import figure
 
 __all__ = ["DriverFit", "Surge", "driver_fits", "label_watts", "surges"]
 

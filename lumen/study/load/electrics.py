@@ -29,6 +29,7 @@ from lumen.scenario.aims import Setup
 from lumen.scenario.base import middle
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Strip
+from lumen.study.digits import figure
 from lumen.study.load.cord_runs import CordRun, cord_runs
 from lumen.study.load.day import (
     ALL_ON,
@@ -46,7 +47,6 @@ from lumen.study.load.supply_range import SupplyRange, supply_range
 from lumen.study.load.warmth import air_around, heat_parts, inside_of, warmth
 from lumen.study.load.wiring import Role, Wiring, cord_loop_ohm, strip_length_m, wiring
 from lumen.study.scene.levels import EVERYTHING, given_levels
-from lumen.study.words import figure
 
 __all__ = [
     "EVERYTHING",

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from lumen.power.load import LoadTree
+from lumen.study.digits import figure
 from lumen.study.load.regions import RegionPack
-from lumen.study.words import figure
 
 __all__ = ["SupplyRange", "supply_range"]
 
