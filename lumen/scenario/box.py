@@ -76,42 +76,6 @@ _GAP = r"[\s:=<>~+\-()\[\]]*(?:(?:ca|approx|about|min|max|typ)\.?\s*)?[\s:=<>~+\
 _END = r"(?![\w])"
 
 
-def read_box(text: str) -> dict[str, Read]:
-    """Return what a text says of a lamp or strip, by field of the document.
-
-    Parameters
-    ----------
-    text
-        As it was pasted; what is past 4,000 letters is not read.
-
-    Returns
-    -------
-    dict
-        Values in SI under the names of the document's fields (``flux_lm``, ``power_w_per_m`` ...),
-        each with where it stands in ``text``. A range is a pair, low first.
-
-    Examples
-    --------
-    >>> by_field = read_box("470 lm 5,5 W (= 40 W) 2700K E27 36° dimmbar Ra90")
-    >>> {field: one.value for field, one in by_field.items()}
-    {'flux_lm': 470.0, 'power_w': 5.5, 'cct_k': 2700.0, 'cap': 'E27', 'beam_deg': 36.0, \
-'ra': 90.0, 'dims': True}
-    >>> by_field["power_w"].start, by_field["power_w"].end
-    (7, 12)
-    """
-    plain = _plain(text[:_LONGEST])
-    by_field: dict[str, Read] = {}
-    for field, reader in _READERS.items():
-        for one in reader(plain, field):
-            if _possible(one):
-                by_field.setdefault(field, one)
-                break
-    watts = _watts(plain, by_field)
-    if watts is not None:
-        by_field["power_w"] = watts
-    return {field: by_field[field] for field in _ORDER if field in by_field}
-
-
 _SIGNS = {
     "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ", "\n": " ", "\r": " ",
     "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2265": ">", "\u2264": "<", "\u2248": "~",
@@ -496,3 +460,39 @@ _ORDER = (
     "beam_deg", "ra", "r9", "dims", "lowest_level", "pst_lm", "svm", "power_factor", "standby_w",
     "diameter_m", "max_lamp_w", "leds_per_m", "width_m", "cut_m",
 )  # fmt: skip
+
+
+def read_box(text: str) -> dict[str, Read]:
+    """Return what a text says of a lamp or strip, by field of the document.
+
+    Parameters
+    ----------
+    text
+        As it was pasted; what is past 4,000 letters is not read.
+
+    Returns
+    -------
+    dict
+        Values in SI under the names of the document's fields (``flux_lm``, ``power_w_per_m`` ...),
+        each with where it stands in ``text``. A range is a pair, low first.
+
+    Examples
+    --------
+    >>> by_field = read_box("470 lm 5,5 W (= 40 W) 2700K E27 36° dimmbar Ra90")
+    >>> {field: one.value for field, one in by_field.items()}
+    {'flux_lm': 470.0, 'power_w': 5.5, 'cct_k': 2700.0, 'cap': 'E27', 'beam_deg': 36.0, \
+'ra': 90.0, 'dims': True}
+    >>> by_field["power_w"].start, by_field["power_w"].end
+    (7, 12)
+    """
+    plain = _plain(text[:_LONGEST])
+    by_field: dict[str, Read] = {}
+    for field, reader in _READERS.items():
+        for one in reader(plain, field):
+            if _possible(one):
+                by_field.setdefault(field, one)
+                break
+    watts = _watts(plain, by_field)
+    if watts is not None:
+        by_field["power_w"] = watts
+    return {field: by_field[field] for field in _ORDER if field in by_field}
