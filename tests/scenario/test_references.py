@@ -16,10 +16,31 @@ from lumen.scenario.document import Scenario, dump, parse, plain
 from lumen.scenario.edits import SECTIONS, apply
 from lumen.scenario.files import examples, load
 from lumen.scenario.places import POINT, TURN
-from lumen.scenario.references import Ref, hanging_on, ref_of, sections_of
+from lumen.scenario.references import Ref, hanging_on, mentions_of_plan, ref_of, sections_of
 
 PLANS = {file.stem: load(file) for file in examples()}
 PAIR = PLANS["plain-pair"]
+
+
+def _full() -> Scenario:
+    """A plan with the references in it that no room of the examples happens to have."""
+    data = plain(PAIR)
+    data["lights"][0] |= {"wall": 2, "aim": {"at": "page:left"}}
+    data["people"][0]["bed"] = "mattress"
+    data["setups"][0]["reading"] = ["left"]
+    data["room"] |= {"bed_wall": 2, "finishes": {"wall_by_wall": {"1": {"lrv": 40}}}}
+    data["furniture"] += [
+        {"id": "shelf", "kind": "shelf", "at_m": [0.4, 1.0, 1.0], "size_m": [0.3, 0.3, 0.3]}
+    ]
+    data["supply"] += [
+        {"id": "long cord", "kind": "extension", "fed_from": "right outlet", "inside": "shelf"},
+        {"id": "cube", "kind": "adapter", "fed_from": "long cord", "inside": "left nightstand"},
+        {"id": "fan", "kind": "appliance", "fed_from": "cube", "power_w": 20, "inside": "shelf"},
+    ]
+    return parse(data)
+
+
+PLANS["full"] = _full()
 FREE_TEXT = {"name", "title", "note", "source", "like", "material", "identity", "format", "lm63"}
 TAGS = {"kind", "form", "side", "shape"}
 
@@ -214,6 +235,23 @@ def test_a_place_that_is_new_needs_no_other_code() -> None:
         _do(plan, "move", "left sea", to_m=[1, 2, 1], corner=0)
 
 
+def test_every_declared_reference_is_tried() -> None:
+    """The plans above hold each reference of each model at least once, so none goes untried."""
+    tried = {
+        (type(one.owner).__name__, one.field)
+        for plan in PLANS.values()
+        for one in mentions_of_plan(Scenario, plan)
+    }
+    declared = {
+        (model.__name__, name)
+        for model in _models()
+        for name in model.model_fields
+        if ref_of(model, name) is not None
+    }
+    assert declared == tried
+    assert len(declared) >= 22
+
+
 def _of_id(annotation: Any, metadata: Any = ()) -> bool:
     """Whether a type is an id, or a list, table or choice of such."""
     args = typing.get_args(annotation)
@@ -225,18 +263,25 @@ def _of_id(annotation: Any, metadata: Any = ()) -> bool:
 
 def test_every_field_that_names_something_says_what() -> None:
     """A field of an id's type, but for a thing's own id, is a declared reference."""
-    seen, todo = set(), [Scenario]
-    while todo:
-        model = todo.pop()
-        seen.add(model)
+    models = _models()
+    for model in models:
         for name, info in model.model_fields.items():
             if name != "id" and _of_id(info.annotation, info.metadata):
                 assert ref_of(model, name) is not None, (model.__name__, name)
-            found = [info.annotation]
-            while found:
-                one = found.pop()
-                found += typing.get_args(one)
-                if isinstance(one, type) and issubclass(one, Part) and one not in seen:
-                    todo.append(one)
-    assert len(seen) > 25
+    assert len(models) > 25
     assert set(SECTIONS) == set(sections_of(Scenario))
+
+
+def _models() -> set[type[Part]]:
+    """The document's model and all that it is made of."""
+    seen: set[type[Part]] = set()
+    todo: list[Any] = [Scenario]
+    while todo:
+        one = todo.pop()
+        if isinstance(one, type) and issubclass(one, Part):
+            if one not in seen:
+                seen.add(one)
+                todo += [info.annotation for info in one.model_fields.values()]
+        else:
+            todo += typing.get_args(one)
+    return seen
