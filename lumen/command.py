@@ -167,15 +167,17 @@ def _open(given: argparse.Namespace) -> int:
 
 def _check(given: argparse.Namespace) -> int:
     from lumen.scenario.files import load
-    from lumen.study.report import report
+    from lumen.study.report import looked_at, report
     from lumen.study.study import study
 
-    found = study(load(given.file))
+    plan = load(given.file)
     if given.json:
-        _print(json.dumps(found.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+        result = study(plan)
+        _print(json.dumps(result.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
-        _print(report(found))
-    return found.exit_status
+        result = study(plan, only=looked_at(plan))  # what is not printed is not computed
+        _print(report(result))
+    return result.exit_status
 
 
 def _find(given: argparse.Namespace) -> int:

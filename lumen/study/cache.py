@@ -272,7 +272,7 @@ def using(cache: Cache | None) -> Iterator[None]:
         _CURRENT.reset(token)
 
 
-def light_content(part: Part) -> tuple[object, ...]:
+def light_content(part: Part) -> str:
     """Return what of a piece of the document bears on maps of light: every field not marked.
 
     A part's ``NO_LIGHT`` and ``AFTER_MAPS`` name the fields that are left out, with all in them; a
@@ -286,24 +286,20 @@ def light_content(part: Part) -> tuple[object, ...]:
     >>> light_content(Finish(lrv=80.0)) == light_content(Finish(lrv=50.0))
     False
     """
-    out = part.NO_LIGHT | part.AFTER_MAPS
-    return (
-        type(part).__name__,
-        *(
-            (name, _light_value(getattr(part, name)))
-            for name in type(part).model_fields
-            if name not in out
-        ),
-    )
+    return repr(_plain(part, light=True))
 
 
-def _light_value(value: object) -> object:
+def _plain(value: object, *, light: bool = False) -> object:
+    """The same as rows of names and values; of what bears on ``light`` alone, where it says so."""
     if isinstance(value, Part):
-        return light_content(value)
+        out = value.NO_LIGHT | value.AFTER_MAPS if light else frozenset()
+        names = (name for name in type(value).model_fields if name not in out)
+        rows = [(name, _plain(getattr(value, name), light=light)) for name in names]
+        return type(value).__name__, rows
     if isinstance(value, tuple | list):
-        return tuple(map(_light_value, value))
+        return [_plain(one, light=light) for one in value]
     if isinstance(value, Mapping):
-        return tuple((name, _light_value(value[name])) for name in sorted(value))
+        return [(name, _plain(value[name], light=light)) for name in sorted(value)]
     return value
 
 
@@ -339,8 +335,7 @@ def _feed(take: Callable[[bytes], None], part: object) -> None:
             take(b",")
         take(b")")
     elif isinstance(part, Part):
-        take(type(part).__name__.encode())
-        _feed(take, [(name, getattr(part, name)) for name in type(part).model_fields])
+        take(repr(_plain(part)).encode())
     elif isinstance(part, Mapping):
         _feed(take, [(name, part[name]) for name in sorted(part)])
     elif is_dataclass(part) and not isinstance(part, type):

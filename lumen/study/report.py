@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lumen.scenario.aims import Setup
+from lumen.scenario.document import Scenario
 from lumen.study.load.electrics import Electrics
-from lumen.study.scene.targets import Kind, Posture, Target
+from lumen.study.scene.targets import Kind, Posture, Target, named, targets
 from lumen.study.study import Study
 from lumen.words.cautions import DEFER, CautionWords
 from lumen.words.comfort import comfort_lines
@@ -21,12 +22,28 @@ from lumen.words.terminal import (
 )
 from lumen.words.wishes import shadow_words
 
-__all__ = ["report"]
+__all__ = ["looked_at", "report"]
 
 
 def report(study: Study) -> str:
     """Return the text that ``lumen check`` prints: the same numbers as the page shows."""
     return "\n".join(_lines(study)) + "\n"
+
+
+def looked_at(scenario: Scenario) -> set[str]:
+    """Return the ids of the planes and eyes that the text is made of: all that it tells, all eyes.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> plan = load(examples()[0])
+    >>> sorted(looked_at(plan))[-3:]
+    ['page:right', 'path:left', 'path:right']
+    """
+    every = targets(scenario)
+    about = named(every)
+    wished = {target.id for aim in scenario.aims for target in about.get(aim.of, ())}
+    return {one.id for one in every if one.is_eye or _is_told(one, wished)}
 
 
 def _lines(study: Study) -> Iterator[str]:

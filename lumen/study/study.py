@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -156,7 +157,13 @@ class Study:
         return 1 if any(c.severity == "danger" for c in self.cautions) else 0
 
 
-def study(scenario: Scenario, *, detail: str = "full", engine: Cache | None = None) -> Study:
+def study(
+    scenario: Scenario,
+    *,
+    detail: str = "full",
+    only: Collection[str] | None = None,
+    engine: Cache | None = None,
+) -> Study:
     """Return the study of a plan: electrics first, since they say how bright each strip's end is.
 
     Parameters
@@ -166,6 +173,8 @@ def study(scenario: Scenario, *, detail: str = "full", engine: Cache | None = No
     detail
         ``"full"``, or ``"drag"``: a rougher near field of strips (1 to 7 % off), several times as
         fast.
+    only
+        Ids of the only planes and eyes to look at, where not all are wanted.
     engine
         An :class:`lumen.Engine` of one's own, which keeps what is dear; else that of the process.
 
@@ -177,13 +186,12 @@ def study(scenario: Scenario, *, detail: str = "full", engine: Cache | None = No
     Examples
     --------
     >>> from lumen.scenario.files import examples, load
-    >>> found = study(load(examples()[0]))
-    >>> found.to_json()["format"]
+    >>> study(load(examples()[0])).to_json()["format"]
     'lumen-study/1'
     """
     if detail not in _DETAILS:
         raise LumenError("detail", f"must be one of {', '.join(_DETAILS)}", detail)
     with using(engine):
         drawn = electrics(scenario)
-        lit = lighting(scenario, strip_profiles(scenario), detail=detail)
+        lit = lighting(scenario, strip_profiles(scenario), detail=detail, only=only)
         return Study(scenario, lit, drawn, cautions(scenario, drawn))

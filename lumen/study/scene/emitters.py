@@ -90,7 +90,7 @@ class Emitter:
     kept: float = 1.0
     aged: bool = False
     spread: float = 0.0
-    written: tuple[object, ...] = ()
+    written: str = ""
 
     @cached_property
     def content(self) -> str:
