@@ -43,7 +43,7 @@ def looked_at(scenario: Scenario) -> set[str]:
     every = targets(scenario)
     about = named(every)
     wished = {target.id for aim in scenario.aims for target in about.get(aim.of, ())}
-    return {one.id for one in every if one.is_eye or _is_told(one, wished)}
+    return {one.id for one in every if one.is_eye or one.id in wished or not _quiet(one)}
 
 
 def _lines(study: Study) -> Iterator[str]:
