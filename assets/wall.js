@@ -170,10 +170,11 @@ function aimOnWall(now, light) {
 }
 
 export function targetPoint(plan, id) {
-  const [kind, who] = id.split(":");
-  const someone = Plan.list(plan, "people").find((each) => each.id === who);
-  if (kind === "page" && someone) return Moves.place(plan, who, { page: true });
-  if (kind === "eye" && someone) return Plan.readingEye(plan, someone);
+  const people = Plan.list(plan, "people");
+  const reader = people.find((each) => id === `page:${each.id}`);
+  if (reader) return Moves.place(plan, reader.id, { page: true });
+  const looker = people.find((each) => `${id}:`.startsWith(`eye:${each.id}:`));
+  if (looker) return Plan.readingEye(plan, looker);
   const bed = Plan.mattress(plan);
   return id === "mattress" && bed ? [bed.at_m[0], bed.at_m[1], bed.at_m[2] + bed.size_m[2]] : null;
 }

@@ -19,6 +19,7 @@ from lumen.scenario.document import Scenario
 from lumen.study.eyes.sight import HARSH_CD_M2
 from lumen.study.lighting.maps import lighting
 from lumen.study.load.electrics import strip_profiles
+from lumen.study.scene.targets import Kind
 from lumen.study.wishes.verdicts import aim_results
 
 __all__ = ["Cell", "Edge", "Patch", "patch"]
@@ -193,6 +194,7 @@ def _broken(
     rows = group.at(spots)
     found: list[dict[tuple[str, str], str]] = [{} for _ in spots]
     shaded: dict[int, list[Want]] = {}
+    pages = {t.id for t in guide.lit.targets if t.kind is Kind.PAGE}
     for want in guide.wants:
         given = _given(guide, group, want, rows)
         held = np.broadcast_to(guide.worth(want, given, guide.traits)[1], (len(spots),))
@@ -202,7 +204,7 @@ def _broken(
         for place in np.flatnonzero(~held):
             how = _missed(guide, want, float(new[place]), float(even[place]))
             found[place][(want.aim, want.setup)] = how
-            if free[int(place)] and want.targets[0].startswith("page"):
+            if free[int(place)] and want.targets[0] in pages:
                 shaded.setdefault(int(place), []).append(want)
     if shaded:
         bare = group.at([spots[place] for place in shaded], bodies=False)

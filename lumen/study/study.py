@@ -22,6 +22,7 @@ from lumen.study.scene.levels import dimming_json
 from lumen.study.scene.reading import reading_assumptions
 from lumen.study.wishes.verdicts import AimResult, aim_results
 from lumen.words.cautions import CautionWords, caution_words
+from lumen.words.terminal import coarse_words
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -143,7 +144,7 @@ class Study:
     def notes(self) -> tuple[Note, ...]:
         """What files, shades and size made us put right, take as given or reckon coarsely."""
         of_lights = (Note(e.id, note) for e in self.lighting.emitters for note in e.notes)
-        of_room = (Note("room", note) for note in self.lighting.evaluation.coarsened)
+        of_room = (Note("room", coarse_words(one)) for one in self.lighting.evaluation.coarsened)
         return (*of_lights, *of_room)
 
     @cached_property

@@ -6,17 +6,34 @@ from collections.abc import Iterator
 
 from lumen.scenario.lights import Ageing
 from lumen.study.eyes.comfort import Budget, Sleeper
+from lumen.study.lighting.evaluation import Coarse
 from lumen.study.lighting.maps import Answer
 from lumen.study.wishes.verdicts import AimResult
 from lumen.words.figures import about, amount
 from lumen.words.sentences import Sentences
 from lumen.words.wishes import verdict_words, wish_source
 
-__all__ = ["aim_words", "asleep_heading", "budget_words", "eye_words", "heading", "plane_words"]
+__all__ = [
+    "aim_words",
+    "asleep_heading",
+    "budget_words",
+    "coarse_words",
+    "eye_words",
+    "heading",
+    "plane_words",
+]
 
 _say = Sentences(
     "terminal",
     {
+        "large room": (
+            "the room is so large that its surfaces are lit in pieces of up to {edge} m instead of "
+            "{usual} m: bounced light is less exact"
+        ),
+        "many strips": (
+            "there are so many runs of strip among so much furniture that strips are reckoned "
+            "roughly, to some 7 %; fewer pieces of furniture near them make it exact"
+        ),
         "sides": "Left and right are as you face the bed wall. Numbers are about right, not exact.",
         "aged": (
             "They are for lamps after years of use and dust; a band runs from then back to new "
@@ -49,6 +66,11 @@ def heading(ageing: Ageing) -> Iterator[str]:
     yield _say("aged" if ageing.counted else "new")
     clean, dusty = ageing.maintenance_factor, ageing.dusty_maintenance_factor
     yield _say("left", clean=f"{clean:g}", dusty=f"{dusty:g}")
+
+
+def coarse_words(coarse: Coarse) -> str:
+    """Return what is reckoned less finely than usual, and why."""
+    return _say(coarse.what, edge=f"{coarse.edge_m:.2f}", usual=f"{coarse.usual_m:.2f}")
 
 
 def plane_words(answer: Answer) -> str:

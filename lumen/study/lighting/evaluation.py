@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,7 @@ from lumen.study.scene.surfaces import lit_room, mirrors_of
 from lumen.study.scene.targets import Target
 
 __all__ = [
+    "Coarse",
     "Evaluation",
     "Spread",
     "between",
@@ -56,6 +57,15 @@ class Spread:
     draw: Array
 
 
+@dataclass(frozen=True)
+class Coarse:
+    """What is reckoned less finely than usual; ``edge_m`` of patches, in place of ``usual_m``."""
+
+    what: Literal["large room", "many strips"]
+    edge_m: float = 0.0
+    usual_m: float = 0.0
+
+
 @dataclass(frozen=True, eq=False)
 class Evaluation:
     """The light in a plan's room: ask what any of its sources gives anywhere.
@@ -80,21 +90,11 @@ class Evaluation:
         return transport_of(self.scenario, self.cache)
 
     @cached_property
-    def coarsened(self) -> tuple[str, ...]:
-        """What is reckoned less finely than usual because there is so much of it, in sentences."""
-        said = []
+    def coarsened(self) -> tuple[Coarse, ...]:
+        """What is reckoned less finely than usual because there is so much of it."""
         edge = self.transport.edge_m
-        if edge > EDGE_M:
-            said.append(
-                f"the room is so large that its surfaces are lit in pieces of up to {edge:.2f} m "
-                f"instead of {EDGE_M:.2f} m: bounced light is less exact"
-            )
-        if is_crowded(self.scenario):
-            said.append(
-                "there are so many runs of strip among so much furniture that strips are reckoned "
-                "roughly, to some 7 %; fewer pieces of furniture near them make it exact"
-            )
-        return tuple(said)
+        large = [Coarse("large room", edge, EDGE_M)] if edge > EDGE_M else []
+        return (*large, *([Coarse("many strips")] if is_crowded(self.scenario) else []))
 
     @cached_property
     def blockers(self) -> tuple[Blocker, ...]:

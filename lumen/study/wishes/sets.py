@@ -18,7 +18,7 @@ from lumen.scenario.people import Person
 from lumen.study.scene.levels import given_levels
 from lumen.study.scene.media import medium_of
 from lumen.study.scene.reading import own_lights, reading_of
-from lumen.study.scene.targets import Target, targets
+from lumen.study.scene.targets import Posture, Target, eye_id, page_id, targets
 from lumen.study.wishes.aims import output_of, usual_wish
 from lumen.tables import table
 
@@ -96,8 +96,8 @@ def _sets(
         aims: list[AimFor] = []
         for other in scenario.people:
             setups = [n for n in reads if _sleeps(scenario, other, n, reading, own)]
-            if other.id != who.id and setups and f"eye:{other.id}:lying back" in asked:
-                aims.append(usual_wish(scenario, f"eye:{other.id}", setups))
+            if other.id != who.id and setups and eye_id(other.id, Posture.LYING_BACK) in asked:
+                aims.append(usual_wish(scenario, eye_id(other.id), setups))
         if aims:
             aims = [*_page(scenario, who, reads), *aims]
             why = (
@@ -112,12 +112,12 @@ def _sets(
                 _all([_for_age(aim) for aim in _page(scenario, who, reads)]),
             )
     for child in scenario.people:
-        if _is_infant(scenario, child) and f"eye:{child.id}:lying back" in asked:
+        if _is_infant(scenario, child) and eye_id(child.id, Posture.LYING_BACK) in asked:
             setups = [s.id for s in scenario.setups if output_of(scenario, s) > 0.0]
             dim = _dimmest(scenario)
             ways = [f"path:{p.id}" for p in scenario.people if p.id != child.id]
             floor = [usual_wish(scenario, w, dim) for w in ways if w in asked and dim]
-            eyes = [usual_wish(scenario, f"eye:{child.id}", setups)] if setups else []
+            eyes = [usual_wish(scenario, eye_id(child.id), setups)] if setups else []
             why = "the child's eyes stay in the dark, and who gets up sees the floor"
             yield (
                 f"infant:{child.id}",
@@ -147,11 +147,11 @@ def _all(aims: Sequence[AimFor]) -> tuple[AimFor, ...]:
 
 
 def _lit_page(person: Person, asked: Mapping[str, Target]) -> bool:
-    return f"page:{person.id}" in asked and medium_of(person).luminance == 0.0
+    return page_id(person.id) in asked and medium_of(person).luminance == 0.0
 
 
 def _page(scenario: Scenario, who: Person, reads: Sequence[str]) -> list[AimFor]:
-    return [usual_wish(scenario, f"page:{who.id}", reads)] if reads else []
+    return [usual_wish(scenario, page_id(who.id), reads)] if reads else []
 
 
 def _sleeps(
