@@ -33,7 +33,7 @@ from lumen.study.scene.surfaces import furniture_box
 from lumen.words.figures import amount, watts
 from lumen.words.glow import glow_words
 
-__all__ = ["StripChoice", "choice_words", "strip_choices"]
+__all__ = ["StripChoice", "choice_words", "strip_choices", "with_choices"]
 
 Array = NDArray[np.floating[Any]]
 Facing = Literal["bed wall", "up"]
@@ -144,6 +144,23 @@ def strip_choices(
     lumen.errors.LumenError: strip must be an LED strip of the plan (glow strip): got 'nothing'
     """
     return _Chooser(scenario, strip).found(progress, go_on)
+
+
+def with_choices(scenario: Scenario) -> tuple[Strip, ...]:
+    """Return the strips that may be compared: behind a headboard, and on in some setup.
+
+    Examples
+    --------
+    >>> from lumen.scenario.files import examples, load
+    >>> [strip.id for strip in with_choices(load(examples()[0]))]
+    ['glow strip']
+    """
+    shine = {name for s in scenario.setups for name, level in s.levels.items() if level > 0.0}
+    return tuple(
+        strip
+        for strip in scenario.strips
+        if strip.id in shine and _board_of(scenario, strip) is not None
+    )
 
 
 class _Chooser:

@@ -19,6 +19,7 @@ from lumen.find.finding import Finding
 from lumen.find.judge import counts
 from lumen.find.plans import Plan
 from lumen.find.report import level_words, spec_words
+from lumen.find.strip_choices import with_choices
 from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
 from lumen.scenario.lights import Light
@@ -84,18 +85,15 @@ def _asked(label: str, name: str, hint: str) -> Any:
 
 def _ways(scenario: Scenario) -> Iterator[Any]:
     """A button for each strip, to compare how it may run behind its headboard."""
-    boards = any(item.kind == "headboard" for item in scenario.furniture)
-    shine = {name for s in scenario.setups for name, level in s.levels.items() if level > 0.0}
-    for strip in scenario.strips:
-        if boards and strip.id in shine:
-            yield html.P(
-                html.Button(
-                    f"Compare ways of the {name_of(strip)}",
-                    type="button",
-                    className="lm-button is-quiet",
-                    **marked({"data-find-strip": strip.id}),
-                )
+    for strip in with_choices(scenario):
+        yield html.P(
+            html.Button(
+                f"Compare ways of the {name_of(strip)}",
+                type="button",
+                className="lm-button is-quiet",
+                **marked({"data-find-strip": strip.id}),
             )
+        )
 
 
 def _drilled(scenario: Scenario) -> Iterator[tuple[int, str]]:
