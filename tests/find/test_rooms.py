@@ -46,7 +46,7 @@ def test_plans_keep_their_promise(room: str) -> None:
             if result.at_most and result.state == "too much" and was.state == "too much":
                 assert result.new <= 1.11 * was.new
         _only_what_is_sold(plan, sent)
-    order = [len(serious(one.adds)) for one in found.plans]
+    order = [len(serious(said.caution for said in one.adds)) for one in found.plans]
     assert order == sorted(order)
     met_all = any(one.met == one.of for one in found.plans)
     missed = counts(found.today.aims)[0] < len(found.today.aims)
