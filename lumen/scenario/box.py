@@ -311,11 +311,14 @@ def _code(place: int) -> Reader:
 _WATT = rf"(?:w|watts?|wat|vatios?|watios?){_END}(?!\s*(?:/|per|pro|je|par|por)\s*[a-z])"
 _WATTS = re.compile(rf"{_N}{_MORE}\s*{_WATT}")
 _ASIDE = re.compile(r"stand-?\s?by|bereitschaft\w*|veille|leerlauf\w*|no.?load|ruhe\w*")
-_AT_MOST = re.compile(r"max(?:imum|imal|imale|\.)?(?:\s*(?:lamp|bulb|leuchtmittel|load))?[\s:=]*$")
+_AT_MOST = re.compile(
+    r"max(?:imum|imal|imale|\.)?(?:\s*(?:lamp|bulb|leuchtmittel|load))?[\s:=]*"
+    r"(?:\d+\s*[x\u00d7]\s*)?$"
+)
 
 
-def _watts(text: str, by_field: Mapping[str, Read]) -> Read | None:
-    """The watts that a lamp draws: the smallest that is said of itself."""
+def _watts(text: str, by_field: Mapping[str, Read], labelled: Read | None) -> Read | None:
+    """The watts that a lamp draws: the smallest that is said of itself, or what a label tells."""
     own = []
     matches = list(_WATTS.finditer(text))
     for number, match in enumerate(matches):
@@ -325,6 +328,7 @@ def _watts(text: str, by_field: Mapping[str, Read]) -> Read | None:
         if 0 < low <= high and not _stands_in(text, match, *others):
             value = low if low == high else (low, high)
             own.append(Read("power_w", value, match.start(1), match.end()))
+    own = own or [one for one in (labelled,) if one is not None]
     flux = by_field["flux_lm"].value if "flux_lm" in by_field else None
     kind = by_field["kind"].value if "kind" in by_field else "led"
     if flux is not None and kind in ("led", "fluorescent"):
@@ -351,7 +355,8 @@ def _stands_in(
     # What another number stands before or behind belongs to that number.
     near = re.split(r"\d|[;|]", text[max(0, match.start() - 32) : match.start()])[-1]
     behind = re.split(r"\d|[;|,]", text[match.end() :][:28])[0]
-    if _ASIDE.search(near) or _AT_MOST.search(near):
+    before = text[max(0, match.start() - 32) : match.start()]
+    if _ASIDE.search(near) or _AT_MOST.search(before):
         return True
     mine = _value(match[1], False)
     if _STANDS.search(near):
@@ -408,10 +413,35 @@ _RA = (
     r"|indice de rendu des couleurs|\u00edndice de reproducci\u00f3n crom\u00e1tica"
 )
 
+_NO_UNIT = (
+    r"(?![\d.,]*\d)(?!\s*(?:v|vac|vdc|hz|h|hours?|stunden|mm|cm|m|a|ma|lm|w|kwh|k|years?|%|\u00b0|/)"
+    r"(?!\w))"
+)
+_BARE = r"\s*(?:\(\w{1,6}\)|in \w{1,6})?\s*[:=|]\s*"
+
+
+def _labelled(words: str, *, thousands: bool = False) -> Reader:
+    """Read a number without a unit behind its label and a colon: "Lumens: 470"."""
+    pattern = re.compile(rf"(?<![\w])(?:{words}){_BARE}{_N}{_NO_UNIT}")
+
+    def reader(text: str, field: str) -> Iterator[Read]:
+        for match in pattern.finditer(text):
+            near = re.split(r"\d|[;|]", text[max(0, match.start() - 32) : match.start()])[-1]
+            if not re.search(rf"(?<![\w])(?:{_STANDS_IN})", near):
+                yield Read(field, _value(match[1], thousands), match.start(), match.end())
+
+    return reader
+
+
 _READERS: Mapping[str, Reader] = {
-    "flux_lm": _amount(rf"(?:{_LM})(?!\s*(?:/|per|pro|je|par|por)\s*\w)", thousands=True),
+    "flux_lm": _either(
+        _amount(rf"(?:{_LM})(?!\s*(?:/|per|pro|je|par|por)\s*\w)", thousands=True),
+        _labelled(r"lumens?|luminous flux|lichtstrom|flux lumineux|brightness", thousands=True),
+    ),
+    "power_w": _labelled(r"watts?|wattage|power(?: consumption)?|leistung|puissance"),
     "cct_k": _either(
         _one(_amount(r"k(?:elvin)?", thousands=True)),
+        _labelled(r"colou?r temperature|farbtemperatur|kelvin|cct", thousands=True),
         _code(2),
     ),
     "kind": _kind,
@@ -492,7 +522,8 @@ def read_box(text: str) -> dict[str, Read]:
             if _possible(one):
                 by_field.setdefault(field, one)
                 break
-    watts = _watts(plain, by_field)
+    labelled = by_field.pop("power_w", None)
+    watts = _watts(plain, by_field, labelled)
     if watts is not None:
         by_field["power_w"] = watts
     return {field: by_field[field] for field in _ORDER if field in by_field}
