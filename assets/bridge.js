@@ -31,6 +31,7 @@ import { queue } from "./queue.js";
 import * as Relight from "./relight.js";
 import { post, tell } from "./server.js";
 import { PANELS, store } from "./store.js";
+import * as Side from "./side.js";
 import * as Thumb from "./thumb.js";
 import * as Wall from "./wall.js";
 import { watch } from "./watch.js";
@@ -300,7 +301,7 @@ const opts = {
   onRedo: () => redo(),
 };
 
-const MOUNTS = { wall: Wall.mount, above: Above.mount };
+const MOUNTS = { wall: Wall.mount, above: Above.mount, side: Side.mount };
 
 function findViews() {
   for (const [element, { view }] of views) {

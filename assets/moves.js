@@ -1,12 +1,13 @@
 /* moves: what may move which way on a drawing, and the one command a move becomes, pure.
  *
- *   begin(plan, ids, axes, part)  -> grip or null; part = {corner: i} of a strip, {page: true} of a person, or none
+ *   begin(plan, ids, axes, part)  -> grip or null; part = {corner: i} of a strip, {page: true} of a person,
+ *                                  {lean: "top" | "foot"} of a board, or none
  *       grip = {ids, at: [u, v], free: "uv"|"u"|"v", lock: bool, ...}
  *   command(grip, [u, v])         -> a command for lumen/scenario/edits.py, or null when nothing moved
  *   place(plan, id, part)         -> [x, y, z] that stands for the thing: a light's mount, a box's foot, a strip's point, an eye
  *
  * On the wall, things that stand on the floor slide sideways only; mattress and bed frame go together. From above, what
- * hangs on a wall slides along that wall. A person moves one way at a time (lock): sideways in the bed, or the eye's height.
+ * hangs on a wall slides along that wall. From the side (axes [1, 2]) a wall light is set off the wall or moved up, one at a time. A person moves one way at a time (lock): sideways in the bed, or the eye's height.
  */
 import * as Plan from "./plan.js";
 import { usual } from "./usual.js";
@@ -19,7 +20,7 @@ export function place(plan, id, part) {
   if (!found) return null;
   const { section, item } = found;
   if (section === "lights") return item.mount_m;
-  if (section === "furniture") return item.at_m;
+  if (section === "furniture") return part?.lean ? edgeOf(item, part.lean) : item.at_m;
   if (section === "strips") return item.path_m[part && Number.isInteger(part.corner) ? part.corner : 0];
   if (section === "people") {
     if (part?.page) {
@@ -32,6 +33,12 @@ export function place(plan, id, part) {
   return spot ? spot.at : null;
 }
 
+/** The middle of a board's upper or lower front edge. */
+function edgeOf(item, end) {
+  const solid = Plan.box(item);
+  return Plan.boxPoint(solid, 0, -solid.half[1], end === "top" ? solid.half[2] : -solid.half[2]);
+}
+
 /** The wall a point hangs on: "u" when it may slide along x, "v" along y, "uv" when it is on none. */
 function along(plan, point) {
   const room = Plan.extent(plan);
@@ -40,14 +47,34 @@ function along(plan, point) {
   return "uv";
 }
 
+const isSide = (axes) => axes[0] === 1;
+
+/** How far a light stands off what it hangs on, where the side view shows that way; else null. */
+function standsOff(plan, item) {
+  const hangs = !item.mount || item.mount === "wall" || item.mount === "headboard";
+  const [, ny] = Plan.inward(plan, item);
+  return hangs && Math.abs(ny) > 0.5 ? { off_m: item.projection_m ?? usual.light.projection_m, way: Math.sign(ny) } : null;
+}
+
+/** What may move which way from the side: u is off the wall, v is up. */
+function freedomFromSide(plan, { section, item }, part) {
+  if (section === "strips" || section === "people") return "uv";
+  if (section === "furniture") return part?.lean || isStanding(item) ? "u" : "uv";
+  if (section === "lights") return item.mount === "ceiling" || item.mount === "stand" ? "u" : "uv";
+  if (item.kind === "circuit" || !item.at_m) return "";
+  return item.kind === "outlet" && along(plan, item.at_m) === "u" ? "v" : "uv";
+}
+
+const isStanding = (item) => item.kind === "mattress" || item.kind === "bed frame" || item.at_m[2] < 0.02;
+
 export function freedom(plan, { section, item }, axes, part) {
+  if (isSide(axes)) return freedomFromSide(plan, { section, item }, part);
   const onWall = axes[1] === 2;
   if (section === "strips") return "uv";
   if (section === "people") return part?.page ? "v" : onWall ? "uv" : "u";
   if (section === "furniture") {
     if (!onWall) return "uv";
-    const stands = item.kind === "mattress" || item.kind === "bed frame" || item.at_m[2] < 0.02;
-    return stands ? "u" : "uv";
+    return isStanding(item) ? "u" : "uv";
   }
   if (section === "lights") {
     const hangs = !item.mount || item.mount === "wall" || item.mount === "headboard";
@@ -93,11 +120,16 @@ export function begin(plan, ids, axes, part = null) {
   if (!grip.free) return null;
   const isBed = lead.section === "furniture" && (lead.item.kind === "mattress" || lead.item.kind === "bed frame");
   grip.ids = isBed ? bedGroup(plan, lead.item) : [lead.item.id];
+  if (lead.section === "lights" && isSide(axes)) {
+    grip.standing = standsOff(plan, lead.item);
+    grip.lock = Boolean(grip.standing); // one command: how far off, or how high
+  }
   if (lead.section === "people") {
     const bed = Plan.bedOf(plan, lead.item);
-    grip.lock = !part;
+    grip.lock = !part || isSide(axes);
     grip.right = Plan.personRight(bed, lead.item);
     grip.eyeUp = Plan.middle(lead.item.eye_above_mattress_m ?? usual.person.eye_above_mattress_m);
+    grip.fromHead = Plan.middle(lead.item.eye_from_head_end_m ?? usual.person.eye_from_head_end_m);
     grip.eye = Plan.readingEye(plan, lead.item);
     grip.page = Plan.pageOf(lead.item);
   }
@@ -113,6 +145,10 @@ function personCommand(grip, du, dv) {
   if (grip.part?.page) {
     const distance = Plan.middle(grip.page.distance_m);
     const down = (grip.page.gaze_down_deg * Math.PI) / 180;
+    if (isSide(grip.axes) && Math.abs(du) > Math.abs(dv)) {
+      const reach = limit(distance - du / Math.max(0.2, Math.cos(down)), 0.15, 1.2);
+      return set("page.distance_m", Math.round(reach * 100) / 100);
+    }
     if (grip.axes[1] === 2) {
       const sine = limit(Math.sin(down) - dv / distance, 0, 1);
       return set("page.gaze_down_deg", limit(Math.round((Math.asin(sine) * 180) / Math.PI), 0, 90));
@@ -120,7 +156,10 @@ function personCommand(grip, du, dv) {
     const reach = limit(distance - dv / Math.max(0.2, Math.cos(down)), 0.15, 1.2);
     return set("page.distance_m", Math.round(reach * 100) / 100);
   }
-  if (Math.abs(du) >= Math.abs(dv)) return set("from_centre_m", tidy(grip.right + du));
+  if (Math.abs(du) >= Math.abs(dv)) {
+    if (isSide(grip.axes)) return set("eye_from_head_end_m", Math.max(0.05, tidy(grip.fromHead - du)));
+    return set("from_centre_m", tidy(grip.right + du));
+  }
   return set("eye_above_mattress_m", Math.max(0.1, tidy(grip.eyeUp + dv)));
 }
 
@@ -129,6 +168,16 @@ export function command(grip, [u, v]) {
   const dv = grip.free.includes("v") ? v - grip.at[1] : 0;
   if (Math.abs(du) < 1e-6 && Math.abs(dv) < 1e-6) return null;
   if (grip.section === "people" && grip.ids.length === 1) return personCommand(grip, du, dv);
+  if (grip.part?.lean) {
+    // The board turns about its lower back edge: its foot drawn off the wall leans it, its top drawn off sets it upright.
+    const way = grip.part.lean === "top" ? 1 : -1;
+    const sine = limit(Math.sin(((grip.item.lean_deg || 0) * Math.PI) / 180) + (way * du) / grip.item.size_m[2], -0.7, 0.7);
+    return { name: "set", id: grip.id, args: { field: "lean_deg", value: Math.round((Math.asin(sine) * 1800) / Math.PI) / 10 } };
+  }
+  if (grip.standing && Math.abs(du) >= Math.abs(dv)) {
+    const value = Math.max(0.01, tidy(grip.standing.off_m + grip.standing.way * du));
+    return { name: "set", id: grip.id, args: { field: "projection_m", value } };
+  }
   const by = [0, 0, 0];
   by[grip.axes[0]] = tidy(du);
   by[grip.axes[1]] = tidy(dv);

@@ -6,6 +6,7 @@
  *   ceilingHeight(plan, x, y)      -> m
  *   mattress(plan), bedCentre(plan) -> the first mattress, the x of its middle (or of the room's)
  *   bedOf(plan, person) -> the mattress that person lies on
+ *   wallY(plan)                    -> y of the bed wall where the bed stands [m]
  *   lrvOf(item)                    light reflectance value of a piece of furniture, 0 to 100
  *   shadeSizes(form)               -> {low, high, height, under}: radii below and above, height, lamp above lower edge [m]
  *   lightWide(light)               -> how wide it looks [m]
@@ -78,6 +79,14 @@ export function wallTop(plan) {
   });
 }
 
+/** Where the bed wall stands, at the bed's centre line. */
+export function wallY(plan) {
+  const [[x0, y0], [x1, y1]] = wallEnds(plan, bedWall(plan));
+  const x = bedCentre(plan);
+  const share = Math.abs(x1 - x0) < 1e-9 ? 0 : Math.min(1, Math.max(0, (x - x0) / (x1 - x0)));
+  return y0 + share * (y1 - y0);
+}
+
 export const mattress = (plan) => list(plan, "furniture").find((item) => item.kind === "mattress") || null;
 
 /** The mattress a person lies on: the one they name, else the first. */
@@ -104,7 +113,7 @@ export function box(item) {
   return { centre, half: [width / 2, depth / 2, height / 2], axes: [right, back, up] };
 }
 
-function boxPoint({ centre, axes }, a, b, c) {
+export function boxPoint({ centre, axes }, a, b, c) {
   return [0, 1, 2].map((k) => centre[k] + a * axes[0][k] + b * axes[1][k] + c * axes[2][k]);
 }
 
@@ -279,12 +288,28 @@ function setPath(item, steps, value) {
   return copy;
 }
 
+/** How far a piece reaches behind its place, toward the wall it is turned from [m]. */
+export function reachBack(item) {
+  const turn = ((item.turn_deg || 0) * Math.PI) / 180;
+  return Math.max(...boxCorners(item).map(([x, y]) => (x - item.at_m[0]) * -Math.sin(turn) + (y - item.at_m[1]) * Math.cos(turn)));
+}
+
+/** A board that leans otherwise keeps its back where it was, as the server has it (scenario/carry.py). */
+function keptBack(was, item) {
+  const turn = ((item.turn_deg || 0) * Math.PI) / 180;
+  const by = reachBack(was) - reachBack(item);
+  return { ...item, at_m: plus(item.at_m, [-Math.sin(turn) * by, Math.cos(turn) * by, 0]) };
+}
+
 function applyOne(plan, id, command) {
   const found = find(plan, id);
   const args = command.args || {};
   if (!found) return plan;
   const { section, item } = found;
-  if (command.name === "set") return withItem(plan, found, setPath(item, args.field.split("."), args.value));
+  if (command.name === "set") {
+    const fresh = setPath(item, args.field.split("."), args.value);
+    return withItem(plan, found, args.field === "lean_deg" ? keptBack(item, fresh) : fresh);
+  }
   if (section === "strips") {
     const path = args.by_m
       ? item.path_m.map((point) => plus(point, args.by_m))

@@ -27,6 +27,7 @@ export function label(plan, id, axes, system = "cm") {
   }
   const at = Moves.place(plan, id);
   if (!at) return words.join(", ");
+  if (axes[0] === 1) words.push(`${Units.say(Math.max(0, Plan.wallY(plan) - at[1]), system)} from the bed wall`);
   if (axes[1] === 2) {
     words.push(section === "furniture" && at[2] < 0.005 ? "on the floor" : `${Units.say(at[2], system)} above floor`);
   } else {
@@ -66,22 +67,30 @@ function guides(now, draft) {
   });
 }
 
+/** Where distances are taken: from the side that is a light's lamp, not its plate, which lies on the wall. */
+function seenAt(plan, id, part, look) {
+  const found = look.axes[0] === 1 ? Plan.find(plan, id) : null;
+  return found?.section === "lights" ? Plan.lightCentre(plan, found.item) : Moves.place(plan, id, part);
+}
+
 export function nodes(now, look, draft) {
   const out = draft ? guides(now, draft) : [];
   const id = draft ? draft.grip.id : now.selection.length === 1 ? now.selection[0] : null;
   if (!id) return out;
   const part = draft ? draft.grip.part : null;
-  const at = Moves.place(now.plan, id, part);
+  const at = seenAt(now.plan, id, part, look);
   if (!at) return out;
   const centre = Plan.bedCentre(now.plan);
   const [x, y] = now.at(at);
   const onWall = look.axes[1] === 2;
   const room = Plan.extent(now.plan);
-  const [cx] = now.px(centre, 0);
+  const fromSide = look.axes[0] === 1;
+  const zero = fromSide ? Plan.wallY(now.plan) : centre;
+  const [cx] = now.px(zero, 0);
   const base = onWall ? 0 : room.y1;
   const [, by] = now.px(0, base);
   if (Math.abs(cx - x) > 1) {
-    out.push(span(x, y, cx, y), pill((x + cx) / 2, y - 16, Units.print(Math.abs(at[0] - centre), now.units)));
+    out.push(span(x, y, cx, y), pill((x + cx) / 2, y - 16, Units.print(Math.abs(at[look.axes[0]] - zero), now.units)));
   }
   const up = onWall ? at[2] : room.y1 - at[1];
   if (Math.abs(by - y) > 3) {

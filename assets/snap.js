@@ -20,11 +20,11 @@ export function candidates(plan, id, axes) {
   const centre = bedCentre(plan);
   const lines = [];
   const isBed = section === "furniture" && (item.kind === "mattress" || item.kind === "bed frame");
-  if (!isBed) lines.push({ axis: "u", at: centre, kind: "centre", words: "bed centre line" });
+  if (!isBed && au === 0) lines.push({ axis: "u", at: centre, kind: "centre", words: "bed centre line" });
   const other = twin(plan, id);
   const field = PLACE[section];
   if (other && field && other[field]) {
-    lines.push({ axis: "u", at: 2 * centre - other[field][au], kind: "twin", words: `as far out as ${Plan.name(other)}` });
+    if (au === 0) lines.push({ axis: "u", at: 2 * centre - other[field][au], kind: "twin", words: `as far out as ${Plan.name(other)}` });
     lines.push({ axis: "v", at: other[field][av], kind: "twin", words: `level with ${Plan.name(other)}` });
   }
   if (section === "lights" && onWall) {
@@ -48,9 +48,10 @@ export function candidates(plan, id, axes) {
 function edges(plan, item, [au, av]) {
   const lines = [];
   const half = (thing, axis) => thing.size_m[axis] / 2;
+  const room = Plan.extent(plan);
   for (const other of Plan.list(plan, "furniture")) {
     if (other.id === item.id) continue;
-    for (const mine of [-1, 1]) {
+    for (const mine of au === 0 ? [-1, 1] : []) {
       lines.push({
         axis: "u", at: other.at_m[au] - mine * half(other, au), offset: mine * half(item, au), kind: "edge",
         words: `beside ${Plan.name(other)}`,
@@ -70,7 +71,7 @@ function edges(plan, item, [au, av]) {
     }
   }
   if (av === 2) lines.push({ axis: "v", at: 0, kind: "floor", words: "on the floor" });
-  const room = Plan.extent(plan);
+  if (au === 1) return [...lines, { axis: "u", at: Plan.wallY(plan), offset: Plan.reachBack(item), kind: "edge", words: "against the bed wall" }];
   lines.push({ axis: "u", at: room.x0, offset: -half(item, 0), kind: "edge", words: "against the left wall" });
   lines.push({ axis: "u", at: room.x1, offset: half(item, 0), kind: "edge", words: "against the right wall" });
   if (av === 1) {

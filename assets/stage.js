@@ -2,7 +2,7 @@
  *
  *   create(element, opts, look) -> view
  *   opts = {onCommand(cmd), onPreview(cmd), onPreviewEnd(), onSelect(ids), onHover(id|null), onUndo(), onRedo(), onCaution(index)}
- *   look = {kind, axes, title, extent(plan), surfaces(plan, context?), scene(context)} (see wall.js and above.js)
+ *   look = {kind, axes, title, extent(plan, [wide, high] in px), surfaces(plan, context?), scene(context)} (see wall.js, above.js and side.js)
  *   view.update({plan, study, fields, setup, levels, exposure, selection, units, paint})  any subset; the rest stays
  *       setup: id; levels: {id: 0..1} to draw instead of the setup's own; exposure [cd/m2]; units "cm" | "ft-in";
  *       pending: commands sent and not yet answered, drawn as if done (with opts.holdsPending; else the view keeps its own)
@@ -66,6 +66,7 @@ export function create(element, opts = {}, look) {
   let lasting = null; // [width, height] as the size watch said it last
   let stale = { draw: true, paint: true };
   const groups = new Map();
+  const flip = look.flip ?? 1; // -1 where u grows to the left
 
   // ---- what is on show -------------------------------------------------------------------------------------------
   const shown = () => {
@@ -85,18 +86,18 @@ export function create(element, opts = {}, look) {
 
   function projection(plan) {
     const [width, height] = lasting || size(element);
-    const box = look.extent(plan);
     const pad = Math.min(28, 0.04 * width);
+    const box = look.extent(plan, [width - 2 * pad, height - 2 * pad]);
     const fit = Math.min((width - 2 * pad) / (box.u1 - box.u0), (height - 2 * pad) / (box.v1 - box.v0));
     const scale = fit * camera.zoom;
     // A wall stands low in its frame: the spare night lies above the ceiling, where the buttons and the hint are.
     const spare = look.kind === "wall" ? Math.max(0, height - 2 * pad - fit * (box.v1 - box.v0)) : 0;
     const cu = camera.u ?? (box.u0 + box.u1) / 2, cv = camera.v ?? (box.v0 + box.v1) / 2 + (0.42 * spare) / scale;
-    const px = (u, v) => [width / 2 + (u - cu) * scale, height / 2 - (v - cv) * scale];
+    const px = (u, v) => [width / 2 + flip * (u - cu) * scale, height / 2 - (v - cv) * scale];
     const [au, av] = look.axes;
     return {
       width, height, scale, box, cu, cv, px, at: (point) => px(point[au], point[av]),
-      back: (x, y) => [cu + (x - width / 2) / scale, cv - (y - height / 2) / scale],
+      back: (x, y) => [cu + (flip * (x - width / 2)) / scale, cv - (y - height / 2) / scale],
     };
   }
 
@@ -106,7 +107,8 @@ export function create(element, opts = {}, look) {
     const w = state.ready ? Relight.weights(state.ready, levels(), state.setup) : null;
     return {
       ...view, plan, study: state.study, ready: state.ready, weights: w, levels: levels(), units: state.units,
-      selection: state.selection, exposure: state.exposure, paint: state.ready ? state.paint : "none", axes: look.axes,
+      selection: state.selection, exposure: state.exposure, paint: state.ready && !look.noLight ? state.paint : "none", axes: look.axes, flip,
+      zoomed: camera.zoom > 1.001,
       patch: state.patch,
     };
   }
@@ -188,8 +190,9 @@ export function create(element, opts = {}, look) {
   }
 
   function partOf(target) {
-    const part = target?.closest ? target.closest("[data-corner],[data-page]") : null;
+    const part = target?.closest ? target.closest("[data-corner],[data-page],[data-lean]") : null;
     if (!part) return null;
+    if (part.hasAttribute("data-lean")) return { lean: part.getAttribute("data-lean") };
     return part.hasAttribute("data-page") ? { page: true } : { corner: Number(part.getAttribute("data-corner")) };
   }
 
@@ -253,7 +256,7 @@ export function create(element, opts = {}, look) {
         .candidates(plan, token.id, look.axes)
         .filter((line) => !token.grip.ids.includes(token.id) || ids.length === 1 || line.kind === "centre");
       token.scale = projection(plan).scale;
-      token.origin = [Plan.bedCentre(plan), look.kind === "wall" ? 0 : Plan.extent(plan).y1];
+      token.origin = [look.axes[0] === 1 ? Plan.wallY(plan) : Plan.bedCentre(plan), look.axes[1] === 2 ? 0 : Plan.extent(plan).y1];
       svg.classList.add("is-dragging");
       if (event.target.focus) groups.get(token.id).focus({ preventScroll: true });
     },
@@ -262,7 +265,7 @@ export function create(element, opts = {}, look) {
       if (!token.grip) return;
       const [u, v] = token.grip.at;
       /** @type {[number, number]} */
-      let want = [u + dx / token.scale, v - dy / token.scale];
+      let want = [u + (flip * dx) / token.scale, v - dy / token.scale];
       if (token.grip.lock || event.shiftKey) want = Math.abs(dx) >= Math.abs(dy) ? [want[0], v] : [u, want[1]];
       const { at, guides } = Snap.settle(want, token.grip.part ? [] : token.lines, {
         reach_m: SNAP_PX / token.scale, grid_m: Units.grid(state.units), origin: token.origin, free: event.altKey,
@@ -312,7 +315,7 @@ export function create(element, opts = {}, look) {
 
   function panTo(from, dx, dy) {
     if (camera.zoom <= 1.001) return;
-    camera = { ...camera, u: from.cu - dx / from.scale, v: from.cv + dy / from.scale };
+    camera = { ...camera, u: from.cu - (flip * dx) / from.scale, v: from.cv + dy / from.scale };
     ask("paint");
   }
 
@@ -321,7 +324,7 @@ export function create(element, opts = {}, look) {
     if (now <= 1.001) return whole();
     const [u, v] = from.back(x, y);
     const scale = (from.scale / (from.zoom || camera.zoom)) * now;
-    camera = { zoom: now, u: u - (x + dx - from.width / 2) / scale, v: v + (y + dy - from.height / 2) / scale };
+    camera = { zoom: now, u: u - (flip * (x + dx - from.width / 2)) / scale, v: v + (y + dy - from.height / 2) / scale };
     return ask("paint");
   }
 
@@ -424,7 +427,7 @@ export function create(element, opts = {}, look) {
       if (!ids.every((id) => state.selection.includes(id))) select(ids);
       nudge = { grip, at: [...grip.at] };
     }
-    nudge.at = [nudge.at[0] + du, nudge.at[1] + dv];
+    nudge.at = [nudge.at[0] + flip * du, nudge.at[1] + dv];
     shift(nudge.grip, nudge.at, []);
     clearTimeout(nudge.timer);
     nudge.timer = setTimeout(() => {
@@ -442,14 +445,14 @@ export function create(element, opts = {}, look) {
   // ---- things dropped from the drawer ----------------------------------------------------------------------------
   function onDrop(event) {
     const text = event.dataTransfer?.getData(Drop.KIND);
-    if (!text) return;
+    if (!text || look.noLight) return;
     event.preventDefault();
     const box = svg.getBoundingClientRect();
     const [u, v] = projection(shown()).back(event.clientX - box.left, event.clientY - box.top);
     send(Drop.command(shown(), JSON.parse(text), look.axes, [u, v], { system: state.units, setup: state.setup }));
   }
   element.addEventListener("dragover", (event) => {
-    if (event.dataTransfer && [...event.dataTransfer.types].includes(Drop.KIND)) event.preventDefault();
+    if (!look.noLight && event.dataTransfer && [...event.dataTransfer.types].includes(Drop.KIND)) event.preventDefault();
   });
   element.addEventListener("drop", onDrop);
 

@@ -20,7 +20,7 @@
  * @property {string[]} selection        ids of what is in the hand
  * @property {string | null} setup       id of the setup on show
  * @property {"cm" | "ft-in"} system     how lengths are written
- * @property {"wall" | "above" | "walk"} look    which drawing is on show
+ * @property {"wall" | "above" | "side" | "walk"} look    which drawing is on show
  * @property {"glow" | "lux" | "none"} paint     how the light is drawn
  * @property {number} exposure           luminance drawn at 63 % of the screen's light [cd/m2]
  * @property {string} place              from where the walk-in view looks

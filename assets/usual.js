@@ -77,6 +77,9 @@ export const usual = {
       "height_m": 0.15
     }
   },
+  "plug": {
+    "depth_m": 0.06
+  },
   "shade": {
     "shape": "drum",
     "top_share": {

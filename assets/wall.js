@@ -126,7 +126,7 @@ export function shadeOutline(form) {
   return [[-low, -under], [low, -under], [high, height - under], [-high, height - under]];
 }
 
-function lightShape(now, light, x, y) {
+export function lightShape(now, light, x, y) {
   const form = light.distribution || { form: "all round" };
   const glow = Paint.glowOf(now, light.id);
   const lit = { class: `lm-shade${glow.level > 0 ? " is-lit" : ""}`, style: glow.css ? `fill:${glow.css}` : "" };
@@ -154,19 +154,26 @@ function lightShape(now, light, x, y) {
   ];
 }
 
-/** Where a spot points, as seen on the wall: a unit vector in (u, v), shortened when it points at the viewer. */
-function aimOnWall(now, light) {
+/** Where a spot points, as seen on the drawing: a unit vector in (u, v), shortened when it points at the viewer. */
+function aimSeen(now, light) {
+  const way = aimOf(now, light), [a, b] = now.axes;
+  return [(now.flip ?? 1) * way[a], way[b]];
+}
+
+function aimOf(now, light) {
   const aim = light.aim || {};
   const target = aim.at && targetPoint(now.plan, aim.at);
   if (target) {
     const from = Plan.lightCentre(now.plan, light);
     const way = target.map((value, k) => value - from[k]);
     const length = Math.hypot(...way) || 1;
-    return [way[0] / length, way[2] / length];
+    return way.map((value) => value / length);
   }
   const tilt = ((aim.tilt_deg || 0) * Math.PI) / 180, turn = ((aim.turn_deg || 0) * Math.PI) / 180;
   const [nx, ny] = Plan.inward(now.plan, light);
-  return [Math.sin(tilt) * (nx * Math.cos(turn) - ny * Math.sin(turn)), -Math.cos(tilt)];
+  return [
+    Math.sin(tilt) * (nx * Math.cos(turn) - ny * Math.sin(turn)), Math.sin(tilt) * (nx * Math.sin(turn) + ny * Math.cos(turn)), -Math.cos(tilt),
+  ];
 }
 
 export function targetPoint(plan, id) {
@@ -180,7 +187,7 @@ export function targetPoint(plan, id) {
 }
 
 function spot(now, light, form, lit, x, y) {
-  const [du, dv] = aimOnWall(now, light);
+  const [du, dv] = aimSeen(now, light);
   const size = Math.max(11, 0.045 * now.scale);
   const turn = Math.atan2(-dv, du);
   const long = size * Math.max(0.5, Math.hypot(du, dv)) * 1.5;

@@ -26,7 +26,7 @@ HEIGHTS_PANELS = "heights-panels"  # one light at every height, likewise
 COMPARE_PANELS = "compare-panels"  # two setups side by side, likewise
 
 # Names that only the page's own store holds
-LOOK = "look"  # "wall", "above" or "walk"
+LOOK = "look"  # "wall", "above", "side" or "walk"
 PAINT = "paint"  # "glow", "lux" or "none"
 PLACE = "place"  # from where the walk-in view looks
 

@@ -150,7 +150,7 @@ def _opener(text: str, drawer: str, kind: str = "lm-button") -> Any:
 
 
 def _top(document: Mapping[str, Any]) -> Any:
-    looks = (("wall", "Wall"), ("above", "From above"), ("walk", "Walk in"))
+    looks = (("wall", "Wall"), ("above", "From above"), ("side", "Side"), ("walk", "Walk in"))
     title = dcc.Textarea(value=document["plan"]["title"], id=ids.TITLE, rows=1)
     return html.Header(
         [
@@ -207,6 +207,12 @@ def _stage() -> Any:
             html.Div(**marked({"data-lm-view": "above"})),
             className="lm-view-frame",
             id="above-frame",
+            hidden=True,
+        ),
+        html.Div(
+            html.Div(**marked({"data-lm-view": "side"})),
+            className="lm-view-frame",
+            id="side-frame",
             hidden=True,
         ),
         html.Div(_walk(), className="lm-view-frame", id="walk-frame", hidden=True),

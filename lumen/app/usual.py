@@ -17,6 +17,7 @@ from lumen.scenario.lights import Aim, Lamp, Light, Shade, Strip
 from lumen.scenario.people import Page, Person
 from lumen.scenario.room import Finish, Furniture, Opening
 from lumen.scenario.supply import Adapter, Outlet, PowerStrip
+from lumen.study.cautions.cords import PLUG_DEPTH_M
 from lumen.tables import table, usual_shape
 
 __all__ = ["script", "usual"]
@@ -51,6 +52,7 @@ def usual() -> dict[str, dict[str, Any]]:
         str(row["reads_from"]): {size: float(row[size]) for size in ("width_m", "height_m")}
         for row in table("reading")
     }
+    found["plug"] = {"depth_m": PLUG_DEPTH_M}
     found["shade"] = {
         "shape": Shade.model_fields["shape"].default,
         "top_share": {shape: usual_shape(f"{shape} top over bottom") for shape in SHAPES},

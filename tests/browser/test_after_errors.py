@@ -69,8 +69,9 @@ _TYPE = """async ([path, text]) => {
   return field.querySelector(".lm-fault").textContent;
 }"""
 
-_FIELDS = """() => [...document.querySelectorAll("#thing .lm-field")].map((field) => {
+_FIELDS = """() => [...document.querySelectorAll("#thing .lm-field")].flatMap((field) => {
   const input = field.querySelector("input, select");
+  if (!input) return [];
   const kind = field.className.match(/is-(\\w+)/)[1];
   const boxes = [...field.querySelectorAll("[type=checkbox]")];
   const options = [...(input.options || boxes)].map((option) => option.value);
