@@ -352,8 +352,9 @@ function scene(view) {
   for (const thing of things) if (now.selection.includes(thing.id)) thing.depth += 100; // the thing in the hand lies on top
   things.sort((p, q) => p.depth - q.depth);
   const glass = lens(now);
-  const high = now.height - 26 - (glass ? LENS_PX[1] + 34 : 0);
-  const words = now.near < 0 ? "seen from the left side of the bed" : "seen from the right side of the bed";
+  const high = Math.min(now.height - 26 - (glass ? LENS_PX[1] + 34 : 0), floor - 4); // over the hint under the floor
+  const side = now.near < 0 ? "left" : "right";
+  const words = now.width < LENS_FROM_PX ? `bed wall, from the ${side}` : `bed wall; seen from the ${side} side of the bed`;
   return {
     back: [
       make("path", { class: "lm-side-wall", d: path([[x0, floor], [wx, floor], top[0], [x0, top[0][1]]], true) }),
@@ -361,7 +362,7 @@ function scene(view) {
       make("path", { class: "lm-floor", d: `M${x0} ${floor}H${x1}` }),
     ],
     things,
-    front: [...column(now, 62, high), ...(glass ? [glass] : []), make("text", { class: "lm-hint lm-side-hint", x: wx + 4, y: floor + 14 }, `bed wall; ${words}`)],
+    front: [...column(now, 62, high), ...(glass ? [glass] : []), make("text", { class: "lm-hint lm-side-hint", x: wx + 4, y: floor + 14 }, words)],
   };
 }
 
