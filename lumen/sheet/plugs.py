@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lumen.scenario.supply import Receiver
+from lumen.sheet.trade import trade_words
 from lumen.study.digits import figure
 from lumen.study.load.warmth import inside_of
 from lumen.study.study import Study
@@ -66,6 +67,7 @@ def plug_rows(study: Study) -> tuple[PlugRow, ...]:
     place = {node.id: number for number, node in enumerate(drawn.wiring.nodes)}
     setups = {setup.id: setup.name or setup.id for setup in plan.setups}
     boxes = {item.id: item.name or item.id for item in plan.furniture}
+    kinds = {"strip": "LED strip", "power strip": trade_words(plan.region)["power_strip"]}
     inside = {node: boxes[box] for box, held in inside_of(plan).items() for node in held}
 
     def walk(parent: str | None, depth: int) -> Iterator[PlugRow]:
@@ -79,7 +81,7 @@ def plug_rows(study: Study) -> tuple[PlugRow, ...]:
                 depth=depth,
                 id=node_id,
                 name=drawn.name(node_id),
-                kind="LED strip" if kind == "strip" else kind,
+                kind=kinds.get(kind, kind),
                 plugged_into=None if parent is None else drawn.name(parent),
                 inside=inside.get(node_id),
                 worst_setup=worst,

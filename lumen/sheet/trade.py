@@ -13,7 +13,7 @@ def trade_words(region: str) -> dict[str, str]:
     Examples
     --------
     >>> trade_words("US")["leakage_device"], trade_words("UK")["leakage_device"]
-    ('GFCI', 'RCD (30 mA)')
+    ('a GFCI', 'an RCD (30 mA)')
     """
     return {
         row["item"].replace(" ", "_"): row["words"]

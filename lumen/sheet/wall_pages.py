@@ -221,16 +221,8 @@ def wall_page(
         ),
         furniture=_furniture(plan, wall),
         openings=_openings(plan, wall),
-        strips=tuple(
-            Run(strip.name or strip.id, _on_wall(wall, strip.path_m))
-            for strip in plan.strips
-            if all(abs(wall.place(point)[2]) < _OFF_WALL_M for point in strip.path_m)
-        ),
-        cords=tuple(
-            Run(run.name, _on_wall(wall, run.corners_m))
-            for run in runs
-            if all(_near(wall, point) for point in run.corners_m)
-        ),
+        strips=_strips(plan, wall),
+        cords=_cords(runs, wall),
         wandering=_wandering(plan, (*marks, *boards), items),
     )
 
@@ -285,6 +277,22 @@ def _one_clash(met: Sequence[Clash]) -> ClashPage:
         shift_m = way = None  # no one way leads out of all
     first = replace(met[0], shift_m=shift_m, way=way)
     return ClashPage(**vars(first), bands=tuple(bands))
+
+
+def _strips(plan: Scenario, wall: Wall) -> tuple[Run, ...]:
+    return tuple(
+        Run(strip.name or strip.id, _on_wall(wall, strip.path_m))
+        for strip in plan.strips
+        if all(abs(wall.place(point)[2]) < _OFF_WALL_M for point in strip.path_m)
+    )
+
+
+def _cords(runs: Sequence[CordRun], wall: Wall) -> tuple[Run, ...]:
+    return tuple(
+        Run(run.name, _on_wall(wall, run.corners_m))
+        for run in runs
+        if all(_near(wall, point) for point in run.corners_m)
+    )
 
 
 def _near(wall: Wall, point: Sequence[float]) -> bool:
