@@ -6,7 +6,8 @@ import html as text_of
 import json
 import re
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -21,7 +22,8 @@ from lumen.app.patches import patch_svg
 from lumen.find.patch import patch
 from lumen.scenario.document import dump, plain
 from lumen.scenario.files import examples, load
-from lumen.study.study import study
+from lumen.study.study import Study, study
+from lumen.study.wishes.verdicts import AimResult
 
 PAIR = load(examples()[0])
 HERE = {"Host": "127.0.0.1:8765"}
@@ -113,14 +115,19 @@ def test_the_patch_is_drawn_where_the_light_hangs() -> None:
 def test_the_way_to_plans_stands_above_the_answers(found: commands.Found) -> None:
     """How many of all setups' wishes are met, with one press to more; nothing when all are."""
     assert found.study is not None
-    shown = markup(answers_panel(found.scenario, found.data, "read left", found.study))
+    shown = markup(answers_panel(found.study, "read left"))
     assert "0 of 8 wishes met" in shown
     assert 'data-opens="find"' in shown
-    happy = {**found.data, "aims": [{**aim, "state": "met"} for aim in found.data["aims"]]}
-    shown = markup(answers_panel(found.scenario, happy, "read left", found.study))
+    happy = _with_aims(found.study, [replace(aim, state="met") for aim in found.study.aims])
+    shown = markup(answers_panel(happy, "read left"))
     assert "8 of 8 wishes met" in shown
     assert 'data-opens="find"' not in shown
-    without = {**found.data, "aims": []}
-    assert "wishes met" not in markup(
-        answers_panel(found.scenario, without, "read left", found.study)
-    )
+    without = _with_aims(found.study, [])
+    assert "wishes met" not in markup(answers_panel(without, "read left"))
+
+
+def _with_aims(study: Study, aims: Iterable[AimResult]) -> Study:
+    """Return a study whose wishes fare as given."""
+    other = Study(study.scenario, study.lighting, study.electrics, study.cautions)
+    vars(other)["aims"] = tuple(aims)  # where the property keeps what it once found
+    return other

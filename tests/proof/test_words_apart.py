@@ -53,11 +53,10 @@ def found(request: pytest.FixtureRequest) -> Study:
 
 def faces(found: Study) -> Iterator[tuple[str, str]]:
     """Every face of a study, by name: HTML and JSON as text."""
-    data = found.to_json()
-    yield "json", json.dumps(data)
+    yield "json", json.dumps(found.to_json())
     yield "sheet", sheet(found, include=("templates", "tests", "questions", "light"))
     for setup in found.setups[:3]:
-        for place, html in study_panels(found, data, setup).items():
+        for place, html in study_panels(found, setup).items():
             yield f"{setup}: {place}", html
         yield from compare_panels(found, found.setups[0], setup).items()
     light = next(one for one in found.scenario.lights if one.mount in ("wall", "headboard"))
