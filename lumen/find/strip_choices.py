@@ -82,7 +82,8 @@ class StripChoice:
         off = "" if self.set_back_m is None else f", {100 * self.set_back_m:.0f} cm in"
         way = "facing the wall" if self.facing == "bed wall" else f"facing {self.facing}"
         fed = "" if self.feed in ("start", "end") else f", fed at {_FEEDS[self.feed]}"
-        return f"{self.edges}{off}, {way}, {self.flux_lm_per_m:g} lm a metre{fed}"
+        edges = self.edges[:1].upper() + self.edges[1:]
+        return f"{edges}{off}, {way}, {self.flux_lm_per_m:g} lm a metre{fed}"
 
     def to_json(self) -> dict[str, Any]:
         """Return the choice as plain data, an entry of ``strips`` in ``lumen-find/1``."""
