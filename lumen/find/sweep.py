@@ -67,8 +67,8 @@ def sweep(
     --------
     >>> from lumen.scenario.files import examples, load
     >>> plan = load(examples()[0])
-    >>> found = sweep(plan, [{"id": "left light", "lamp.flux_lm": lm} for lm in (100, 200)])
-    >>> bool(found["left page / read left"][1] > 1.9 * found["left page / read left"][0])
+    >>> frame = sweep(plan, [{"id": "left light", "lamp.flux_lm": lm} for lm in (100, 200)])
+    >>> bool(frame["left page / read left"][1] > 1.9 * frame["left page / read left"][0])
     True
     """
     import pandas as pd  # slow to import
@@ -83,8 +83,8 @@ def sweep(
         texts = [dump(plan) for plan in plans]
         changes = [{} for _ in texts]
     parts = [texts[i : i + _TOGETHER] for i in range(0, len(texts), _TOGETHER)]
-    found = [row for rows in _studied(parts, executor, engine) for row in rows]
-    return pd.DataFrame([{**a, **b} for a, b in zip(changes, found, strict=True)])
+    results = [row for rows in _studied(parts, executor, engine) for row in rows]
+    return pd.DataFrame([{**a, **b} for a, b in zip(changes, results, strict=True)])
 
 
 def _rows(table: Any) -> Iterator[Row]:
@@ -136,16 +136,16 @@ def _study_of(texts: Sequence[str], engine: Cache | None) -> list[Row]:
     """What a worker does: plans as text, rows back; the same numbers wherever it runs."""
     rows = []
     for text in texts:
-        found = study(loads(text), engine=engine)
-        met, lasting, sure = counts(found.aims)
+        result = study(loads(text), engine=engine)
+        met, lasting, sure = counts(result.aims)
         row: Row = {
-            "title": found.scenario.title,
+            "title": result.scenario.title,
             "met": met,
-            "of": len(found.aims),
+            "of": len(result.aims),
             "met_after_years": lasting,
             "sure": sure,
-            "stop": sum(caution.level == "stop" for caution in found.cautions),
+            "stop": sum(caution.level == "stop" for caution in result.cautions),
         }
-        row.update({f"{r.id} / {r.setup}": r.value for r in found.aims})
+        row.update({f"{r.id} / {r.setup}": r.value for r in result.aims})
         rows.append(row)
     return rows

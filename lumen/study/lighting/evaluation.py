@@ -164,10 +164,10 @@ class Evaluation:
         From quarters of patches, each as its middle is seen; the cells beside a strip are left out.
         """
         rows, behind = self._behind(sensors, slab)
-        found = np.zeros(len(sensors))
+        hidden_lx = np.zeros(len(sensors))
         if len(rows):
-            found[rows] = self.surfaces(emitter).smooth(behind)
-        return found
+            hidden_lx[rows] = self.surfaces(emitter).smooth(behind)
+        return hidden_lx
 
     def taken_by_bounce(self, emitter: Emitter, slab: Blocker, sensors: Sensors) -> Array:
         """Return what a slab keeps from sensors of a source's bounced light (n,) [lx]: 0 or less.
@@ -175,12 +175,12 @@ class Evaluation:
         What it hides of the room's surfaces, and what they give less since its shadow lies on them.
         """
         off = self.taken(emitter, slab)
-        found = -self.hidden_by_bounce(emitter, slab, sensors)
+        taken_lx = -self.hidden_by_bounce(emitter, slab, sensors)
         if off is not None:
             rows, behind = self._behind(sensors, slab)
-            found += off.smooth(sensors)
-            found[rows] -= off.smooth(behind)
-        return np.asarray(found)
+            taken_lx += off.smooth(sensors)
+            taken_lx[rows] -= off.smooth(behind)
+        return np.asarray(taken_lx)
 
     def _behind(self, sensors: Sensors, slab: Blocker) -> tuple[NDArray[np.intp], Sensors]:
         """The sensors from which a slab hides anything, and what they see of it behind the slab."""
@@ -211,7 +211,7 @@ class Evaluation:
         self, emitter: Emitter, slab: Blocker, points: Array, normals: Array, target: str = ""
     ) -> Array:
         """Return what a slab keeps from points of a source's direct light (n,) [lx]: 0 or less."""
-        own, found = own_shadow(self.scenario, target), np.zeros(len(points))
+        own, taken_lx = own_shadow(self.scenario, target), np.zeros(len(points))
         rows = np.arange(len(points))
         if not self.mirrors:  # only what lies behind the slab, seen from anywhere on the source
             at, size = emitter.point.position, emitter.point.size_m
@@ -222,8 +222,8 @@ class Evaluation:
                 self.direct(emitter, points[rows], normals[rows], body=body)
                 for body in ((*own, slab), own)
             )
-            found[rows] = hidden - bare
-        return found
+            taken_lx[rows] = hidden - bare
+        return taken_lx
 
     def detail_of(self, emitter: Emitter) -> str:
         """Return how finely a source is reckoned: only a strip in motion is ever rough.
@@ -276,12 +276,12 @@ class Evaluation:
         """
         own = own_shadow(self.scenario, target) if body is None else body
         blockers = (*self.blockers, *own)
-        found = illuminance_from(emitter.source, points, normals, blockers)
+        direct_lx = illuminance_from(emitter.source, points, normals, blockers)
         for _, mirror in self.mirrors:
-            found = found + illuminance_through_mirror(
+            direct_lx = direct_lx + illuminance_through_mirror(
                 mirror, emitter.source, points, normals, blockers
             )
-        return np.asarray(found)
+        return np.asarray(direct_lx)
 
     def bounced(self, emitter: Emitter, sensors: Sensors) -> Array:
         """Return what the room's surfaces give sensors of a source's light (n,) [lx]."""
@@ -298,14 +298,14 @@ class Evaluation:
         rough = self.detail_of(emitter) != "full"
         smooth = draw @ surfaces.smooth(few)
         steep = surfaces.steep(few.points, few.normals, rough=rough)
-        found = draw @ steep
+        steep_lx = draw @ steep
         about = draw > 0.0
         most = np.where(about, steep, -np.inf).max(axis=1)
         least = np.where(about, steep, np.inf).min(axis=1)
-        apart = (_APART_ROUGH if rough else _APART) * np.maximum(smooth + found, 0.0)
+        apart = (_APART_ROUGH if rough else _APART) * np.maximum(smooth + steep_lx, 0.0)
         rows = np.flatnonzero(most - least > apart)
-        found[rows] = surfaces.steep(spread.points[rows], spread.normals[rows], rough=rough)
-        return np.maximum(smooth + found, 0.0)
+        steep_lx[rows] = surfaces.steep(spread.points[rows], spread.normals[rows], rough=rough)
+        return np.maximum(smooth + steep_lx, 0.0)
 
 
 _APART, _APART_ROUGH = 0.08, 0.25

@@ -61,17 +61,17 @@ def paint(finish: Finish) -> Array:
 def finishes(room: Room, furniture: Sequence[Furniture]) -> list[Finish]:
     """Return the finish of every face in the order of the room's surfaces, then six a box."""
     openings = {opening.id: opening for opening in room.openings}
-    found = []
+    faces = []
     for part in faces_of(room):
         if part.kind != "wall":
-            found.append(room.finishes.floor if part.kind == "floor" else room.finishes.ceiling)
+            faces.append(room.finishes.floor if part.kind == "floor" else room.finishes.ceiling)
         elif part.opening is not None:
             own = openings[part.opening].finish
-            found.append(Finish(lrv=100 * MIRROR_REFLECTANCE) if own is None else own)
+            faces.append(Finish(lrv=100 * MIRROR_REFLECTANCE) if own is None else own)
         else:
-            found.append(room.finishes.wall_by_wall.get(str(part.wall), room.finishes.walls))
+            faces.append(room.finishes.wall_by_wall.get(str(part.wall), room.finishes.walls))
     glass = Finish(lrv=100 * MIRROR_REFLECTANCE)
-    return found + [
+    return faces + [
         glass if item.mirror_front and face == FRONT else item.finish
         for item in furniture
         for face in range(6)
@@ -118,16 +118,16 @@ def exitance_in_colour(lighting: Lighting) -> Array | None:
 
 def _one(transport: Transport, rho: Array, exitance: Array, illuminance: Array) -> Array:
     direct = np.maximum(illuminance - transport.received(exitance[None])[0], 0.0)[:, None]
-    found = rho * illuminance[:, None]
+    exitances = rho * illuminance[:, None]
     for _ in range(_BOUNCES):
-        after = rho * (direct + transport.received(found.T).T)
-        change = float(np.abs(after - found).max())
-        found = after
-        if change <= _STEADY * max(float(found.max()), 1e-12):
+        after = rho * (direct + transport.received(exitances.T).T)
+        change = float(np.abs(after - exitances).max())
+        exitances = after
+        if change <= _STEADY * max(float(exitances.max()), 1e-12):
             break
-    luminance = found @ PHOTOMETRIC
+    luminance = exitances @ PHOTOMETRIC
     scale = np.divide(exitance, luminance, out=np.zeros_like(luminance), where=luminance > 0)
-    return np.asarray(found * scale[:, None])
+    return np.asarray(exitances * scale[:, None])
 
 
 def hues_at(lighting: Lighting, points: Array, normals: Array) -> Array | None:
@@ -142,8 +142,8 @@ def hues_at(lighting: Lighting, points: Array, normals: Array) -> Array | None:
         return None
     sensors = lighting.evaluation.sensors(points, normals)
     mixed = [
-        found.by_patch(sensors).mean(axis=0) @ hue_of(each)
-        for found, each in zip(lighting.maps, exitance, strict=True)
+        light.by_patch(sensors).mean(axis=0) @ hue_of(each)
+        for light, each in zip(lighting.maps, exitance, strict=True)
     ]
     return hue_of(np.array(mixed).reshape(-1, 3))
 

@@ -172,8 +172,8 @@ class Lighting:
         """Return each source's level (sources,) in a setup."""
         if setup not in self._weights:
             levels = levels_of(self.scenario, setup, self.reading)
-            found = np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
-            self._weights[setup] = found
+            weights = np.array([levels.get(emitter.id, 0.0) for emitter in self.emitters])
+            self._weights[setup] = weights
         return self._weights[setup]
 
     @cached_property
@@ -196,11 +196,11 @@ class Lighting:
         Direct and bounced, with what the pages that are read then give back of it. ``part`` picks
         a target's points from ``slices``.
         """
-        found = self._total[:, part]
+        total = self._total[:, part]
         for page in self.pages_read(setup):
-            found = found + page.taken_straight[:, part] + page.taken_by_bounce[:, part]
-            found = found + page.per_source[:, None] * page.points[None, part]
-        return np.asarray(found)
+            total = total + page.taken_straight[:, part] + page.taken_by_bounce[:, part]
+            total = total + page.per_source[:, None] * page.points[None, part]
+        return np.asarray(total)
 
     def pages_read(self, setup: str) -> tuple[LitPage, ...]:
         """Return the pages that are read in a setup."""
@@ -286,8 +286,8 @@ class Lighting:
     @cached_property
     def _melanopic(self) -> Array:
         """Each source's melanopic ratio (sources, 3): middle, low, high."""
-        found = [melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]
-        return np.array(found).reshape(-1, 3)
+        ratios = [melanopic_ratio(e.cct_k, e.lamp_kind) for e in self.emitters]
+        return np.array(ratios).reshape(-1, 3)
 
     @cached_property
     def doubts(self) -> tuple[Array, Array, float, float]:
@@ -401,10 +401,10 @@ def lighting(
             detail=light.detail_of(emitter),
         )
 
-    found = [kept(emitter) for emitter in emitters]
+    light_of_each = [kept(emitter) for emitter in emitters]
     empty = np.empty((0, len(sensors)))
-    direct = np.array([straight for straight, _ in found]) if found else empty
-    bounced = np.array([by_bounce for _, by_bounce in found]) if found else empty
+    direct = np.array([straight for straight, _ in light_of_each]) if light_of_each else empty
+    bounced = np.array([by_bounce for _, by_bounce in light_of_each]) if light_of_each else empty
     maps = tuple(map(light.surfaces, emitters))
     check_light(light.transport, emitters, maps, direct, bounced)
     slabs = page_slabs(scenario)
