@@ -53,6 +53,25 @@ def test_sensitivities_are_slopes(plan: Scenario, lit: Lighting, surface: str) -
         assert found[surface] == pytest.approx(slope, rel=0.005)
 
 
+def test_sensitivities_of_a_strip_behind_a_headboard() -> None:
+    """The same where light bounces to and fro in a gap: within 1 % on a page and on the floor.
+
+    At an eye, which sees the bright edge of the gap from its side, within 5 %.
+    """
+    args = {"field": "reading", "value": []}
+    plan = apply(load(examples()[0]), {"name": "set", "id": "evening glow", "args": args})
+    lit, lrv = lighting(plan), plan.room.finishes.walls.lrv
+    assert isinstance(lrv, float)
+    up, down = (
+        lighting(_with(plan, "room", "finishes.walls.lrv", lrv * share)) for share in (1.01, 0.99)
+    )
+    for target, within in (("page:left", 0.01), ("floor", 0.01), ("eye:left:sitting", 0.05)):
+        lux = [one.answer(target, "evening glow").average_lx for one in (up, down)]
+        slope = math.log(lux[0] / lux[1]) / math.log(1.01 / 0.99)
+        found = {one.of: one.per for one in sensitivities(lit, target, "evening glow")}
+        assert found["walls"] == pytest.approx(slope, rel=within), target
+
+
 def test_what_each_patch_gives_adds_up_to_the_bounced_light(plan: Scenario) -> None:
     """While nobody reads, the light straight from all patches is the answer's bounced light.
 

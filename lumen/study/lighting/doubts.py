@@ -116,8 +116,8 @@ def sensitivities(lit: Lighting, target: str, setup: str) -> tuple[Sensitivity, 
     light), and more by way of other patches. With the response ``a`` (bounced light for each lux of
     direct light on a patch) and the factor ``g`` to the target, the change with one reflectance is
     ``d E / d ln(rho) = b + (a - rho g) H``: the adjoint of the exchange of light. First order only:
-    a tenth of a white ceiling does more on the way up than on the way down. What a page hides from
-    its own reader is left out here.
+    a tenth of a white ceiling does more on the way up than on the way down. A strip with a near
+    field is taken by whole patches throughout. What a page hides from its own reader is left out.
     """
     direct, bounced = _split(lit, target, setup)
     total = float((direct + bounced).sum())
@@ -167,7 +167,13 @@ def _sensors(lit: Lighting, target: str) -> Sensors:
 
 
 def _by_patch(lit: Lighting, target: str, emitter: Emitter, left: SurfaceLight) -> Array:
-    """What a target gets of a source straight from each patch on average (patches,) [lx]."""
+    """What a target gets of a source straight from each patch on average (patches,) [lx].
+
+    With a strip's near field whole patches are taken, as they are for what goes on by others: light
+    that bounces to and fro in a gap follows its walls more than once, which cells alone leave out.
+    """
+    if left.near is not None:
+        return _straight(lit, target) * left.patch_illuminance
     sensors, light = _sensors(lit, target), lit.evaluation
     return light.cache.get(
         "light by patch",
@@ -182,9 +188,14 @@ def _by_patch(lit: Lighting, target: str, emitter: Emitter, left: SurfaceLight) 
 
 def _by_others(lit: Lighting, target: str) -> Array:
     """What a target gets by way of other patches for one lux on each (patches,): a - rho g."""
-    patches, gather = lit.transport.patches, _sensors(lit, target).gather
-    straight = gather.mean(axis=0, dtype=float).reshape(-1, 4).sum(axis=1)
-    return np.asarray(lit.response[target] - patches.reflectances[:, 0] * straight)
+    return np.asarray(lit.response[target] - _straight(lit, target))
+
+
+def _straight(lit: Lighting, target: str) -> Array:
+    """What a target gets straight from each whole patch for one lux on it (patches,): rho g."""
+    gather = _sensors(lit, target).gather.mean(axis=0, dtype=float)
+    factors = gather.reshape(-1, 4).sum(axis=1)
+    return np.asarray(lit.transport.patches.reflectances[:, 0] * factors)
 
 
 def _areas(lit: Lighting) -> list[tuple[Area, str]]:
