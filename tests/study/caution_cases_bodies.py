@@ -262,7 +262,7 @@ CASES = [
     Case(
         85,
         "AU",
-        [add("furniture", "rug", kind="other", at_m=[2, 1, 0], size_m=[2, 2, 0.04])],
+        [add("furniture", "rug", kind="other", at_m=[2, 1, 0], size_m=[2, 2, 0.031])],
         [add("furniture", "rug", kind="other", at_m=[2, 1, 0], size_m=[2, 2, 0.03])],
         "warning",
     ),
