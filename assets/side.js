@@ -142,7 +142,7 @@ function furniture(now, item) {
   const nodes = [make("path", { class: classes(now, "lm-box", item.at_m[0], item.size_m[0] / 2), d: path(corners, true) })];
   const xs = corners.map((p) => p[0]), ys = corners.map((p) => p[1]);
   if (item.kind === "headboard" && now.selection.includes(item.id)) nodes.push(...leanHandles(now, item));
-  return { id: item.id, kind: "furniture", depth: order(now, side, item.kind === "headboard" ? -1 : 0), mark: [Math.max(...xs) - 10, Math.min(...ys) + 12], nodes };
+  return { id: item.id, kind: "furniture", depth: order(now, now.selection.includes(item.id) ? "held" : "furniture", side, item.kind === "headboard" ? -1 : 0), mark: [Math.max(...xs) - 10, Math.min(...ys) + 12], nodes };
 }
 
 /** A board's upper and lower front edge can be drawn away from or toward the wall: it leans. */
@@ -153,8 +153,9 @@ function leanHandles(now, item) {
   });
 }
 
-/** Far things first, then the bed, then the near ones. */
-const order = (now, side, more) => 10 * side * now.near + more;
+// Small things lie over large ones, so that none is hidden; of each kind the far ones first, then the bed's, then the near ones.
+const LAYERS = { furniture: 0, held: 20, person: 40, supply: 60, light: 80, strip: 100 };
+const order = (now, layer, side, more = 0) => LAYERS[layer] + 5 * side * now.near + more;
 
 function person(now, someone) {
   const reads = someone.reads !== false;
@@ -183,7 +184,7 @@ function person(now, someone) {
     nodes.push(make("g", { class: "lm-page", "data-page": "" }, make("path", { d: path(hull(page), true) }), Wall.hitBox(page, 32)));
   }
   const kind = far ? "person is-other-side" : "person";
-  return { id: someone.id, kind, depth: order(now, sideOf(now.plan, eye[0]), 5), mark: [x + r, y - r], nodes };
+  return { id: someone.id, kind, depth: order(now, "person", sideOf(now.plan, eye[0])), mark: [x + r, y - r], nodes };
 }
 
 function light(now, item) {
@@ -201,7 +202,7 @@ function light(now, item) {
   nodes.push(...Wall.lightShape(now, item, x, y));
   const side = sideOf(now.plan, centre[0]);
   const kind = side === -now.near || isElsewhere(now.plan, centre[0]) ? "light is-other-side" : "light";
-  return { id: item.id, kind, depth: order(now, side, 3), mark: [x + half + 10, y - rise], nodes };
+  return { id: item.id, kind, depth: order(now, "light", side), mark: [x + half + 10, y - rise], nodes };
 }
 
 function strip(now, item) {
@@ -215,7 +216,7 @@ function strip(now, item) {
     if (selected) nodes.push(make("g", { class: "lm-handle", "data-corner": corner }, make("circle", { class: "lm-hit", cx: x, cy: y, r: 18 }), make("circle", { cx: x, cy: y, r: 6 })));
   });
   const [x, y] = points[Math.floor(points.length / 2)];
-  return { id: item.id, kind: "strip", depth: order(now, 0, 6), mark: [x + 16, y - 16], nodes };
+  return { id: item.id, kind: "strip", depth: order(now, "strip", 0), mark: [x + 16, y - 16], nodes };
 }
 
 function supply(now, node, spot) {
@@ -233,7 +234,7 @@ function supply(now, node, spot) {
   }
   const side = sideOf(now.plan, spot.at[0]);
   const kind = `supply-${node.kind}${side === -now.near ? " is-other-side" : ""}`;
-  return { id: node.id, kind, depth: order(now, side, 4), mark: [x + 14, y + 14], nodes };
+  return { id: node.id, kind, depth: order(now, "supply", side), mark: [x + 14, y + 14], nodes };
 }
 
 // ---- the column ------------------------------------------------------------------------------------------------------
@@ -349,7 +350,7 @@ function scene(view) {
     ...Plan.list(plan, "strips").map((item) => strip(now, item)),
     ...Plan.list(plan, "supply").filter(shown).map((node) => supply(now, node, places[node.id])),
   ].flatMap((thing) => thing ?? []);
-  for (const thing of things) if (now.selection.includes(thing.id)) thing.depth += 100; // the thing in the hand lies on top
+  for (const thing of things) if (now.selection.includes(thing.id) && thing.kind !== "furniture") thing.depth += 200; // in the hand, on top
   things.sort((p, q) => p.depth - q.depth);
   const glass = lens(now);
   const high = Math.min(now.height - 26 - (glass ? LENS_PX[1] + 34 : 0), floor - 4); // over the hint under the floor
