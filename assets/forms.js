@@ -21,6 +21,7 @@ const MEASURE_WAIT_MS = 350;
 
 const asked = new Map(); // stamp -> the form field that sent the command
 
+/** @param {any} command  @param {HTMLElement | null} field */
 export function send(command, field = null) {
   const stamp = Bridge.command(command);
   if (field) asked.set(stamp, field);

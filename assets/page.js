@@ -9,6 +9,7 @@ import { all, one, part } from "./dom.js";
 import * as Bridge from "./bridge.js";
 import { idle, mark } from "./busy.js";
 import { askDrawers, close, cover, open } from "./drawers.js";
+import * as Empty from "./empty.js";
 import * as Finder from "./finder.js";
 import { answered, dropped, onChange, onInput, send } from "./forms.js";
 import { cardAside, onKeyFirst, select } from "./hand.js";
@@ -138,6 +139,7 @@ export function begin(opened) {
   Saving.begin(opened);
   store.subscribe(PANELS, fill);
   store.subscribe(["plan", "setup"], followSetups);
+  store.subscribe(["plan"], Empty.follow);
   Bridge.begin({
     historyKey: `lumen-history${opened.key ? ` ${opened.key}` : ""}`, opened: Boolean(opened.file), onRefused: dropped,
   });
@@ -164,7 +166,7 @@ export function begin(opened) {
 
 function listen() {
   document.addEventListener("click", onClick);
-  document.addEventListener("change", onChange);
+  document.addEventListener("change", (event) => Empty.onAnswer(event) || onChange(event));
   document.addEventListener("input", onInput);
   document.addEventListener("focusout", (event) => event.target === part("title") && setTimeout(showTitle, 0));
   document.addEventListener("keydown", onKeyFirst, true);

@@ -8,13 +8,14 @@
  *   data-switch "name" data-to "value"  (of the store)  data-place "what"   add from the catalogue
  *   data-kept "mark"     open a kept plan               data-find-from '{...}'  send it, then find plans from there
  *   data-patch-of "light"  where it works                data-find-strip "strip"  compare its ways
- *   data-example "file"                                 data-act undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
+ *   data-example "file"                                 data-act begin | undo | redo | save | sheet | theme | open-file | lm63 | find | find-stop
  */
 import { closest, field } from "./dom.js";
 import * as Bridge from "./bridge.js";
 import { mark } from "./busy.js";
 import { close, open } from "./drawers.js";
 import * as Drop from "./drop.js";
+import * as Empty from "./empty.js";
 import * as Finder from "./finder.js";
 import { send } from "./forms.js";
 import { select } from "./hand.js";
@@ -78,6 +79,7 @@ const ACTS = {
     Bridge.theme(next);
     keep("lumen-theme", next);
   },
+  begin: () => Empty.make(),
   find: () => find(),
   "find-stop": () => Finder.stop(),
   "open-file": () => pick(".json,application/json", openFile),

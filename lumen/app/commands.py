@@ -1,6 +1,6 @@
 """From what the page sends to a new document: typed text, measurements and things to place.
 
-The page sends one command at a time. Most are those of :mod:`lumen.scenario.edits`; four more are
+The page sends one command at a time. Most are those of :mod:`lumen.scenario.edits`; five more are
 the page's own and are turned into these first:
 
 =========  =====  =====================================================================
@@ -10,6 +10,7 @@ type       one    field, text, system: a form field as typed; of a setup, sectio
 measure    --     what, text, system: one measurement of the start card
 place      --     what, and where as the catalogue asks
 several    --     commands: done together, as one step to undo
+replace    --     begun: the answers of which a room of one's own is made; identity: its own
 =========  =====  =====================================================================
 """
 
@@ -23,6 +24,7 @@ from functools import cache
 from typing import Any
 
 from lumen.app import catalogue, inspect, start, typed
+from lumen.app.own_room import own_room
 from lumen.errors import Fault, LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
 from lumen.scenario.edits import apply
@@ -206,6 +208,8 @@ def carry_out(scenario: Scenario, command: Mapping[str, Any]) -> Scenario:
         return parse(start.measured(scenario, args))
     if name == "place":
         return carry_out(scenario, catalogue.placed(scenario, args))
+    if name == "replace" and isinstance(args.get("begun"), Mapping):
+        return own_room(args["begun"], args.get("identity"))
     if name == "replace" and isinstance(args.get("text"), str):
         return loads(args["text"])
     kept = {key: command[key] for key in ("name", "id", "ids", "args") if key in command}

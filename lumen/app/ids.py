@@ -43,6 +43,7 @@ THINGS_TO_ADD = "things-to-add"
 SETUPS = "setups"
 THIS_SETUP = "this-setup"
 START = "start"
+BEGIN = "begin"  # a room of one's own in six questions
 MAPS = "maps"
 HEIGHTS = "heights"
 COMPARE = "compare"

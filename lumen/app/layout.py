@@ -288,7 +288,25 @@ def _setups() -> Any:
 
 
 def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
+    begin = [
+        html.P(
+            "Answer what you know, in any unit, and watch the room follow; skip the rest. It is a "
+            "plan of its own: the one before stays kept, and Undo brings it back."
+        ),
+        html.Div(id=ids.BEGIN, className="pg-begin"),
+        _act("begin", "Make this room", "lm-button is-main"),
+        html.P(
+            "Each answer makes the room anew. Once you have moved things by hand, go on with "
+            "Your room and Add.",
+            className="lm-small",
+        ),
+        html.Div(
+            [_opener("Your room", "start", "lm-button"), _opener("Add", "add", "lm-button")],
+            className="lm-tools",
+        ),
+    ]
     start = [
+        _opener("Another room: begin with an empty one", "begin", "lm-button is-quiet"),
         html.P(
             "Measure, type in any unit, and watch the room follow. What you do not know can stay."
         ),
@@ -310,7 +328,9 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
             hidden=True,
             **marked({"data-kept-section": ""}),
         ),
-        html.H3("Examples to start from"),
+        html.H3("To start from"),
+        _opener("An empty room, in six questions", "begin"),
+        html.P("or one of these examples:", className="lm-small"),
         html.Div(examples_panel(examples), className="pg-examples"),
     ]
     maps = [
@@ -345,6 +365,7 @@ def _drawers(examples: Sequence[tuple[str, str, str]]) -> list[Any]:
     ]
     return [
         _drawer("start", "Your room in eight measurements", start),
+        _drawer("begin", "An empty room, in six questions", begin),
         _drawer("add", "Things to add", html.Div(id=ids.THINGS_TO_ADD)),
         _drawer("open", "Open", shelf),
         _drawer("power", "Where the power goes", html.Div(id=ids.LOAD_TREE)),

@@ -27,6 +27,21 @@ class Measurement:
     low_m: float
     high_m: float
 
+    def taken(self, text: str, system: str) -> float:
+        """Return a typed length [m], the middle of a typed range; one out of reach is refused.
+
+        Raises
+        ------
+        LumenError
+            When the text is no length, or one that no bedroom has.
+        """
+        value = length(text, system, self.label)
+        value = middle(tuple(value)) if isinstance(value, list) else value
+        if not self.low_m <= value <= self.high_m:
+            span = f"{length_text(self.low_m, system)} to {length_text(self.high_m, system)}"
+            raise LumenError(self.label, f"must be {span}", text)
+        return value
+
 
 MEASUREMENTS = (
     Measurement("room_width", "Bed wall, wide", "from corner to corner", 1.5, 12.0),
@@ -91,12 +106,7 @@ def measured(scenario: Scenario, args: Mapping[str, Any]) -> Json:
     if one is None or what not in present:
         known = ", ".join(m.key for m in MEASUREMENTS if m.key in present)
         raise LumenError("what", f"must be one of {known}", what)
-    value = length(str(args.get("text", "")), str(args.get("system", "cm")), one.label)
-    value = middle(tuple(value)) if isinstance(value, list) else value
-    if not one.low_m <= value <= one.high_m:
-        system = str(args.get("system", "cm"))
-        span = f"{length_text(one.low_m, system)} to {length_text(one.high_m, system)}"
-        raise LumenError(one.label, f"must be {span}", args.get("text"))
+    value = one.taken(str(args.get("text", "")), str(args.get("system", "cm")))
     plan = plain(scenario)
     _CHANGES[what](plan, value - present[what], value)
     return plan

@@ -21,7 +21,7 @@ from lumen.app.panels.heights import heights_html
 from lumen.app.panels.load_tree import load_tree_panel
 from lumen.app.panels.pictures import maps_panel, places_panel, walk_panel
 from lumen.app.panels.setups import setup_panel, setups_panel
-from lumen.app.panels.starting import examples_panel, start_panel, trouble_panel
+from lumen.app.panels.starting import begin_panel, examples_panel, start_panel, trouble_panel
 from lumen.app.panels.strips import strips_panel
 from lumen.app.start import Measurement
 from lumen.scenario.document import Scenario
@@ -81,6 +81,7 @@ def form_panels(
 def choice_panels(scenario: Scenario, places: Iterable[tuple[str, str]]) -> dict[str, str]:
     """Return what can be added, wished and looked at as HTML, by the id of its place."""
     return {
+        ids.BEGIN: markup(begin_panel()),
         ids.THINGS_TO_ADD: markup(add_panel(scenario)),
         ids.FIND: markup(find_panel(scenario)),
         ids.MAPS: markup(maps_panel(scenario)),

@@ -1,4 +1,4 @@
-"""The start card of eight measurements, the shelf of examples, and what went wrong."""
+"""How one starts: eight measurements, an empty room, the shelf of examples; and what went wrong."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from typing import Any
 from dash import dcc, html
 
 from lumen.app.marks import marked
+from lumen.app.markup import Drawn
+from lumen.app.own_room import QUESTIONS, Asked
 from lumen.app.start import Measurement
 
-__all__ = ["examples_panel", "start_panel", "trouble_panel"]
+__all__ = ["begin_panel", "examples_panel", "start_panel", "trouble_panel"]
 
 Component = Any
 
@@ -39,6 +41,47 @@ def start_panel(asked: Iterable[tuple[Measurement, str]]) -> list[Component]:
         )
         for one, text in asked
     ]
+
+
+def begin_panel() -> list[Component]:
+    """Return the six questions of a room of one's own; each may be left open."""
+    return [
+        html.Fieldset(
+            [html.Legend(f"{number}. {one.words}"), *map(_asked, one.asked)],
+            className=f"pg-question is-{len(one.asked)}",
+        )
+        for number, one in enumerate(QUESTIONS, 1)
+    ]
+
+
+def _asked(one: Asked) -> Component:
+    if one.several:
+        boxes = [
+            html.Label([Drawn(f'<input type="checkbox" value="{value}">'), html.Span(words)])
+            for value, words in one.options
+        ]
+        body: Component = html.Div(
+            boxes, className="pg-boxes", role="group", **marked({"aria-label": one.label})
+        )
+    else:
+        if one.options:
+            known = [html.Option(words, value=value) for value, words in one.options]
+            control: Component = html.Select(
+                [html.Option("not said", value=""), *known], className="lm-input"
+            )
+        else:
+            control = dcc.Input(
+                type="text",
+                placeholder=one.usual,
+                id={"type": "begin", "index": one.key},
+                autoComplete="off",
+            )
+        body = html.Label([html.Span(one.label), control])
+    return html.Div(
+        [body, html.Span(className="lm-fault", role="alert")],
+        className="lm-field",
+        **marked({"data-begin": one.key}),
+    )
 
 
 def examples_panel(examples: Iterable[tuple[str, str, str]]) -> list[Component]:

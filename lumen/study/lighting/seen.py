@@ -82,7 +82,7 @@ def seen_surfaces(lighting: Lighting, eye: Array, directions: Array) -> SeenSurf
         normals,
         np.asarray(patches.reflectances[index, 0]),
         np.array(rows).reshape(shape),
-        np.array(by_page).reshape(-1, *shape),
+        np.array(by_page).reshape(len(by_page), *shape),
     )
 
 
