@@ -298,7 +298,7 @@ OutOfBounds = Literal[
 
 @dataclass(frozen=True)
 class GlareLimit:
-    """A bound of the rating's validity that was left; ``area_m2`` of a source that did so."""
+    """A bound of the rating's validity that was left; ``area_m2`` of a source, to a whole cm2."""
 
     what: OutOfBounds
     area_m2: float | None = None
@@ -364,11 +364,11 @@ def glare_rating(
         area = source.area_m2
         if area < SMALLEST_UGR_SOURCE_M2:
             small = True
-            limits.append(GlareLimit("small source", area))
+            limits.append(GlareLimit("small source", round(area, 4)))
             if source.beta < math.radians(5.0):
                 limits.append(GlareLimit("small source near the gaze"))
         if area > LARGEST_UGR_SOURCE_M2:
-            limits.append(GlareLimit("large source", area))
+            limits.append(GlareLimit("large source", round(area, 1)))
         if source.alpha > math.pi / 2:
             limits.append(GlareLimit("below the gaze"))
         ratio = area / max(area, SMALLEST_UGR_SOURCE_M2)

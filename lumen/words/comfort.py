@@ -104,8 +104,8 @@ def white_words(found: PageWhite) -> str:
 
 def glare_limits(glare: Glare) -> tuple[str, ...]:
     """Return every bound of the rating's validity that is left, as sentences."""
-    limits = [_limit(limit) for limit in glare.rating.limits]
-    return tuple(dict.fromkeys([*limits, *([_say("looks down")] if glare.looks_down else [])]))
+    down = [_say("looks down")] if glare.looks_down else []
+    return (*map(_limit, glare.rating.limits), *down)
 
 
 def _limit(limit: GlareLimit) -> str:

@@ -18,7 +18,7 @@ from lumen.scenario.people import Person
 from lumen.study.scene.levels import given_levels
 from lumen.study.scene.media import medium_of
 from lumen.study.scene.reading import own_lights, reading_of
-from lumen.study.scene.targets import Posture, Target, eye_id, page_id, targets
+from lumen.study.scene.targets import Kind, Posture, Target, eye_id, page_id, targets
 from lumen.study.wishes.aims import output_of, usual_wish
 from lumen.tables import table
 
@@ -126,7 +126,7 @@ def _sets(
                 _all([*eyes, *floor]),
             )
     bright = _brightest(scenario)
-    mirrors = [name for name in asked if name.startswith("mirror:")]
+    mirrors = [name for name, target in asked.items() if target.kind is Kind.FACE]
     if bright:
         faces = [usual_wish(scenario, name, bright) for name in mirrors]
         floor = [usual_wish(scenario, "floor", bright)] if "floor" in asked else []
