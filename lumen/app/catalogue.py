@@ -14,14 +14,14 @@ from typing import Any
 from lumen.errors import LumenError
 from lumen.light.lm63 import read_lm63
 from lumen.scenario.document import Scenario
-from lumen.scenario.outline import wall_normal
-from lumen.scenario.pose import reach_back_m
+from lumen.scenario.outline import bed_wall_of, distance_to_wall, wall_normal
+from lumen.scenario.pose import fixed_to, pose_of, reach_back_m
 from lumen.scenario.room import Furniture, Opening
 from lumen.study.cautions.bodies import stands_free
 from lumen.study.scene.surfaces import ceiling_height_m
 from lumen.tables import table
 
-__all__ = ["GROUPS", "Choice", "choices", "free_name", "placed"]
+__all__ = ["BOARD_STRIP", "GROUPS", "Choice", "choices", "free_name", "placed"]
 
 Json = dict[str, Any]
 
@@ -261,6 +261,8 @@ def _commands(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[J
         return _light(scenario, what, args)
     if what in _STRIPS:
         return _strip(scenario, what, args)
+    if what == BOARD_STRIP:
+        return _along_board(scenario, args)
     if what.startswith("appliance:"):
         return _appliance(scenario, what.partition(":")[2], args)
     if what in _SUPPLY:
@@ -433,17 +435,55 @@ def _before(scenario: Scenario, opening: Opening) -> tuple[float, float, float]:
     return x0 + along * (x1 - x0) + half * nx, y0 + along * (y1 - y0) + half * ny, half
 
 
+BOARD_STRIP = "strip along a board"
+"""A strip along the top and sides of the headboard that ``board`` names; not in the drawer."""
+
+_INSET_M = 0.05  # of the strip from the board's edges, so that it is not seen from the side
 _STRIP_GAP_M = 0.008  # a strip and a little light behind a board: our own
 _ON_M = 0.002  # tape lies on what it is stuck to
 _DRIVERS_W = (15, 30, 60, 100, 150, 240)
 
 
 def _strip(scenario: Scenario, what: str, args: Mapping[str, Any]) -> tuple[Json, ...]:
-    choice, base = _STRIPS[what]
     if what == "under bed strip":
-        path, facing = _under_bed(scenario), "down"
-    else:
-        path, facing = _behind_headboard(scenario)
+        return _laid(scenario, what, _under_bed(scenario), "down", args)
+    return _laid(scenario, what, *_behind_headboard(scenario), args)
+
+
+def _along_board(scenario: Scenario, args: Mapping[str, Any]) -> tuple[Json, ...]:
+    """A strip on the back of one headboard, however it leans: the one it has, or a new one."""
+    board = next((one for one in scenario.furniture if one.id == args.get("board")), None)
+    if board is None or board.kind != "headboard":
+        raise LumenError("board", "must be a headboard of the plan", args.get("board"))
+    pose = pose_of(board)
+    x, y, z = pose.half[0] - _INSET_M, pose.half[1] + _ON_M, pose.half[2] - _INSET_M
+    if x <= 0.0 or z <= 0.0:
+        raise LumenError(board.id, "is too small for a strip 50 mm in from its edges", None)
+    corners = ((-x, -z), (-x, z), (x, z), (x, -z))
+    path = [[round(c, 4) for c in pose.world((u, y, v))] for u, v in corners]
+    room = scenario.room
+    wall = bed_wall_of(room.outline_m) if room.bed_wall is None else room.bed_wall
+    back = [pose.world((u, pose.half[1], v)) for u, v in corners]
+    free = min(distance_to_wall(room.outline_m, wall, point) for point in back)
+    if free < _STRIP_GAP_M:
+        rule = f"leaves {1000 * free:.0f} mm behind it and a strip needs 8 mm: move it "
+        raise LumenError(board.id, f"{rule}off the wall first", None)
+    held = fixed_to(scenario)
+    now = next((one for one in scenario.strips if held.get(one.id) == board.id), None)
+    if now is None:
+        return _laid(scenario, "glow strip", path, "bed wall", args)
+    changes = (("path_m", path), ("facing", "bed wall"))
+    return tuple(
+        {"name": "set", "id": now.id, "args": {"section": "strips", "field": key, "value": value}}
+        for key, value in changes
+    )
+
+
+def _laid(
+    scenario: Scenario, what: str, path: list[list[float]], facing: str, args: Mapping[str, Any]
+) -> tuple[Json, ...]:
+    """A strip along a path, with a power supply of its own that is large enough for it."""
+    choice, base = _STRIPS[what]
     metres = sum(
         sum((a - b) ** 2 for a, b in zip(p, q, strict=True)) ** 0.5 for p, q in pairwise(path)
     )

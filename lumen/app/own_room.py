@@ -69,7 +69,7 @@ _WHO = (
 _LIGHTS = (
     ("none", "none yet"),
     ("plug", "with a cord and plug"),
-    ("own plug", "made for fixed wiring, to be run from a plug"),
+    ("own plug", "for fixed wiring, run from a plug"),
     ("wired", "wired into the wall"),
 )
 _HAVE = (
@@ -131,7 +131,7 @@ def own_room(answers: Mapping[str, Any], identity: str | None = None) -> Scenari
     for side in (sides or ("left",)) if lights != "none" else ():
         _wall_light(plan, side, lights)
     if "led strip" in have:
-        plan.place("glow strip")
+        plan.place(catalogue.BOARD_STRIP, board="headboard")
     return _used(plan.now)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -9,6 +11,8 @@ import pytest
 from lumen.app import catalogue, commands
 from lumen.errors import LumenError
 from lumen.scenario.document import Scenario, parse
+from lumen.scenario.edits import apply
+from lumen.scenario.pose import fixed_to
 
 EVERYTHING = [choice.key for group, _ in catalogue.GROUPS for choice in catalogue.choices(group)]
 
@@ -116,3 +120,32 @@ def test_a_drop_without_a_place_is_refused(plain_pair: Scenario) -> None:
     args = {"what": "chair", "drop": {"axes": [0, 2], "at": ["here"]}}
     with pytest.raises(LumenError, match="two numbers"):
         commands.carry_out(plain_pair, {"name": "place", "args": args})
+
+
+def test_one_press_lays_a_strip_along_a_leaning_board(plain_pair: Scenario) -> None:
+    """Top and sides, 50 mm in, on its back as it leans; a strip that is there is laid anew."""
+    board = next(one for one in plain_pair.furniture if one.kind == "headboard")
+    lean = {"name": "set", "id": "headboard", "args": {"field": "lean_deg", "value": 6}}
+    args = {"what": "strip along a board", "board": "headboard", "setup": "night"}
+    bare = apply(apply(plain_pair, lean), {"name": "remove", "id": "glow strip", "args": {}})
+    made = commands.carry_out(bare, {"name": "place", "args": args})
+    (strip,) = made.strips
+    runs = [math.dist(a, b) for a, b in pairwise(strip.path_m)]
+    wide, _, high = board.size_m
+    assert runs == pytest.approx([high - 0.1, wide - 0.1, high - 0.1], abs=1e-3)
+    foot, top = strip.path_m[0], strip.path_m[1]
+    leaning = math.degrees(math.atan2(top[1] - foot[1], top[2] - foot[2]))
+    assert leaning == pytest.approx(6.0, abs=0.05)
+    assert fixed_to(made)[strip.id] == "headboard"
+    assert made.setups[[one.id for one in made.setups].index("night")].levels[strip.id] == 1
+    again = commands.carry_out(apply(plain_pair, lean), {"name": "place", "args": args})
+    assert [one.id for one in again.strips] == ["glow strip"]
+    assert again.strips[0].path_m == strip.path_m
+
+
+def test_a_board_at_the_wall_says_how_much_room_a_strip_needs(plain_pair: Scenario) -> None:
+    """No room behind it: a sentence with both numbers, and the plan stays."""
+    back = {"name": "move", "id": "headboard", "args": {"to_m": [1.8, 2.97, 0]}}
+    args = {"what": "strip along a board", "board": "headboard"}
+    with pytest.raises(LumenError, match="leaves 0 mm behind it and a strip needs 8 mm"):
+        commands.carry_out(apply(plain_pair, back), {"name": "place", "args": args})

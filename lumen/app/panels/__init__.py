@@ -72,8 +72,8 @@ def form_panels(
     """Return the forms of what is in the hand and of a setup as HTML, by the id of their place."""
     chosen = list(chosen)
     return {
-        ids.HAND: markup(hand_panel(scenario, chosen, system)),
-        ids.THING: markup(thing_panel(scenario, chosen, system)),
+        ids.HAND: markup(hand_panel(scenario, chosen, system, setup)),
+        ids.THING: markup(thing_panel(scenario, chosen, system, setup)),
         ids.THIS_SETUP: markup(setup_panel(scenario, setup, system)),
     }
 

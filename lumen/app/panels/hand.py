@@ -10,6 +10,7 @@ from typing import Any
 from dash import html
 
 from lumen.app.boxed import Note, box_notes, quality_notes
+from lumen.app.catalogue import BOARD_STRIP
 from lumen.app.inspect import (
     IN_THE_ROOM,
     SECTIONS,
@@ -33,8 +34,13 @@ __all__ = ["hand_panel", "thing_panel"]
 Component = Any
 
 
-def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[Component]:
-    """Return the short card of what is in the hand: its main numbers and what can be done."""
+def hand_panel(
+    scenario: Scenario, chosen: Iterable[str], system: str, setup: str = ""
+) -> list[Component]:
+    """Return the short card of what is in the hand: its main numbers and what can be done.
+
+    What is added from it is switched on in ``setup``.
+    """
     names = [name for name in chosen if item_of(scenario, name) is not None]
     if not names:
         hint = (
@@ -61,6 +67,8 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
             marks = {"data-patch-of": name, "aria-pressed": "false"}
             words, patched = "Where it works", True
             acts.append(html.Button(words, type="button", className="lm-button", **marked(marks)))
+    if section == "furniture" and item.kind == "headboard":
+        acts.append(_strip_along(name, setup))
     if section in ("lights", "strips", "furniture"):
         acts.append(button("Mirror", {"name": "mirror", "id": name, "args": {}}))
         acts.append(button("Copy", {"name": "duplicate", "id": name, "args": {}}))
@@ -74,6 +82,11 @@ def hand_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[C
         html.Div(acts, className="lm-tools"),
         *([html.P(id="patch-words", role="status", className="lm-small")] if patched else []),
     ]
+
+
+def _strip_along(board: str, setup: str) -> Component:
+    args = {"what": BOARD_STRIP, "board": board, "setup": setup}
+    return button("LED strip along top and sides, 50 mm in", {"name": "place", "args": args})
 
 
 def _acts_on_many(scenario: Scenario, names: list[str]) -> list[Component]:
@@ -93,7 +106,9 @@ def _tape(strip: Strip, system: str) -> Component:
     return html.Span(words, className="lm-small")
 
 
-def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[Component]:
+def thing_panel(
+    scenario: Scenario, chosen: Iterable[str], system: str, setup: str = ""
+) -> list[Component]:
     """Return the form with every field of what is in the hand."""
     names = [name for name in chosen if item_of(scenario, name) is not None]
     if len(names) != 1:
@@ -124,6 +139,8 @@ def thing_panel(scenario: Scenario, chosen: Iterable[str], system: str) -> list[
     for by_path in (box_notes(located[1], system), quality_notes(located[1])):
         for path, note in by_path.items():
             notes.setdefault(path, []).append(note)
+    if located[0] == "furniture" and located[1].kind == "headboard":
+        parts.append(_strip_along(name, setup))
     box = box_panel(located[1], fields)
     told = _told(located[0])
     return [
