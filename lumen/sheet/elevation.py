@@ -118,7 +118,7 @@ class _Elevation:
         if line is not None:
             x = self.x(line)
             self.picture.line(x, self.top - 2.5, x, self.floor + 3.0, 0.25, "4 1 0.6 1")
-            self._put("bed centre line", [(x, self.top - 3.2)], 2.4)
+            self._put("bed line", [(x, self.top - 3.2)], 2.4)
 
     def _things(self) -> None:
         for thing in self.wall.furniture:
@@ -223,7 +223,8 @@ class _Elevation:
                 y = self.y(mark.height_m)
                 self.picture.line(x, y, self.x(mark.along_m), y, 0.1, "0.5 1")
                 self.picture.measure_upright(self.floor, y, x, mark.height_m, text_left=on_left)
-                wide = text_width(length_words(float(mark.height_m)), _TEXT_MM)
+                words = length_words(float(mark.height_m), mark.height_m.units)
+                wide = text_width(words, _TEXT_MM)
                 middle = min((self.floor + y) / 2, self.floor - wide / 2)
                 left = x - 3.2 if on_left else x + 0.4
                 self.taken.append((left, middle - wide / 2, left + 2.9, middle + wide / 2))
@@ -256,7 +257,8 @@ class _Elevation:
         rows: list[tuple[list[_Span], list[tuple[float, float]]]] = []
         for span in sorted(spans, key=lambda s: abs(s[1] - s[0])):
             low, high = sorted((self.x(span[0]), self.x(span[1])))
-            half = text_width(length_words(abs(float(span[2]))), _TEXT_MM) / 2 + 0.5
+            words = length_words(abs(float(span[2])), span[2].units)
+            half = text_width(words, _TEXT_MM) / 2 + 0.5
             middle = (low + high) / 2
             whole = (min(low, middle - half) + 1e-6, max(high, middle + half) - 1e-6)
             for row, ends in rows:

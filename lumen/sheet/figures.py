@@ -8,6 +8,7 @@ printed page can be read back and held against the study, and no template holds 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, is_dataclass
 from typing import Any
@@ -18,19 +19,61 @@ from lumen.units import show_feet_inches
 from lumen.words.figures import amount as amount_words
 from lumen.words.figures import amperes, watts
 
-__all__ = ["FILTERS", "Figure", "Trail", "length_words"]
+__all__ = [
+    "FILTERS", "Figure", "Trail", "both_units", "finished", "held_together", "length_words",
+]  # fmt: skip
 
 
 _NO_BREAK = "\u00a0"
 
+_UNIT_AFTER = re.compile(
+    r"(?<=\d) (?=(?:[cmk]?m|m[m]?[²³2]|k?W|kWh|k?VA?|m?A|Hz|lx|lm|cd/m[²2]|k?g|°C|°F|K|%|degrees|AWG)"
+    r"(?![A-Za-z]))"
+)
+"""The space between a number and its unit."""
+
+_IN_FEET = ("US", "CA")
+"""Regions where a tape in feet and inches is usual; elsewhere it only makes a line longer."""
+
+
+def both_units(region: str) -> bool:
+    """Return whether lengths and temperatures are also read in feet, inches and degrees Fahrenheit.
+
+    Examples
+    --------
+    >>> both_units("US"), both_units("AU")
+    (True, False)
+    """
+    return region in _IN_FEET
+
+
+def held_together(words: str) -> str:
+    """Return a text in which no line can break between a number and its unit.
+
+    Examples
+    --------
+    >>> held_together("1 % of 15 A, two A").split(" ")
+    ['1\\xa0%', 'of', '15\\xa0A,', 'two', 'A']
+    """
+    return _UNIT_AFTER.sub(_NO_BREAK, words)
+
+
+def finished(value: Any) -> Any:
+    """What a template prints last of all: plain texts get their units held to their numbers."""
+    return held_together(value) if type(value) is str else value
+
 
 @dataclass(frozen=True)
 class Figure:
-    """A number and the way to it: ``root`` (``study`` or ``sheet``) and ``path`` inside."""
+    """A number and the way to it: ``root`` (``study`` or ``sheet``) and ``path`` inside.
+
+    ``units`` says how a length is read: ``both`` with feet and inches, or ``metric``.
+    """
 
     value: float
     root: str
     path: str
+    units: str = "both"
 
     def __float__(self) -> float:
         return float(self.value)
@@ -53,7 +96,7 @@ class Figure:
     def show(self, words: str) -> Markup:
         """Return the number as it is read, in markup that carries its value."""
         return Markup('<data value="{}" data-{}="{}">{}</data>').format(
-            repr(float(self.value)), Markup(self.root), self.path, words
+            repr(float(self.value)), Markup(self.root), self.path, held_together(words)
         )
 
 
@@ -67,16 +110,16 @@ class Trail:
     ('left', 'marks.0.height_m')
     """
 
-    def __init__(self, data: Any, root: str, path: str = "") -> None:
-        self._data, self._root, self._path = data, root, path
+    def __init__(self, data: Any, root: str, path: str = "", units: str = "both") -> None:
+        self._data, self._root, self._path, self._units = data, root, path, units
 
     def _at(self, key: object, value: Any) -> Any:
         path = f"{self._path}.{key}" if self._path else str(key)
         if isinstance(value, bool) or value is None or isinstance(value, str):
             return value
         if isinstance(value, int | float):
-            return Figure(float(value), self._root, path)
-        return Trail(value, self._root, path)
+            return Figure(float(value), self._root, path, self._units)
+        return Trail(value, self._root, path, self._units)
 
     def __getattr__(self, key: str) -> Any:
         if key.startswith("_"):
@@ -120,8 +163,8 @@ def length_words(value_m: float, unit: str = "both") -> str:
     return " ".join(part.replace(" ", _NO_BREAK) for part in words)
 
 
-def _length(figure: Figure, unit: str = "both") -> Markup:
-    return figure.show(length_words(float(figure), unit))
+def _length(figure: Figure, unit: str | None = None) -> Markup:
+    return figure.show(length_words(float(figure), unit or figure.units))
 
 
 def _pitch(figure: Figure) -> Markup:
@@ -137,6 +180,12 @@ def _number(figure: Figure, unit: str = "") -> Markup:
     value = float(figure)
     words = f"{value:.0f}" if value == round(value) and abs(value) < 1e6 else amount_words(value)
     return figure.show(f"{words} {unit}".strip())
+
+
+def _unsure(figure: Figure, unit: str = "") -> Markup:
+    """A large number that nobody knows to the last digit: two digits of it, in groups of three."""
+    value = float(figure)
+    return figure.show(f"about {float(f'{value:.2g}'):,.0f} {unit}".strip())
 
 
 def _whole(figure: Figure, unit: str = "") -> Markup:
@@ -163,21 +212,23 @@ def _percent(figure: Figure) -> Markup:
 
 
 def _watts(figure: Figure) -> Markup:
-    return figure.show(watts(float(figure)))
+    return figure.show(watts(float(figure)) if figure else "0 W")
 
 
 def _amperes(figure: Figure) -> Markup:
-    return figure.show(amperes(float(figure)))
+    return figure.show(amperes(float(figure)) if figure else "0 A")
 
 
 def _celsius(figure: Figure) -> Markup:
     value = float(figure)
-    return figure.show(f"{value:.0f} °C ({value * 9 / 5 + 32:.0f} °F)")
+    also = f" ({value * 9 / 5 + 32:.0f} °F)" if figure.units == "both" else ""
+    return figure.show(f"{value:.0f} °C{also}")
 
 
 def _kelvins(figure: Figure) -> Markup:
     value = float(figure)
-    return figure.show(f"{value:.0f} K ({value * 9 / 5:.0f} °F)")
+    also = f" ({value * 9 / 5:.0f} °F)" if figure.units == "both" else ""
+    return figure.show(f"{value:.0f} K{also}")
 
 
 def _money(figure: Figure, currency: str = "") -> Markup:
@@ -196,9 +247,9 @@ def _side(figure: Figure, reference: str = "of it") -> str:
     return f"{'right' if value > 0 else 'left'} {reference}"
 
 
-def _away(figure: Figure, unit: str = "both") -> Markup:
+def _away(figure: Figure, unit: str | None = None) -> Markup:
     """A signed distance without its sign; the page says the side in words."""
-    return figure.show(length_words(abs(float(figure)), unit))
+    return figure.show(length_words(abs(float(figure)), unit or figure.units))
 
 
 def _text(value: Any) -> str:
@@ -234,7 +285,8 @@ def _named(key: str, value: Any) -> str:
     """A field and its value in words; the field's last part is its unit."""
     words, _, unit = key.rpartition("_")
     if words and unit in ("m", "deg", "w", "k"):
-        return f"{words.replace('_', ' ')} {_flat(value)} {unit}"
+        shown = {"deg": "°", "w": " W", "k": " K"}.get(unit, f" {unit}")
+        return f"{words.replace('_', ' ')} {_flat(value)}{shown}"
     return f"{key.replace('_', ' ')} {_flat(value)}"
 
 
@@ -246,6 +298,7 @@ FILTERS = {
     "away": _away,
     "side": _side,
     "number": _number,
+    "unsure": _unsure,
     "whole": _whole,
     "fine": _fine,
     "lux": _lux,

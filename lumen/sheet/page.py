@@ -21,7 +21,7 @@ from markupsafe import Markup
 from lumen.errors import LumenError
 from lumen.sheet.contents import Contents, contents
 from lumen.sheet.elevation import elevation
-from lumen.sheet.figures import FILTERS, Figure, Trail
+from lumen.sheet.figures import FILTERS, Figure, Trail, both_units, finished
 from lumen.sheet.true_size import LANES_A_PAGE, lane_page, tile_page
 from lumen.study.study import Study
 
@@ -102,10 +102,12 @@ def render(
     printed = (date or datetime.date.today()).isoformat()
     title = data["plan"]["title"]
     short = title if len(title) <= _TITLE_LETTERS else title[: _TITLE_LETTERS - 1] + "…"
+    units = "both" if both_units(data["plan"]["region"]) else "metric"
     template = _environment().get_template("sheet.html.jinja")
     return template.render(
-        study=Trail(data, "study"),
-        sheet=Trail(held, "sheet"),
+        study=Trail(data, "study", units=units),
+        sheet=Trail(held, "sheet", units=units),
+        both_units=units == "both",
         paper=paper,
         printed=printed,
         chosen=include,
@@ -143,6 +145,7 @@ def _environment() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=finished,
     )
     environment.filters.update(FILTERS)
     environment.tests["number_like"] = lambda value: isinstance(value, Figure)

@@ -180,10 +180,10 @@ class Drawing:
         )
 
     def measure_level(self, x0: float, x1: float, y: float, figure: Figure) -> None:
-        """Draw a level dimension from ``x0`` to ``x1`` with its length in both units."""
+        """Draw a level dimension from ``x0`` to ``x1`` with its length."""
         x0, x1 = min(x0, x1), max(x0, x1)
         self._ends([(x0, y), (x1, y)])
-        words = length_words(abs(float(figure)))
+        words = length_words(abs(float(figure)), figure.units)
         self.text((x0 + x1) / 2, y - 0.8, words, size=2.5, figure=figure)
 
     def measure_upright(
@@ -191,7 +191,7 @@ class Drawing:
     ) -> None:
         """Draw an upright dimension from ``y0`` to ``y1``, its length beside it."""
         self._ends([(x, y0), (x, y1)])
-        words = length_words(float(figure))
+        words = length_words(float(figure), figure.units)
         # what is lower than its text is long keeps the text above its lower end
         at = x - 0.9 if text_left else x + 3.0
         middle = min((y0 + y1) / 2, max(y0, y1) - text_width(words, 2.5) / 2)

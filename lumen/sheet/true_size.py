@@ -189,7 +189,7 @@ def tile_page(template: Trail, tile: Trail) -> Markup:
         picture.mark(x(0.0), y(0.0), 6.0)
         picture.text(x(0.0) + 1.5, frame_y + 4.0, "up", anchor="start", size=3)
         # beside a small ring, inside a large one; not where a tile ends to the right
-        beside = 1000 * half_low + 4.0 if 1000 * half_low < 30.0 else 7.0
+        beside = 1000 * half_low + 4.0 if 1000 * half_low < 41.0 else 7.0
         if x(0.0) - frame_x <= TILE_WIDE_MM / 2 + 1.0:
             _facts(picture, template, x(0.0) + beside, y(0.0), frame_x + TILE_WIDE_MM - 2.0)
     _overlaps(picture, tile, frame_x, frame_y)
@@ -251,7 +251,7 @@ def _facts(picture: Drawing, template: Trail, left: float, y: float, right: floa
                 words = fact.words
             else:
                 continue
-            value = length_words(abs(float(fact.value_m)))
+            value = length_words(abs(float(fact.value_m)), fact.value_m.units)
             for line, figure in ((f"{words}:", None), (value, fact.value_m)):
                 picture.text(left, y + 6.0 + 3.7 * row, line, anchor="start", size=2.8,
                              figure=figure)  # fmt: skip

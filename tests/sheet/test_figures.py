@@ -15,7 +15,7 @@ import pytest
 from lumen.scenario.document import parse, plain
 from lumen.sheet import sheet
 from lumen.sheet.contents import contents
-from lumen.sheet.figures import Trail, length_words
+from lumen.sheet.figures import FILTERS, Trail, length_words
 from lumen.sheet.page import PARTS, render, script_hash
 from lumen.study.study import Study, study
 from lumen.units import read
@@ -120,7 +120,7 @@ def shown_right(value: float, text: str) -> bool:
         return right
     if text.startswith("under 0.1"):
         return value < 0.1
-    number = _NUMBER.search(text)
+    number = _NUMBER.search(text.replace(",", ""))  # about 130,000
     assert number is not None, text
     shown = float(number[0])
     if "%" in text and not math.isclose(shown, value, rel_tol=0.06):
@@ -260,6 +260,27 @@ def test_words_that_promise_nothing(any_study: Study) -> None:
 def test_lengths_in_words(metres: float, words: str) -> None:
     """Millimetres and feet-inches to 1/16: an inch is 25.4 mm by definition (agreement of 1959)."""
     assert length_words(metres).replace("\xa0", " ") == words
+
+
+def test_feet_only_where_tapes_have_them(any_study: Study) -> None:
+    """Feet, inches and Fahrenheit for the US and Canada; elsewhere millimetres and Celsius alone."""
+    shown = [text for _, _, _, text in read_page(html_of(any_study)).found]
+    second = [text for text in shown if re.search(r"\d[\"']|°F", text)]
+    assert bool(second) == (any_study.scenario.region in ("US", "CA")), second[:3]
+
+
+def test_no_line_breaks_between_a_number_and_its_unit(any_study: Study) -> None:
+    """What is read as one stays on one line, in figures and in the cautions' sentences."""
+    page = re.sub(r"<svg.*?</svg>", "", html_of(any_study), flags=re.S)  # no line breaks there
+    words = "\n".join(read_page(page).text)
+    assert not re.findall(r"\d (?:mm|cm|m|W|A|V|lx|K|kg|%|°C|cd/m²)(?![\w²])", words)
+
+
+def test_a_large_number_is_not_shown_to_the_digit() -> None:
+    """A lamp's luminance is known to a tenth at best: two digits of it are printed."""
+    row = Trail({"luminance_cd_m2": 127260.0}, "study")
+    shown = str(FILTERS["unsure"](row.luminance_cd_m2, "cd/m²"))
+    assert shown.endswith(">about 130,000\xa0cd/m²</data>")
 
 
 def test_a_trail_remembers_the_way() -> None:

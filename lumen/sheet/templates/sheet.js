@@ -6,6 +6,7 @@
   const found = document.querySelectorAll("input[data-step]");
   const boxes = [...found];
   const next = /** @type {HTMLElement} */ (document.querySelector(".next"));
+  const LARGER = ["roomiest", "roomier", "roomy"];
   let done = {};
   try { done = JSON.parse(localStorage.getItem(key) || "{}") || {}; } catch { done = {}; }
   const show = () => {
@@ -19,7 +20,8 @@
     }
   };
   // A section a little longer than its page is set a little smaller; one that would leave a page
-  // almost empty lets the next begin there. Widths are those of paper on any screen but a phone's.
+  // almost empty lets the next begin there; what leaves much of a page white is set larger.
+  // Widths are those of paper on any screen but a phone's.
   const fit = () => {
     if (window.innerWidth < 720) return;
     const mm = 96 / 25.4, high = Number(page.dataset.pageMm) * mm;
@@ -29,10 +31,12 @@
       return section.getBoundingClientRect().height - extra;
     };
     let used = 0;
+    /** @type {{sections: HTMLElement[], need: number}[]} */
+    const pages = [];
     /** @type {NodeListOf<HTMLElement>} */
     const sections = document.querySelectorAll("main > section");
     for (const section of sections) {
-      section.classList.remove("tight", "tighter", "flow");
+      section.classList.remove("tight", "tighter", "flow", ...LARGER);
       if (!section.offsetParent) continue;
       let need = tall(section);
       const over = need % high;
@@ -52,10 +56,21 @@
       if (joins || runs) {
         section.classList.add("flow");
         used += need + 4 * mm;
+        pages[pages.length - 1].sections.push(section);
       } else {
         used = need;
+        pages.push({ sections: [section], need: 0 });
       }
+      pages[pages.length - 1].need += need + 4 * mm;
       used %= high;
+    }
+    for (const { sections: alone, need } of pages) {
+      if (need > high || alone.some((section) => section.matches(".of-templates"))) continue;
+      for (const size of LARGER) {
+        for (const section of alone) section.classList.add(size);
+        if (alone.reduce((sum, section) => sum + tall(section) + 4 * mm, 0) < 0.95 * high) break;
+        for (const section of alone) section.classList.remove(size);
+      }
     }
   };
   for (const box of boxes) {
