@@ -27,7 +27,7 @@ __all__ = [
 _NO_BREAK = "\u00a0"
 
 _UNIT_AFTER = re.compile(
-    r"(?<=\d) (?=(?:[cmk]?m|m[m]?[²³2]|k?W|kWh|k?VA?|m?A|Hz|lx|lm|cd/m[²2]|k?g|°C|°F|K|%|degrees|AWG)"
+    r"(?<=\d) (?=(?:[cmk]?m|mm?[²2]|k?Wh?|k?VA?|m?A|Hz|lx|lm|cd/m[²2]|k?g|°C|°F|K|%|AWG|degrees)"
     r"(?![A-Za-z]))"
 )
 """The space between a number and its unit."""
@@ -48,12 +48,12 @@ def both_units(region: str) -> bool:
 
 
 def held_together(words: str) -> str:
-    """Return a text in which no line can break between a number and its unit.
+    r"""Return a text in which no line can break between a number and its unit.
 
     Examples
     --------
     >>> held_together("1 % of 15 A, two A").split(" ")
-    ['1\\xa0%', 'of', '15\\xa0A,', 'two', 'A']
+    ['1\xa0%', 'of', '15\xa0A,', 'two', 'A']
     """
     return _UNIT_AFTER.sub(_NO_BREAK, words)
 
@@ -173,13 +173,13 @@ def _pitch(figure: Figure) -> Markup:
 
 
 def _lengths(figure: Figure, other: Figure) -> Markup:
-    return Markup("{} – {}").format(_length(figure), _length(other))
+    return Markup("{}\u00a0– {}").format(_length(figure), _length(other))
 
 
 def _number(figure: Figure, unit: str = "") -> Markup:
     value = float(figure)
     words = f"{value:.0f}" if value == round(value) and abs(value) < 1e6 else amount_words(value)
-    return figure.show(f"{words} {unit}".strip())
+    return figure.show(f"{words}°" if unit == "deg" else f"{words} {unit}".strip())
 
 
 def _unsure(figure: Figure, unit: str = "") -> Markup:
@@ -208,7 +208,8 @@ def _bare(figure: Figure) -> Markup:
 
 
 def _percent(figure: Figure) -> Markup:
-    return figure.show(f"{100 * float(figure):.0f} %")
+    share = 100 * float(figure)
+    return figure.show(f"{share:.1f} %" if 0.05 <= share < 0.5 else f"{share:.0f} %")
 
 
 def _watts(figure: Figure) -> Markup:
@@ -232,7 +233,9 @@ def _kelvins(figure: Figure) -> Markup:
 
 
 def _money(figure: Figure, currency: str = "") -> Markup:
-    return figure.show(f"{float(figure):.2f} {currency}".strip())
+    value = float(figure)
+    decimals = 0 if value >= 1000 or value == round(value) else 2
+    return figure.show(f"{value:.{decimals}f} {currency}".strip())
 
 
 def _ratio(figure: Figure) -> Markup:

@@ -114,7 +114,15 @@ def grids(study: Study, wanted: Callable[[Target], bool]) -> tuple[Grid, ...]:
 
 
 _ITEM = re.compile(r"^(\w+)\[(\d+)\]\.?(.*)$")
-_UNITS = {"m": "length", "deg": "degrees", "w": "W", "k": "K", "ohm_per_m": "ohm a metre"}
+_UNITS = {
+    "m": "length",
+    "deg": "degrees",
+    "w": "W",
+    "k": "K",
+    "a": "A",
+    "v": "V",
+    "ohm_per_m": "ohm a metre",
+}
 
 
 def default_words(plan: Scenario, field: str) -> DefaultWords:

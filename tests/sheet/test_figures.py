@@ -263,7 +263,7 @@ def test_lengths_in_words(metres: float, words: str) -> None:
 
 
 def test_feet_only_where_tapes_have_them(any_study: Study) -> None:
-    """Feet, inches and Fahrenheit for the US and Canada; elsewhere millimetres and Celsius alone."""
+    """Feet, inches and Fahrenheit for the US and Canada; elsewhere metric units alone."""
     shown = [text for _, _, _, text in read_page(html_of(any_study)).found]
     second = [text for text in shown if re.search(r"\d[\"']|°F", text)]
     assert bool(second) == (any_study.scenario.region in ("US", "CA")), second[:3]
