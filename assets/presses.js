@@ -102,6 +102,11 @@ export function onKey(event) {
     event.preventDefault(); // a name is one line, however it is shown
     event.target.blur();
   }
+  // What is drawn has no press by key of its own, as a button has.
+  if ((event.key === "Enter" || event.key === " ") && closest(event, "g[data-select]")) {
+    event.preventDefault();
+    onClick(event);
+  }
   if (event.key === "Escape" && !event.defaultPrevented) {
     const drawer = document.querySelector(".lm-drawer:not([hidden])");
     if (drawer) close(drawer.id.replace("drawer-", ""));

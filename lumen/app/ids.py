@@ -39,6 +39,7 @@ THING = "thing"
 CAUTIONS = "cautions"
 WARNED = "warned"  # how many cautions stand, always in sight
 LOAD_TREE = "load-tree"
+PLUGS = "plugs"  # what plugs into what, drawn
 THINGS_TO_ADD = "things-to-add"
 SETUPS = "setups"
 THIS_SETUP = "this-setup"

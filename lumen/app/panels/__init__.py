@@ -20,6 +20,7 @@ from lumen.app.panels.hand import hand_panel, thing_panel
 from lumen.app.panels.heights import heights_html
 from lumen.app.panels.load_tree import load_tree_panel
 from lumen.app.panels.pictures import maps_panel, places_panel, walk_panel
+from lumen.app.panels.plugs import plugs_panel
 from lumen.app.panels.setups import setup_panel, setups_panel
 from lumen.app.panels.starting import begin_panel, examples_panel, start_panel, trouble_panel
 from lumen.app.panels.strips import strips_panel
@@ -61,6 +62,7 @@ def study_panels(study: Study, setup: str) -> dict[str, str]:
         ids.ANSWERS: markup(answers_panel(study, setup)),
         ids.CAUTIONS: markup(cautions_panel(study.caution_words)),
         ids.LOAD_TREE: markup(load_tree_panel(study.electrics, setup)),
+        ids.PLUGS: markup(plugs_panel(study.electrics)),
         ids.SETUPS: markup(setups_panel(study, setup)),
         ids.WARNED: markup(warned_panel([caution.level for caution in study.cautions])),
     }
