@@ -12,6 +12,8 @@ from lumen.errors import LumenError
 from lumen.scenario.document import REGIONS, Scenario, parse, plain
 from lumen.study.cautions import cautions
 from lumen.study.load.electrics import electrics
+from lumen.study.report import report
+from lumen.study.study import study
 
 ALL = ["headboard", "nightstands", "power strip", "led strip"]
 FULL = {"who": "two", "lights": "plug", "have": ALL}
@@ -25,6 +27,12 @@ def test_nothing_answered_is_a_room_with_a_bed() -> None:
     assert not plan.sources
     assert "region" not in plan.model_fields_set
     assert plan.note is None
+
+
+def test_a_room_without_any_light_is_reported() -> None:
+    """The whole text is made where nothing gives light: its one setup is dark."""
+    text = report(study(own_room({})))
+    assert "== All off: 0" in text
 
 
 def test_sizes_land_in_any_unit() -> None:
