@@ -1,4 +1,4 @@
-"""Broken inputs, drawn from a seed: plans, photometric files, commands, requests, arguments.
+"""Broken inputs, drawn from a seed: plans, photometric files, commands, requests, words, labels.
 
 Every draw hangs on its seed alone, so that a failure is drawn again by its number.
 """
@@ -13,7 +13,7 @@ from typing import Any
 
 from lumen.scenario.files import examples
 
-__all__ = ["argument", "command", "lm63_text", "plan_text", "request"]
+__all__ = ["argument", "command", "label", "lm63_text", "plan_text", "request"]
 
 _PLANS = [json.loads(path.read_text(encoding="utf-8")) for path in examples()]
 _ODD: tuple[Any, ...] = (
@@ -32,6 +32,7 @@ _ODD: tuple[Any, ...] = (
     0.1 + 0.2,
     2**63,
     10**400,
+    "1,,2",
     "",
     " ",
     "nan",
@@ -180,6 +181,7 @@ _NAMES = (
     "measure",
     "place",
     "several",
+    "1,,2",
     "",
 )
 _FIELDS = (
@@ -195,6 +197,7 @@ _FIELDS = (
     "nothing",
     "levels",
     "id",
+    "1,,2",
     "",
 )
 
@@ -306,3 +309,50 @@ def argument(seed: int) -> list[str]:
         draw.choice(("check", "sheet", "rules", "schema")),
         *draw.choices(words, k=draw.randrange(4)),
     ]
+
+
+_SAYINGS = (
+    "{n} lm", "{n} lumens", "{n} W", "{n}W = {n} W", "replaces {n} W", "{n}-{n} W", "{n} K",
+    "2700K", "E27", "GU10", "g 9", "Ra {n}", "CRI>{n}", "R9={n}", "{n}\u00b0", "beam angle: {n}",
+    "dimmable", "nicht dimmbar", "dims to {n} %", "max. {n}x {n} W", "PstLM <= {n}", "SVM {n}",
+    "PF > {n}", "standby {n} W", "\u00d8 {n} mm", "{n} W/m", "{n} lm/ft", "{n} V DC", "{n} LEDs/m",
+    "width {n} mm", "cuttable every {n} cm", "Lumens: {n}", "Wattage (W): {n}", "{n}/827", "LED",
+    "halogen", "swivels {n}\u00b0", "energy class E", "{n}", "a lamp for quiet evenings",
+)  # fmt: skip
+_NUMBERS = (
+    "0", "1", "5.5", "4,9", "90", "470", "1.055", "1 055", "1'055", "1,521.5", ".5", "-12", "1e9",
+    "99999999999999999999", "9" * 400, "0.0000001", "NaN", "\u221e", "\u0665", "\u00bd", "5.5.5",
+    "1,,2", "",
+)  # fmt: skip
+_BETWEEN = (" ", ", ", "; ", "\n", "|", " \u00b7 ", "", "/", "=", "\u00a0", "\t", "  ", " - ")
+_UNFIT = (
+    "\x00",
+    "\ud800",
+    "\u202e",
+    "<b>",
+    "{}",
+    "\u0130",
+    "\ufb03",
+    "\u1e9e",
+    "\\",
+    '"',
+    "&lt;",
+    "\U0001f4a1",
+)
+
+
+def label(seed: int) -> str:
+    """Return the pasted text of a box or a shop's page: words true and untrue, torn or long."""
+    draw = random.Random(seed)
+    text = ""
+    for _ in range(draw.choice((1, 3, 6, 12, 12, 300))):
+        saying = draw.choice(_SAYINGS)
+        while "{n}" in saying:
+            saying = saying.replace("{n}", draw.choice(_NUMBERS), 1)
+        text += saying + draw.choice(_BETWEEN)
+    if draw.random() < 0.3:
+        at = draw.randrange(len(text) + 1)
+        text = text[:at] + draw.choice(_UNFIT) + text[at + draw.randrange(6) :]
+    if draw.random() < 0.1:
+        text = draw.choice((*_SAYINGS, *_NUMBERS, *_BETWEEN)) * draw.choice((50, 5000))
+    return text
