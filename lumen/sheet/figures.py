@@ -179,6 +179,8 @@ def _lengths(figure: Figure, other: Figure) -> Markup:
 def _number(figure: Figure, unit: str = "") -> Markup:
     value = float(figure)
     words = f"{value:.0f}" if value == round(value) and abs(value) < 1e6 else amount_words(value)
+    if value == 1 and unit.endswith("s"):  # 1 button, 1 degree
+        unit = unit[:-1]
     return figure.show(f"{words}°" if unit == "deg" else f"{words} {unit}".strip())
 
 

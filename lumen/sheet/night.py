@@ -33,8 +33,14 @@ class Ratio:
 
 
 def night_ratios(study: Study, setups: Collection[str]) -> tuple[Ratio, ...]:
-    """Return the ratios to look for in some setups: page to sleeper's eyes, page, bed."""
-    return tuple(_ratios(study, setups))
+    """Return the ratios to look for in some setups: page to sleeper's eyes, page, bed.
+
+    Setups that light the room alike are read once: what else runs in them gives no light.
+    """
+    found: dict[tuple[str, str, float, float], Ratio] = {}
+    for row in _ratios(study, setups):
+        found.setdefault((row.first, row.second, row.first_lx, row.second_lx), row)
+    return tuple(found.values())
 
 
 def _ratios(study: Study, setups: Collection[str]) -> Iterator[Ratio]:

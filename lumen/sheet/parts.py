@@ -173,7 +173,9 @@ def _screws(held: Sequence[Fixing]) -> Iterator[Item]:
     in_wall = [f for f in held if f.on == "wall"]
     if in_wall:
         yield _item(
-            "wall screws", ", ".join(f.name for f in in_wall), "screws and plugs", len(in_wall),
+            "wall screws", ", ".join(f.name for f in in_wall),
+            "set of screws and plugs", len(in_wall),
+            Spec("in a set", words="one of each for every hole of its bracket"),
             Spec("by what the wall is", words="knock and drill small first. Hollow board: anchors "
                  "marked for hollow walls, or screw into a stud; brick, block or concrete: nylon "
                  "plugs and a masonry bit of their size; timber: wood screws"),
@@ -183,7 +185,8 @@ def _screws(held: Sequence[Fixing]) -> Iterator[Item]:
         there = [f for f in held if f.carrier == carrier]
         longest = min(f.longest_screw_m or 0.0 for f in there)
         yield _item(
-            f"screws {carrier}", ", ".join(f.name for f in there), "wood screws", len(there),
+            f"screws {carrier}", ", ".join(f.name for f in there), "set of wood screws", len(there),
+            Spec("in a set", words="one for every hole of its bracket"),
             Spec("into", words=carrier),
             Spec("no longer in the wood than", longest, longest, "m"),
         )  # fmt: skip
