@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from lumen.scenario.document import Scenario
 from lumen.sheet.advice import Way, ways
 from lumen.study.lighting.maps import Answer
+from lumen.study.load.regions import region_pack
 from lumen.study.scene.targets import Target
 from lumen.study.study import Study
 
@@ -50,11 +51,15 @@ class Grid:
 
 @dataclass(frozen=True)
 class DefaultWords:
-    """A field that the plan did not give, in words: whose, which, and in what unit."""
+    """A field that the plan did not give, in words: whose, which, and in what unit.
+
+    ``usual`` is the region's own value where the plan's default only says to take that.
+    """
 
     of: str
     words: str
     unit: str
+    usual: float | None = None
 
 
 def sights(study: Study) -> tuple[Sight, ...]:
@@ -124,6 +129,9 @@ _UNITS = {
     "ohm_per_m": "ohm a metre",
 }
 
+_USUAL = {"breaker_a": "breaker_a", "rating_a": "outlet_a"}
+"""Fields that the plan leaves to its region, with the region's item."""
+
 
 def default_words(plan: Scenario, field: str) -> DefaultWords:
     """Return a field of the plan in words."""
@@ -135,7 +143,8 @@ def default_words(plan: Scenario, field: str) -> DefaultWords:
     for suffix, unit in sorted(_UNITS.items(), key=lambda pair: -len(pair[0])):
         # m2 and the like keep their name: only plain lengths are shown both ways
         if rest.endswith(f"_{suffix}") and not rest.endswith("_per_m" if suffix == "m" else "?"):
-            return DefaultWords(of, _words(rest[: -len(suffix) - 1]), unit)
+            usual = region_pack(plan.region).number(_USUAL[rest]) if rest in _USUAL else None
+            return DefaultWords(of, _words(rest[: -len(suffix) - 1]), unit, usual)
     return DefaultWords(of, _words(rest), "")
 
 

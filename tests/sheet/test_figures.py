@@ -19,7 +19,7 @@ from lumen.sheet.figures import FILTERS, Trail, length_words
 from lumen.sheet.page import PARTS, render, script_hash
 from lumen.study.study import Study, study
 from lumen.units import read
-from tests.sheet.printing import plain_contents
+from tests.sheet.printing import EXAMPLES, plain_contents, study_of
 
 _PAGES: dict[int, str] = {}
 
@@ -289,3 +289,16 @@ def test_a_trail_remembers_the_way() -> None:
     assert trail.a[0]["b.c"].d.path == "a.0.b.c.d"
     with pytest.raises(AttributeError):
         _ = trail.a[0].nothing
+
+
+def test_setups_lit_alike_are_read_once(any_study: Study) -> None:
+    """The night test asks for no pair of readings twice: other appliances give no light."""
+    rows = [(r.first, r.second, r.first_lx, r.second_lx) for r in contents(any_study).night]
+    assert len(rows) == len(set(rows))
+
+
+def test_what_is_left_to_the_region_is_named() -> None:
+    """An outlet that nobody read is taken as the region's: 15 A in the US (NEMA WD 6, 5-15)."""
+    cot = study_of(next(path for path in EXAMPLES if path.stem == "parents-with-cot"))
+    words = [item for item in contents(cot).assumed if item.words == "rating"]
+    assert [(item.usual, item.unit) for item in words] == [(15.0, "A")]
