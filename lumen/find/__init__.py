@@ -2,7 +2,7 @@
 
 ::
 
-    Engine --Guide--> many candidates --Judge--> a few, by the study itself --> plans, relaxations
+    Reciprocity --Guide--> candidates --Judge--> a few, by the study itself --> plans, relaxations
 
 ``lumen.find(plan)`` calls the package itself: the folder and the thing it does share a name.
 """

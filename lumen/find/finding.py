@@ -220,7 +220,7 @@ class _Finder:
         self.tell("looking at the room", 0.0, 0)
         today = study(self.scenario)
         guide = Guide.of(today.lighting, aim_results(today.lighting, shadows=False))
-        guide = replace(guide, engine=replace(guide.engine, rest=self.rest))
+        guide = replace(guide, reciprocity=replace(guide.reciprocity, rest=self.rest))
         search = Search(guide, self.may, dims_to(self.scenario), self.go_on)
         judge = Judge(search)
         levels = levels_for(guide)
@@ -354,10 +354,10 @@ class _Finder:
         found = []
         for group in search.groups:
             if isinstance(group, Group) and group.surface is not None and search.guide.wants:
-                name, engine = group.ids[0], search.guide.engine
+                name, asked = group.ids[0], search.guide.reciprocity
                 cords = name not in bought_ids(self.scenario, plan, self.may)
                 found.append(
-                    patch(plan, name, step_m=0.15, may=self.may, engine=engine, cords=cords)
+                    patch(plan, name, step_m=0.15, may=self.may, reciprocity=asked, cords=cords)
                 )
         return found
 

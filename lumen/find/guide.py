@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from lumen.find.engine import Engine, rows_of
+from lumen.find.reciprocity import Reciprocity, rows_of
 from lumen.light.colour import melanopic_ratio
 from lumen.scenario.aims import AimFor
 from lumen.scenario.document import Scenario
@@ -90,19 +90,21 @@ class Score:
 
 @dataclass(frozen=True, eq=False)
 class Guide:
-    """A plan's wishes over rows of the engine, and what each of its lights gives them today."""
+    """A plan's wishes over rows of targets, and what each of its lights gives them today."""
 
     scenario: Scenario
     lit: Lighting
     wants: tuple[Want, ...]
     places: Mapping[str, slice]
-    engine: Engine
+    reciprocity: Reciprocity
 
     @classmethod
-    def of(cls, lit: Lighting, results: Sequence[AimResult], engine: Engine | None = None) -> Guide:
+    def of(
+        cls, lit: Lighting, results: Sequence[AimResult], reciprocity: Reciprocity | None = None
+    ) -> Guide:
         """Return the guide of a plan's light and of how its wishes fare today.
 
-        An engine of the same room, people and wishes may be handed on.
+        What asks in the same room, of the same people and wishes, may be handed on.
         """
         aims = {aim.id: aim for aim in lit.scenario.aims}
         wants = tuple(_want(aims[r.id], r, lit) for r in results)
@@ -114,7 +116,9 @@ class Guide:
             name = page_id(page.person)
             names[name] = names.get(name, False)
         rows, places = rows_of(lit, names)
-        return cls(lit.scenario, lit, wants, places, engine or Engine.of(lit.scenario, rows))
+        return cls(
+            lit.scenario, lit, wants, places, reciprocity or Reciprocity.of(lit.scenario, rows)
+        )
 
     @cached_property
     def today(self) -> Mapping[str, Array]:
@@ -122,7 +126,7 @@ class Guide:
 
         (1 + p, r) [lx], the pages as in `pages`.
         """
-        means = self.engine.receivers.means.T
+        means = self.reciprocity.receivers.means.T
         found = np.zeros((len(self.lit.emitters), 1 + len(self.pages), means.shape[1]))
         found[:, 0] = (self.lit.direct + self.lit.bounced) @ means
         for page in self.lit.pages:
@@ -132,13 +136,13 @@ class Guide:
 
     @cached_property
     def pages(self) -> tuple[str, ...]:
-        """Who has a page, in the order of the engine's slabs."""
+        """Who has a page, in the order of the slabs that shade."""
         return tuple(page_slabs(self.scenario))
 
     @cached_property
     def _given_back(self) -> Mapping[str, tuple[slice, Array]]:
         """For each page that is read: its rows, and what it gives each row for one lux on it."""
-        means = self.engine.receivers.means
+        means = self.reciprocity.receivers.means
         return {
             page.person: (self.places[page_id(page.person)], means @ page.points)
             for page in self.lit.pages

@@ -207,10 +207,10 @@ class Group:
                 sources = [
                     replace(s, axes=_turned(s.axes, s.axes[tilt[0]], tilt[1])) for s in sources
                 ]
-            engine = self.guide.engine.coarse if rough else self.guide.engine
+            reciprocity = self.guide.reciprocity.coarse if rough else self.guide.reciprocity
             asked = [replace(s, size_m=0.0) for s in sources] if rough else sources
             flux = np.array([form[1] for form in forms]).reshape(-1, 1)
-            units[light.id] = engine.seen(asked) / flux[:, :, None]
+            units[light.id] = reciprocity.seen(asked) / flux[:, :, None]
             harsh[light.id] = self._harsh(number, [kind for _, kind in pairs], sources) / flux
         return Options(
             mounts,
@@ -259,7 +259,7 @@ class Group:
         if key not in self._reckoned:
             emitter = emitter_of_light(self.scenario, light, self._by_id)
             assert isinstance(emitter.source, PointSource)
-            given = self.guide.engine.seen([emitter.source])[0]
+            given = self.guide.reciprocity.seen([emitter.source])[0]
             bright = self._bright(light, emitter, [emitter.source])[0]
             self._reckoned[key] = (given, traits_of(emitter), bright)
         return self._reckoned[key]
@@ -271,9 +271,9 @@ class Group:
         ``bodies`` readers cast no shadow on their own pages.
         """
         sources = [self._hung(0, 0, self.mounts_at(spot)[0])[0] for spot in spots]
-        engine = self.guide.engine.coarse
+        reciprocity = self.guide.reciprocity.coarse
         afar = [replace(source, size_m=0.0) for source in sources]
-        return (engine if bodies else engine.without_bodies).seen(afar)
+        return (reciprocity if bodies else reciprocity.without_bodies).seen(afar)
 
     def glare_at(self, spots: Sequence[Spot]) -> Array:
         """Return luminance (n, eyes) [cd/m2] of the first light as it is at places, in `eyes`."""
@@ -295,7 +295,7 @@ class Group:
             for angle in (tilt, -tilt):
                 turned = _turned(still.axes, axis, angle)
                 sources.append(replace(still, axes=turned))
-        return self.guide.engine.seen(sources)
+        return self.guide.reciprocity.seen(sources)
 
     def _harsh(self, number: int, kinds: Sequence[int], sources: Sequence[PointSource]) -> Array:
         """Luminance (n, eyes) [cd/m2] toward the eyes in bed that have the light in view."""

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lumen.errors import LumenError
-from lumen.find.engine import Engine
 from lumen.find.guide import Guide, Want
 from lumen.find.may import May, may_of
 from lumen.find.options import CORD, Group, light_group
 from lumen.find.places import cord_too_short
+from lumen.find.reciprocity import Reciprocity
 from lumen.scenario.document import Scenario
 from lumen.study.eyes.sight import HARSH_CD_M2
 from lumen.study.lighting.maps import lighting
@@ -110,7 +110,7 @@ def patch(
     step_m: float = 0.10,
     may: May | None = None,
     cords: bool = True,
-    engine: Engine | None = None,
+    reciprocity: Reciprocity | None = None,
 ) -> Patch:
     """Return where one light works, as it is and with its levels, the rest unchanged.
 
@@ -127,7 +127,7 @@ def patch(
     cords
         Whether the light's cord is there already, and may be too short; else one is bought. One
         that is too short where the light hangs today says nothing about other places.
-    engine
+    reciprocity
         Of the same room, people and wishes, where there is one already.
 
     Raises
@@ -147,7 +147,7 @@ def patch(
         names = ", ".join(item.id for item in scenario.lights) or "none yet"
         raise LumenError("light", f"must be a light of the plan ({names})", light)
     lit = lighting(scenario, strip_profiles(scenario))
-    guide = Guide.of(lit, aim_results(lit, shadows=False), engine)
+    guide = Guide.of(lit, aim_results(lit, shadows=False), reciprocity)
     group = light_group(guide, may or may_of(scenario), [light])
     if group is None or group.surface is None:
         raise LumenError("light", "must be a light that can be moved on its surface", light)

@@ -11,8 +11,8 @@ from collections.abc import Callable
 import numpy as np
 
 import lumen
-from lumen.find.engine import Engine
 from lumen.find.guide import Guide
+from lumen.find.reciprocity import Reciprocity
 from lumen.light.intensity import IntensityDistribution
 from lumen.light.sources import PointSource
 from lumen.scenario.files import load
@@ -52,11 +52,11 @@ def sources(places: int, aims: int) -> list[PointSource]:
 def test_candidates_a_second() -> None:
     """By reciprocity for the rows that the wishes ask for, against maps and whole studies."""
     lit = lighting(PAIR, strip_profiles(PAIR))
-    engine = Guide.of(lit, aim_results(lit, shadows=False)).engine
-    engine.responses(sources(1, 1))
+    reciprocity = Guide.of(lit, aim_results(lit, shadows=False)).reciprocity
+    reciprocity.responses(sources(1, 1))
     for places, aims in ((10, 1), (10, 4), (2, 40)):
         some = sources(places, aims)
-        fast = len(some) / took(lambda some=some: engine.responses(some))  # type: ignore[misc]
+        fast = len(some) / took(lambda some=some: reciprocity.responses(some))  # type: ignore[misc]
         print(f"{places} places x {aims} aims x {len(BEAMS)} beams: {fast:.0f} candidates a second")
     light = PAIR.lights[0]
     moved = [
@@ -74,7 +74,7 @@ def test_candidates_a_second() -> None:
     plain = 8 / took(lambda: [lighting(plan, profiles) for plan in moved])
     whole = 8 / took(lambda: [study(plan).to_json() for plan in moved])
     print(f"the plain way: {plain:.0f} maps a second, {whole:.1f} whole studies a second")
-    every = Engine.of(PAIR)
+    every = Reciprocity.of(PAIR)
     some = sources(2, 10)
     print(f"every target point: {len(some) / took(lambda: every.responses(some)):.0f} a second")
 

@@ -1,4 +1,4 @@
-"""The engine of the search gives the study's own numbers, for every kind of light and any place."""
+"""What the search asks gives the study's own numbers, for every kind of light and any place."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import lumen
-from lumen.find.engine import Engine, rows_of
+from lumen.find.reciprocity import Reciprocity, rows_of
 from lumen.light.sources import PointSource
 from lumen.scenario.document import Scenario
 from lumen.scenario.edits import apply
@@ -64,12 +64,12 @@ def test_the_same_numbers_as_the_plain_way(room: str, kind: str) -> None:
     """
     plan = lumen.load(ROOMS[room])
     light = plan.lights[0].id
-    engine = Engine.of(plan)
+    reciprocity = Reciprocity.of(plan)
     for by in ((0.0, 0.0, 0.0), (0.07, -0.02, 0.13)):
         plain = lighting(changed(moved(plan, light, by), light, *KINDS[kind]))
         source = plain.emitters[0].source
         assert isinstance(source, PointSource)
-        direct, bounced = engine.responses([source])
+        direct, bounced = reciprocity.responses([source])
         scale = plain.direct[0].max() + plain.bounced[0].max()
         np.testing.assert_allclose(direct[0], plain.direct[0], rtol=1e-5, atol=1e-9 * scale)
         np.testing.assert_allclose(bounced[0], plain.bounced[0], rtol=1e-5, atol=1e-7 * scale)
@@ -80,7 +80,7 @@ def test_rows_are_means_and_points_of_targets() -> None:
     plan = lumen.load(ROOMS["plain-pair"])
     lit = lighting(plan)
     rows, places = rows_of(lit, {"page:left": True, "mattress": False})
-    direct, bounced = Engine.of(plan, rows).responses([lit.emitters[0].source])
+    direct, bounced = Reciprocity.of(plan, rows).responses([lit.emitters[0].source])
     total = lit.direct[0] + lit.bounced[0]
     np.testing.assert_allclose(
         (direct + bounced)[0, places["page:left"]], total[lit.slices["page:left"]], rtol=1e-5
@@ -97,9 +97,9 @@ def test_what_is_far_of_a_small_light_is_near_of_a_large_one() -> None:
     source = lighting(plan).emitters[0].source
     assert isinstance(source, PointSource)
     wide = PointSource(source.position, source.distribution, source.axes, 0.5)
-    engine = Engine.of(plan)
-    both = engine.responses([source, wide])[0]
-    again = engine.responses([wide, source])[0]
+    reciprocity = Reciprocity.of(plan)
+    both = reciprocity.responses([source, wide])[0]
+    again = reciprocity.responses([wide, source])[0]
     np.testing.assert_array_equal(both, again[::-1])
     assert np.abs(both[0] - both[1]).max() > 1e-3 * both[0].max()
 
@@ -110,10 +110,12 @@ def test_what_differs_in_its_receivers_keeps_its_places_apart() -> None:
     A reader's own head and shoulders keep some of the light from the page.
     """
     plan = lumen.load(ROOMS["plain-pair"])
-    engine = Engine.of(plan)
-    names = {engine.content, engine.coarse.content, engine.without_bodies.content}
+    reciprocity = Reciprocity.of(plan)
+    names = {reciprocity.content, reciprocity.coarse.content, reciprocity.without_bodies.content}
     assert len(names) == 3
     source = lighting(plan).emitters[0].source
     assert isinstance(source, PointSource)
-    shaded, bare = (one.responses([source])[0].sum() for one in (engine, engine.without_bodies))
+    shaded, bare = (
+        one.responses([source])[0].sum() for one in (reciprocity, reciprocity.without_bodies)
+    )
     assert bare > shaded

@@ -20,7 +20,7 @@ from lumen.study.scene.body import own_shadow
 from lumen.study.scene.reading import page_slabs
 from lumen.study.scene.targets import Target, targets
 
-__all__ = ["Engine"]
+__all__ = ["Reciprocity"]
 
 Array = NDArray[np.floating[Any]]
 
@@ -28,7 +28,7 @@ _PLACES_BYTES = 80_000_000  # some 200 places of 0.4 MB; 3 ms make one anew
 
 
 @dataclass(frozen=True, eq=False)
-class Engine:
+class Reciprocity:
     """A plan's fixed targets, and what a light at any place gives them.
 
     ``rows`` (r, n) are weights of all target points, in the order of the targets; ``None`` asks
@@ -43,7 +43,7 @@ class Engine:
     >>> from lumen.study.lighting.maps import lighting
     >>> plan = load(examples()[0])
     >>> lit = lighting(plan)
-    >>> direct, bounced = Engine.of(plan).responses([lit.emitters[0].source])
+    >>> direct, bounced = Reciprocity.of(plan).responses([lit.emitters[0].source])
     >>> bool(np.allclose(direct[0], lit.direct[0], rtol=1e-5))
     True
     """
@@ -54,18 +54,18 @@ class Engine:
     rest: Callable[[], None] = lambda: None
 
     @cached_property
-    def coarse(self) -> Engine:
+    def coarse(self) -> Reciprocity:
         """The same for a first look: light on a patch is taken as even."""
         return replace(self, receivers=replace(self.receivers, coarse=True))
 
     @cached_property
-    def without_bodies(self) -> Engine:
+    def without_bodies(self) -> Reciprocity:
         """The same where readers cast no shadow on their own pages: to tell what a shadow does."""
         return replace(self, receivers=replace(self.receivers, bodies=()))
 
     @classmethod
-    def of(cls, scenario: Scenario, rows: Array | None = None) -> Engine:
-        """Return the engine of a plan; room and sensors are those that the study keeps."""
+    def of(cls, scenario: Scenario, rows: Array | None = None) -> Reciprocity:
+        """Return what asks for a plan; room and sensors are those that the study keeps."""
         asked = targets(scenario)
         light = evaluation_of(scenario)
         sensors = light.sensors_of(asked)
