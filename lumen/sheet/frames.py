@@ -50,7 +50,7 @@ def frames(plan: Scenario | Study) -> Frames:
     >>> from lumen.scenario.files import examples, load
     >>> found = frames(load(examples()[0]))
     >>> found.wishes["state"].value_counts().to_dict()
-    {'short': 4, 'too much': 4}
+    {'short': 6, 'too much': 2}
     """
     found = plan if isinstance(plan, Study) else study(plan)
     return Frames(

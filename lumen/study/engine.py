@@ -114,7 +114,7 @@ class Engine(Cache):
         >>> import lumen
         >>> engine, plan = lumen.Engine(), lumen.load(lumen.examples()[0])
         >>> load = engine.evaluate(plan, want=["load"]).load
-        >>> load.total("read left")["total_w"] > 0, engine.held_bytes
+        >>> load.total("read left").total_w > 0, engine.held_bytes
         (True, 0)
         """
         for one in want:

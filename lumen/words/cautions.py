@@ -84,7 +84,7 @@ def caution_words(cautions: Iterable[Caution], scenario: Scenario) -> tuple[Caut
     >>> from lumen.study.load.electrics import electrics
     >>> plan = load(examples()[0])
     >>> caution_words(cautions(plan, electrics(plan)), plan)[0].title
-    'Plug pressed by furniture'
+    'Cord under a rug or furniture'
     """
     names = Names(scenario)
     return tuple(_words(caution, names, scenario.region) for caution in cautions)
@@ -152,7 +152,7 @@ def question(rule: int, region: str) -> str | None:
     Examples
     --------
     >>> question(45, "US")
-    'Is this circuit behind a GFCI and an AFCI, and should it be?'
+    'Is this circuit behind a GFCI and an AFCI, and does the test button trip them?'
     """
     if not rules()[rule].question:
         return None

@@ -31,7 +31,7 @@ def test_rows_are_the_study_of_their_plans(rows: tuple[StripChoice, ...]) -> Non
         for command in row.commands:
             plan = apply(plan, command)
         found = study(loads(dump(plan)))
-        (glow,) = found.comfort.glow_words(most.id)
+        (glow,) = found.comfort.edge_glow(most.id)
         assert glow.evenness == pytest.approx(row.evenness, rel=1e-9)
         assert glow.mean == pytest.approx(row.glow_cd_m2, rel=1e-9)
         budgets = [

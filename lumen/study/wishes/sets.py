@@ -56,7 +56,7 @@ def wish_sets(scenario: Scenario) -> tuple[WishSet, ...]:
     >>> from lumen.scenario.files import examples, load
     >>> plan = next(p for p in map(load, examples()) if p.title == "Plain pair")
     >>> [one.title for one in wish_sets(plan)][:2]
-    ['Left reads beside a sleeper', 'Right reads beside a sleeper']
+    ['Left reads beside a sleeper', 'Left reads with older eyes']
     """
     asked = {target.id: target for target in targets(scenario)}
     return tuple(
