@@ -2,6 +2,7 @@
  *
  *   begin({historyKey, opened, onRefused(stamp, faults)})   follows the store; see store.js for what it holds
  *   command(cmd) -> stamp, answered({stamp, faults}), undo(), redo(), refresh(), theme("dark" | "light")
+ *   away() -> Promise       a request found nobody: said; kept once the server answers again
  *   waiting() -> number of commands that are not answered; flush(), whenEmpty(ms) -> Promise<bool>   send what a hand has just
  *       let go; all commands are answered
  *   times   last times from pointer to number on screen [ms] (newest 300), for measuring
@@ -17,6 +18,7 @@
  */
 import { all, closest } from "./dom.js";
 import * as Above from "./above.js";
+import { back, isAlive } from "./back.js";
 import * as Choice from "./choice.js";
 import * as Files from "./files.js";
 import * as History from "./history.js";
@@ -29,7 +31,7 @@ import * as Lux from "./lux.js";
 import * as Plan from "./plan.js";
 import { queue } from "./queue.js";
 import * as Relight from "./relight.js";
-import { post, tell } from "./server.js";
+import { post, setProps, tell } from "./server.js";
 import { PANELS, store } from "./store.js";
 import * as Side from "./side.js";
 import * as Thumb from "./thumb.js";
@@ -153,9 +155,10 @@ function copyOfItsOwn() {
   command({ name: "replace", args: { plan: { ...history.present, title } } });
 }
 
-async function isAlive() {
-  const answer = await fetch(location.href, { method: "HEAD", cache: "no-store" });
-  return answer.status < 500;
+/** A request beside the commands came to nothing: the page says so; kept once the server answers again. */
+export function away() {
+  commands().noAnswer();
+  return back();
 }
 
 const commands = once(() => queue({
@@ -172,11 +175,26 @@ const commands = once(() => queue({
 
 const DROPPED = "The page's server could not do this, so it was left out. Your plan is as it was before.";
 
-/** Dash sends its own requests; of those only the one that carries a command is of interest here. */
+/**
+ * Dash sends its own requests. The one that carries a command is sent again by the queue; what else was cut off, such as the
+ * numbers of a plan, is asked for anew once the server is back.
+ */
 function watchRequests() {
-  const isWanted = (url, options) => /_dash-update-component/.test(url) && /^.{0,40}document\.data/.test(options?.body || "");
-  const fetch = window.fetch.bind(window);
-  window.fetch = watch(fetch, { isWanted, onFailure: (status) => commands().failed(status) });
+  const isOurs = (url) => /_dash-update-component/.test(url);
+  const isCommand = (url, options) => isOurs(url) && /^.{0,40}document\.data/.test(options?.body || "");
+  const isOther = (url, options) => isOurs(url) && !isCommand(url, options);
+  const fetch = watch(window.fetch.bind(window), { isWanted: isCommand, onFailure: (status) => commands().failed(status) });
+  window.fetch = watch(fetch, { isWanted: isOther, onFailure: (status) => (status ? undefined : askAnew()) });
+}
+
+let anew = false;
+
+async function askAnew() {
+  if (anew) return;
+  anew = true;
+  await away();
+  anew = false;
+  if (store.now.document) setProps("document", { data: { ...store.now.document } });
 }
 
 export function command(cmd) {

@@ -69,8 +69,9 @@ export function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, 
     clock = null;
     const which = going;
     const alive = await isAlive().catch(() => false);
-    if ((!going || going !== which) && !lost) return; // it answered meanwhile
+    if (which && going !== which && !lost) return; // it answered meanwhile
     if (alive) {
+      if (!which && !lost) return; // only a request beside the commands was cut
       if (lost) {
         lost = false;
         onBack();
@@ -88,6 +89,7 @@ export function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, 
       lost = true;
       onLost();
     }
+    if (clock !== null) timer.clearTimeout(clock); // of a command that came while the server was asked
     clock = timer.setTimeout(doubt, retry_ms);
   }
 
@@ -120,7 +122,7 @@ export function queue({ deliver, isAlive, onLost = () => {}, onBack = () => {}, 
       else dropGoing();
     },
     noAnswer() {
-      // a request failed outright: do not wait for patience to run out
+      // a request failed outright, of a command or beside them: do not wait for patience to run out
       if (clock !== null) timer.clearTimeout(clock);
       doubt();
     },

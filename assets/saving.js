@@ -7,6 +7,7 @@
  */
 import { field } from "./dom.js";
 import { ask } from "./asking.js";
+import { isAway } from "./back.js";
 import * as Bridge from "./bridge.js";
 import * as Choice from "./choice.js";
 import { close } from "./drawers.js";
@@ -53,23 +54,36 @@ export async function save() {
   say(`Saved as one small file.${without()}`);
 }
 
-/** Into the file that was opened; one that somebody else has changed since is written over only when told to. */
+let saves = 0;
+
+/**
+ * Into the file that was opened; one that somebody else has changed since is written over only when told to. Without a server
+ * it is saved once that is back, unless a later press has saved meanwhile.
+ */
 async function saveTo(plan, over) {
-  try {
-    const answer = await post("save", { plan, based_on: opened.version, over });
-    const found = await answer.json().catch(() => ({}));
-    if (answer.ok && found.saved) {
-      opened = { ...opened, version: found.version };
-      return say(`Saved to ${found.saved}.${without()}`);
-    }
-    if (!answer.ok) return say(`Not saved. ${faultsIn(found) || "The page's server could not do this."}`);
-    return Choice.ask(`${found.file} was changed on disk ${Kept.when(found.changed)}, since it was opened here.`, [
-      ["Show what is in the file", showFile],
-      ["Write over it", () => saveTo(plan, true)],
-    ]);
-  } catch {
-    return say("Not saved: the page's server does not answer. Your plan is kept in this browser.");
+  saves += 1;
+  const mine = saves;
+  for (;;) {
+    const answer = await post("save", { plan, based_on: opened.version, over }).catch(() => null);
+    if (mine !== saves) return undefined;
+    if (answer && !isAway(answer)) return saved(answer, plan);
+    say(`Not saved yet: the page's server does not answer. ${opened.file} is saved as soon as it is back.`);
+    await Bridge.away();
+    if (mine !== saves) return undefined;
   }
+}
+
+async function saved(answer, plan) {
+  const found = await answer.json().catch(() => ({}));
+  if (answer.ok && found.saved) {
+    opened = { ...opened, version: found.version };
+    return say(`Saved to ${found.saved}.${without()}`);
+  }
+  if (!answer.ok) return say(`Not saved. ${faultsIn(found) || "The page's server could not do this."}`);
+  return Choice.ask(`${found.file} was changed on disk ${Kept.when(found.changed)}, since it was opened here.`, [
+    ["Show what is in the file", showFile],
+    ["Write over it", () => saveTo(plan, true)],
+  ]);
 }
 
 async function showFile() {

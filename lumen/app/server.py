@@ -30,7 +30,7 @@ from lumen.app.sketch import wall_svg
 from lumen.app.typed import length
 from lumen.errors import LumenError, ScenarioError
 from lumen.scenario.document import Scenario, dump, identified, parse, plain
-from lumen.scenario.files import examples, load, loads, save, version_of
+from lumen.scenario.files import examples, load, loads, save, version_of, version_of_text
 from lumen.scenario.kept import KeptPlan, keep, kept, latest_kept, load_kept
 from lumen.sheet import script_hash, sheet
 from lumen.study.cache import current
@@ -147,11 +147,13 @@ def add_routes(app: dash.Dash, plan_path: Path | None) -> None:
         if plan_path is None:
             raise LumenError("file", "must be chosen in the browser: no file was opened", None)
         body = _body()
-        present = version_of(plan_path)
+        plan, present = parse(body.get("plan")), version_of(plan_path)
+        if present == version_of_text(dump(plan)):  # written, but the answer was lost on its way
+            return jsonify({"saved": plan_path.name, "version": present})
         if present not in (None, body.get("based_on")) and not body.get("over"):
             changed = datetime.fromtimestamp(plan_path.stat().st_mtime, UTC)
             return jsonify({"changed": changed.isoformat(), "file": plan_path.name})
-        save(parse(body.get("plan")), plan_path)
+        save(plan, plan_path)
         return jsonify({"saved": plan_path.name, "version": version_of(plan_path)})
 
     @server.get("/opened")

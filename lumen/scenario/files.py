@@ -32,6 +32,7 @@ __all__ = [
     "save",
     "upgrade",
     "version_of",
+    "version_of_text",
     "write_whole",
 ]
 
@@ -228,9 +229,24 @@ def version_of(path: str | os.PathLike[str]) -> str | None:
     Two windows that write one plan tell by it whether the other one was there first.
     """
     try:
-        return hashlib.sha256(_whole(Path(path))).hexdigest()[:16]
+        return _mark(_whole(Path(path)))
     except (OSError, ScenarioError):
         return None
+
+
+def version_of_text(text: str) -> str:
+    """Return the mark that :func:`version_of` gives a file with this text.
+
+    Examples
+    --------
+    >>> version_of_text("a")
+    'ca978112ca1bbdca'
+    """
+    return _mark(text.encode("utf-8"))
+
+
+def _mark(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()[:16]
 
 
 def _take_mode_of(old: Path, fresh: Path) -> None:

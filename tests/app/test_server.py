@@ -181,6 +181,8 @@ def test_a_file_changed_meanwhile_is_not_written_over_unasked(tmp_path: Path) ->
             done = own.post("/save", json={**body, "over": True}, headers=HERE)
             assert done.get_json()["saved"] == "mine.json"
             assert load(file).title == "Mine now"
+            again = own.post("/save", json=body, headers=HERE)  # its answer was lost on the way
+            assert again.get_json() == done.get_json()
         assert history(file)[0].read_bytes() == theirs
 
 

@@ -251,6 +251,26 @@ test("a connection cut because the server is away keeps the command until it is 
   assert.deepEqual([sent, dropped, told], [["a", "a"], [], ["lost", "back"]]);
 });
 
+test("a server that is away is told of though no command waits; what comes meanwhile goes once, when it is back", async () => {
+  let alive = false;
+  const { line, sent, dropped, told, timer } = watched(() => alive);
+  line.noAnswer();
+  await timer.pass(0);
+  assert.deepEqual(told, ["lost"]);
+  line.push({ name: "a" });
+  alive = true;
+  await timer.pass(50);
+  assert.deepEqual([sent, dropped, told], [["a"], [], ["lost", "back"]]);
+});
+
+test("a request that is cut off while the server lives and nothing waits is no trouble of the line", async () => {
+  const { line, sent, dropped, told, timer } = watched(() => true);
+  line.noAnswer();
+  await timer.pass(0);
+  line.push({ name: "a" });
+  assert.deepEqual([sent, dropped, told], [["a"], [], []]);
+});
+
 test("an answer that comes late is a sign of life and the line goes on", async () => {
   const { line, sent, told, timer } = watched(() => false);
   line.push({ name: "a" });
