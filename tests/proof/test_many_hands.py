@@ -59,3 +59,18 @@ def test_no_answer_crosses(clients: int, steps: int) -> None:
             continue  # its room was still being set up: the page dims its numbers and asks again
         for part in ("planes", "eyes", "aims"):
             assert answer[part] == json.loads(json.dumps(alone[part])), (client, step, part)
+
+
+def test_a_search_is_known_only_where_it_began_and_all_else_everywhere() -> None:
+    """Two servers side by side: edits and previews need no memory of before, a search does."""
+    plan = plain(load(examples()[0]))
+    first, second = (create_app().server.test_client() for _ in range(2))
+    began = first.post("/find", json={"plan": plan, "allow": {}}, headers=HERE).get_json()
+    address = f"/find/{began['job']}"
+    assert first.post(f"{address}/stop", json={}, headers=HERE).status_code == 200
+    elsewhere = second.get(address, headers=HERE)
+    assert elsewhere.status_code == 400
+    assert elsewhere.get_json()["faults"][0]["field"] == "search"
+    for path, body in (("/file", {"plan": plan}), ("/preview", _question(0, 1))):
+        answers = [client.post(path, json=body, headers=HERE) for client in (first, second)]
+        assert [answer.status_code for answer in answers] == [200, 200]
