@@ -219,7 +219,7 @@ SLIPS: dict[str, Any] = {
         {"id": "w", "kind": "window", "wall": 1, "from_m": 1, "to_m": 2, "sill_m": 2, "head_m": 3}
     ),
     "window in the door": lambda plan: plan["room"]["openings"].append(
-        {**plan["room"]["openings"][0], "id": "window", "kind": "window"}
+        {**plan["room"]["openings"][0], "id": "other window", "kind": "window"}
     ),
     "opening under the floor": lambda plan: plan["room"]["openings"][0].update(sill_m=-0.5),
     "outlet off its wall": _by("bed outlet", "at_m", 0, -0.3, 0),
