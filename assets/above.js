@@ -146,13 +146,7 @@ function scene(now) {
   const room = Plan.extent(plan);
   const corners = plan.room.outline_m.map(([u, v]) => now.px(u, v));
   const [cx, top] = now.px(Plan.bedCentre(plan), room.y1), [, low] = now.px(0, room.y0);
-  const things = [
-    ...Plan.list(plan, "furniture").map((item) => furniture(now, item)),
-    ...Plan.list(plan, "people").map((someone) => person(now, someone)),
-    ...Plan.list(plan, "lights").map((item) => light(now, item)),
-    ...Plan.list(plan, "strips").map((item) => strip(now, item)),
-    ...Plan.list(plan, "supply").filter((node) => places[node.id]).map((node) => supply(now, node, places[node.id])),
-  ].filter(Boolean);
+  const things = Stage.things(now, places, { furniture, people: person, lights: light, strips: strip, supply }).filter(Boolean);
   things.sort((p, q) => p.order - q.order);
   return {
     back: [make("path", { class: "lm-room is-plan", d: path(corners, true) }), ...openings(now)],

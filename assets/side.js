@@ -343,13 +343,7 @@ function scene(view) {
   const [x0, floor] = now.px(wall + WALL_M, 0), [x1] = now.px(now.box.end, 0), [wx] = now.px(wall, 0);
   const top = ceiling(now);
   const shown = (node) => places[node.id] && (places[node.id].written || node.inside);
-  const things = [
-    ...Plan.list(plan, "furniture").map((item) => furniture(now, item)),
-    ...Plan.list(plan, "people").map((someone) => person(now, someone)),
-    ...Plan.list(plan, "lights").map((item) => light(now, item)),
-    ...Plan.list(plan, "strips").map((item) => strip(now, item)),
-    ...Plan.list(plan, "supply").filter(shown).map((node) => supply(now, node, places[node.id])),
-  ].flatMap((thing) => thing ?? []);
+  const things = Stage.things(now, places, { furniture, people: person, lights: light, strips: strip, supply }, shown).flatMap((thing) => thing ?? []);
   for (const thing of things) if (now.selection.includes(thing.id) && thing.kind !== "furniture") thing.depth += 200; // in the hand, on top
   things.sort((p, q) => p.depth - q.depth);
   const glass = lens(now);

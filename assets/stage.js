@@ -30,6 +30,15 @@ const SNAP_PX = 8;
 const NUDGE_WAIT_MS = 450;
 export const DEFAULT_EXPOSURE = 25;
 
+/** What a view draws of each section, in the makers' order; of the supply what is `shown`, each at its place. */
+export function things(now, places, makers, shown = (node) => places[node.id]) {
+  return Object.entries(makers).flatMap(([section, make]) => {
+    const items = Plan.list(now.plan, section);
+    if (section !== "supply") return items.map((item) => make(now, item));
+    return items.filter(shown).map((node) => make(now, node, places[node.id]));
+  });
+}
+
 export function create(element, opts = {}, look) {
   const doc = document;
   element.classList.add("lm-view", `lm-view-${look.kind}`);

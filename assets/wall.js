@@ -333,13 +333,7 @@ function scene(now) {
   const centre = Plan.bedCentre(plan);
   const [cx, top] = now.px(centre, Plan.ceilingHeight(plan, centre, Plan.extent(plan).y1));
   const [left, floor] = now.px(extent(plan).u0, 0), [right] = now.px(extent(plan).u1, 0);
-  const things = [
-    ...Plan.list(plan, "furniture").map((item) => furniture(now, item)),
-    ...Plan.list(plan, "lights").map((item) => light(now, item)),
-    ...Plan.list(plan, "people").map((someone) => person(now, someone)),
-    ...Plan.list(plan, "strips").map((item) => strip(now, item)),
-    ...Plan.list(plan, "supply").filter((node) => places[node.id]).map((node) => supply(now, node, places[node.id])),
-  ].filter(Boolean);
+  const things = Stage.things(now, places, { furniture, lights: light, people: person, strips: strip, supply }).filter(Boolean);
   things.sort((p, q) => q.depth - p.depth);
   return {
     back: [
