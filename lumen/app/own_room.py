@@ -95,6 +95,7 @@ QUESTIONS = (
 _MATTRESS_M = 0.25  # thick
 _NIGHTSTAND_M = (0.20, 0.45)  # the narrowest worth having, and the usual width
 _GAP_M = 0.06  # between mattress and nightstand, as the catalogue leaves it
+_TO_WALL_M = 0.02  # between nightstand and side wall
 _SIDES = ("left", "right")
 
 
@@ -254,10 +255,12 @@ def _nightstands(plan: _Plan, size: Mapping[str, float]) -> None:
     """One on either side, with its top level with the mattress, as wide as there is room."""
     beside = (size["room_width"] - size["bed_width"]) / 2
     narrow, usual = _NIGHTSTAND_M
-    wide = round(min(usual, beside - _GAP_M - 0.02), 3)
+    wide = round(min(usual, beside - _GAP_M - _TO_WALL_M), 3)
     if wide < narrow:
-        words = f"{100 * beside:.0f} cm"
-        raise LumenError("Nightstands", f"need 28 cm beside the bed, and there are {words}", None)
+        need, there = (
+            f"{100 * size_m:.0f} cm" for size_m in (narrow + _GAP_M + _TO_WALL_M, beside)
+        )
+        raise LumenError("Nightstands", f"need {need} beside the bed, and there are {there}", None)
     for side, sign in zip(_SIDES, (-1, 1), strict=True):
         plan.place("nightstand")
         name = f"{side} nightstand"
